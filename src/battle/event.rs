@@ -1,0 +1,213 @@
+//! One event of a battle's record, and the exact text that is hashed.
+
+use super::{MeleeAsk, Request, Ruling, Scale, Unit};
+use crate::digest::Digest;
+use crate::fair::{Receipt, Word};
+use serde::{Deserialize, Serialize};
+
+/// The version of the form of events that this release writes.
+///
+/// Every later release reads it; `tests/record/` keeps one old record of each form.
+pub const FORM: u32 = 1;
+
+/// One event: its text, one line of JSON, is what the record keeps and hashes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Event {
+    /// The version of its form.
+    pub form: u32,
+    /// The battle's id.
+    pub battle: String,
+    /// Its number in the battle, from 1.
+    pub seq: u64,
+    /// When it was written, RFC 3339 in UTC.
+    pub at: String,
+    /// Who asked.
+    pub by: String,
+    /// Where it was asked and the request's id there, as `where:id`.
+    pub asked: String,
+    /// The SHA-256 of its predecessor's text; zeros for the first.
+    pub prev: Digest,
+    /// What was asked.
+    pub request: Request,
+    /// What was answered.
+    pub body: Body,
+}
+
+/// What an event did.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "most events of a record are rulings"
+)]
+pub enum Body {
+    /// The battle was opened.
+    Opened {
+        /// Its name.
+        name: String,
+        /// The figure scale.
+        scale: Scale,
+        /// The sides named at once.
+        sides: Vec<String>,
+        /// The name of its rules.
+        rules_name: String,
+        /// The SHA-256 of its rules file.
+        rules: Digest,
+        /// The anchor of its first chain.
+        anchor: Digest,
+        /// Links in each of its chains.
+        chain_length: u32,
+    },
+    /// A side was named.
+    SideAdded {
+        /// Its name.
+        name: String,
+    },
+    /// A unit was mustered.
+    Mustered {
+        /// The unit.
+        unit: Unit,
+        /// The figure scale.
+        scale: Scale,
+    },
+    /// A unit was changed.
+    Changed {
+        /// The unit as it was.
+        before: Unit,
+        /// The unit as it is.
+        after: Unit,
+        /// Whether it was taken out of every contact.
+        apart: bool,
+    },
+    /// A unit was taken off the list.
+    Dismissed {
+        /// Its name.
+        unit: String,
+    },
+    /// A free leader joined a unit.
+    Attached {
+        /// His name.
+        leader: String,
+        /// The unit.
+        unit: String,
+    },
+    /// The figure scale changed.
+    Rescaled {
+        /// The scale before.
+        from: Scale,
+        /// The scale now.
+        to: Scale,
+        /// Every unit's name, figures before and figures now.
+        units: Vec<(String, u32, u32)>,
+    },
+    /// A melee was announced and waits for the other side.
+    Announced {
+        /// The melee, with full names.
+        melee: MeleeAsk,
+        /// The side that asked.
+        asking: String,
+        /// The side that casts.
+        casting: String,
+    },
+    /// Dice were thrown.
+    Ruled {
+        /// What they came to.
+        ruling: Ruling,
+        /// The roll.
+        receipt: Receipt,
+    },
+    /// The next turn began.
+    Turned {
+        /// Its number.
+        turn: u32,
+    },
+    /// A word was given.
+    WordGiven {
+        /// The word.
+        word: Word,
+    },
+    /// An event was taken back.
+    Undone {
+        /// Its number.
+        seq: u64,
+        /// The roll it threw, which stays spent.
+        roll: Option<u32>,
+        /// Why.
+        reason: String,
+    },
+    /// The battle was closed.
+    Closed,
+    /// The battle was opened again.
+    Reopened,
+}
+
+/// An event with its exact text and that text's SHA-256.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Recorded {
+    /// The event.
+    pub event: Event,
+    /// Its text: one line of JSON.
+    pub text: String,
+    /// The SHA-256 of the text.
+    pub hash: Digest,
+}
+
+/// The text is not an event of a form that this release reads.
+#[derive(Debug, thiserror::Error)]
+pub enum EventError {
+    /// It is of a later form.
+    #[error("this event has form {0}, and this release reads up to form {FORM}: use a newer one")]
+    Form(u32),
+    /// It cannot be read.
+    #[error("this is not an event: {0}")]
+    Unreadable(#[from] serde_json::Error),
+}
+
+impl Recorded {
+    /// Writes an event's text.
+    pub fn write(event: Event) -> Self {
+        let text = serde_json::to_string(&event).expect("an event has only text keys");
+        let hash = Digest::of(text.as_bytes());
+        Self { event, text, hash }
+    }
+
+    /// Reads an event's text.
+    pub fn read(text: String) -> Result<Self, EventError> {
+        /// The one field that every form has.
+        #[derive(Deserialize)]
+        struct Form {
+            form: u32,
+        }
+        let event: Event = match serde_json::from_str(&text) {
+            Ok(event) => event,
+            Err(error) => {
+                let form = serde_json::from_str::<Form>(&text).map_or(FORM, |form| form.form);
+                if form > FORM {
+                    return Err(EventError::Form(form));
+                }
+                return Err(error.into());
+            }
+        };
+        if event.form > FORM {
+            return Err(EventError::Form(event.form));
+        }
+        let hash = Digest::of(text.as_bytes());
+        Ok(Self { event, text, hash })
+    }
+
+    /// Whether the text is exactly what this release would write for the event.
+    pub fn is_exact(&self) -> bool {
+        serde_json::to_string(&self.event).is_ok_and(|text| text == self.text)
+    }
+}
+
+impl Event {
+    /// The receipt of the roll it threw.
+    pub const fn receipt(&self) -> Option<&Receipt> {
+        match &self.body {
+            Body::Ruled { receipt, .. } => Some(receipt),
+            _ => None,
+        }
+    }
+}

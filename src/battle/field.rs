@@ -1,0 +1,179 @@
+//! What an undo can take back: units, contacts, the turn, the scale.
+
+use super::{ContactAsk, MeleeAsk, Mistake, Scale, Strength, Unit, find, same_name};
+use serde::{Deserialize, Serialize};
+use std::sync::Arc;
+
+/// The state of the field.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Field {
+    /// The figure scale.
+    pub scale: Scale,
+    /// The turn, from 1.
+    pub turn: u32,
+    /// The sides, in the order in which they came.
+    pub sides: Arc<Vec<String>>,
+    /// The units, in muster order.
+    pub units: Arc<Vec<Arc<Unit>>>,
+    /// Leaders whose units were destroyed.
+    pub free_leaders: Arc<Vec<FreeLeader>>,
+    /// Melees whose contacts still stand; a unit is in at most one.
+    pub engagements: Arc<Vec<Engagement>>,
+    /// A melee announced and waiting for the other side to cast.
+    pub pending: Option<Arc<Pending>>,
+}
+
+/// A leader without a unit.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct FreeLeader {
+    /// His name.
+    pub name: String,
+    /// His side.
+    pub side: String,
+}
+
+/// A melee that can be fought on.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Engagement {
+    /// Rounds fought.
+    pub rounds: u32,
+    /// The contacts that still stand, in the order asked.
+    pub contacts: Vec<Held>,
+}
+
+/// A contact that still stands; a charge counts in its first round only, so it keeps none.
+pub type Held = ContactAsk;
+
+/// A melee announced, to be thrown when the other side casts.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Pending {
+    /// What was announced.
+    pub melee: MeleeAsk,
+    /// The side that asked.
+    pub asking: String,
+    /// The side that casts.
+    pub casting: String,
+}
+
+impl Field {
+    /// The unit called `name`, without regard to case.
+    pub fn unit(&self, name: &str) -> Result<&Arc<Unit>, Mistake> {
+        find(name, self.units.iter(), |unit| &unit.name).map_err(|meant| Mistake::NoSuchUnit {
+            name: name.to_owned(),
+            meant: meant.map(|unit| unit.name.clone()),
+        })
+    }
+
+    /// The engagement that holds the unit called exactly `name`.
+    pub fn engagement_of(&self, name: &str) -> Option<&Engagement> {
+        self.engagements
+            .iter()
+            .find(|engagement| engagement.holds(name))
+    }
+
+    /// Replaces the unit called `before`.
+    pub(super) fn put(&mut self, before: &str, after: Unit) {
+        let units = Arc::make_mut(&mut self.units);
+        if let Some(place) = units.iter_mut().find(|unit| unit.name == before) {
+            *place = Arc::new(after);
+        }
+    }
+
+    /// Changes the unit called exactly `name`.
+    pub(super) fn alter(&mut self, name: &str, change: impl FnOnce(&mut Unit)) {
+        let units = Arc::make_mut(&mut self.units);
+        if let Some(unit) = units.iter_mut().find(|unit| unit.name == name) {
+            change(Arc::make_mut(unit));
+        }
+    }
+
+    /// Takes the unit out of every contact, and forgets engagements without any.
+    pub(super) fn part(&mut self, name: &str) {
+        if self.engagement_of(name).is_none() {
+            return;
+        }
+        let engagements = Arc::make_mut(&mut self.engagements);
+        for engagement in engagements.iter_mut() {
+            engagement
+                .contacts
+                .retain(|held| held.striker != name && held.struck != name);
+        }
+        engagements.retain(|engagement| !engagement.contacts.is_empty());
+    }
+
+    /// Follows a renamed unit through the contacts.
+    pub(super) fn rename(&mut self, before: &str, after: &str) {
+        for engagement in Arc::make_mut(&mut self.engagements) {
+            for held in &mut engagement.contacts {
+                for name in [&mut held.striker, &mut held.struck] {
+                    if name == before {
+                        after.clone_into(name);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Re-derives every unit's figures from its men.
+    pub(super) fn rescale(&mut self, scale: Scale) {
+        self.scale = scale;
+        for unit in Arc::make_mut(&mut self.units) {
+            let unit = Arc::make_mut(unit);
+            for Strength { men, figures } in [&mut unit.muster, &mut unit.now] {
+                *figures = scale.figures(*men);
+            }
+        }
+    }
+
+    /// Begins the next turn: every unit may try to rally again.
+    pub(super) fn next_turn(&mut self, turn: u32) {
+        self.turn = turn;
+        if self.units.iter().any(|unit| unit.rallied) {
+            for unit in Arc::make_mut(&mut self.units) {
+                Arc::make_mut(unit).rallied = false;
+            }
+        }
+    }
+
+    /// Adds a side if it is new.
+    pub(super) fn add_side(&mut self, side: &str) {
+        if !self.sides.iter().any(|known| known == side) {
+            Arc::make_mut(&mut self.sides).push(side.to_owned());
+        }
+    }
+
+    /// Attaches a free leader to a unit.
+    pub(super) fn attach(&mut self, leader: &str, unit: &str) {
+        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != leader);
+        self.alter(unit, |unit| unit.leader = Some(leader.to_owned()));
+    }
+
+    /// Sets a leader free whose unit is gone.
+    pub(super) fn set_free(&mut self, leader: &str, side: &str) {
+        let free = FreeLeader {
+            name: leader.to_owned(),
+            side: side.to_owned(),
+        };
+        Arc::make_mut(&mut self.free_leaders).push(free);
+    }
+
+    /// The name in use for `name`, if a unit or a leader has it already.
+    pub(super) fn taken(&self, name: &str) -> Option<&str> {
+        let units = self.units.iter().map(|unit| unit.name.as_str());
+        let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
+        let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
+        units
+            .chain(leaders)
+            .chain(free)
+            .find(|taken| same_name(taken, name))
+    }
+}
+
+impl Engagement {
+    /// Whether the unit called exactly `name` is in it.
+    pub fn holds(&self, name: &str) -> bool {
+        self.contacts
+            .iter()
+            .any(|held| held.striker == name || held.struck == name)
+    }
+}

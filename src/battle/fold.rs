@@ -1,0 +1,386 @@
+//! Folding a battle's record into its state, one event after another.
+
+use super::{
+    Body, Change, Engagement, Field, Held, MeleeRuling, Outcome, Pending, Rally, Recorded, Request,
+    Ruling, ShootingRuling, Standing, UnitResult,
+};
+use crate::digest::Digest;
+use crate::fair::{Receipt, Statement, Word};
+use std::collections::VecDeque;
+use std::sync::Arc;
+
+/// How many of the latest changes an undo can reach, one after another.
+pub const UNDO_REACH: usize = 20;
+
+/// A battle: who it is, where its record stands, and the state of the field.
+#[derive(Debug, Clone)]
+pub struct Battle {
+    /// Its id: the first 16 digits of its first anchor.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// When it was opened, RFC 3339 in UTC.
+    pub opened: String,
+    /// The name of its rules.
+    pub rules_name: String,
+    /// The SHA-256 of its rules file.
+    pub rules: Digest,
+    /// The chain in use.
+    pub chain: ChainState,
+    /// Rolls thrown so far.
+    pub rolls: u32,
+    /// Words given so far, in the order they were first given.
+    pub words: Arc<Vec<Word>>,
+    /// Whether it is open.
+    pub open: bool,
+    /// The number of its latest event.
+    pub seq: u64,
+    /// The SHA-256 of its latest event.
+    pub head: Digest,
+    /// What an undo can take back.
+    pub field: Field,
+    /// The field before each of the latest changes, with the change's number and roll.
+    before: VecDeque<(u64, Option<u32>, Field)>,
+}
+
+/// The chain a battle throws from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct ChainState {
+    /// Its link 0.
+    pub anchor: Digest,
+    /// Rolls thrown before its first link: link `n` is thrown at roll `before + n`.
+    pub before: u32,
+    /// Its links.
+    pub length: u32,
+}
+
+/// An event that does not follow from what stands before it.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum FoldError {
+    /// The first event does not open a battle.
+    #[error("the record does not begin with the opening of a battle")]
+    NotOpened,
+    /// The events are not numbered one after another.
+    #[error("event {found} stands where event {expected} should")]
+    Number {
+        /// What should come.
+        expected: u64,
+        /// What comes.
+        found: u64,
+    },
+    /// The event belongs to another battle.
+    #[error("event {0} belongs to another battle")]
+    OtherBattle(u64),
+    /// The event does not name its predecessor's hash.
+    #[error("event {seq} says that the event before it has SHA-256 {found}, but it has {expected}")]
+    Hash {
+        /// The event's number.
+        seq: u64,
+        /// The predecessor's hash.
+        expected: Digest,
+        /// What the event says.
+        found: Digest,
+    },
+    /// The event takes back something other than the latest change.
+    #[error("event {0} takes back something other than the latest change")]
+    Undo(u64),
+    /// The roll is not the next one.
+    #[error("event {seq} throws roll {found} where roll {expected} should come")]
+    Roll {
+        /// The event's number.
+        seq: u64,
+        /// The next roll.
+        expected: u32,
+        /// What the event says.
+        found: u32,
+    },
+}
+
+impl Battle {
+    /// Begins with a record's first event.
+    pub fn begin(first: &Recorded) -> Result<Self, FoldError> {
+        let event = &first.event;
+        let Body::Opened {
+            name,
+            scale,
+            sides,
+            rules_name,
+            rules,
+            anchor,
+            chain_length,
+        } = &event.body
+        else {
+            return Err(FoldError::NotOpened);
+        };
+        if event.seq != 1 {
+            return Err(FoldError::Number {
+                expected: 1,
+                found: event.seq,
+            });
+        }
+        if event.prev != Digest::ZERO {
+            return Err(FoldError::Hash {
+                seq: 1,
+                expected: Digest::ZERO,
+                found: event.prev,
+            });
+        }
+        if event.battle != anchor.short() {
+            return Err(FoldError::OtherBattle(1));
+        }
+        Ok(Self {
+            id: event.battle.clone(),
+            name: name.clone(),
+            opened: event.at.clone(),
+            rules_name: rules_name.clone(),
+            rules: *rules,
+            chain: ChainState {
+                anchor: *anchor,
+                before: 0,
+                length: *chain_length,
+            },
+            rolls: 0,
+            words: Arc::default(),
+            open: true,
+            seq: 1,
+            head: first.hash,
+            field: Field {
+                scale: *scale,
+                turn: 1,
+                sides: Arc::new(sides.clone()),
+                units: Arc::default(),
+                free_leaders: Arc::default(),
+                engagements: Arc::default(),
+                pending: None,
+            },
+            before: VecDeque::new(),
+        })
+    }
+
+    /// Folds a whole record.
+    pub fn fold<'a>(events: impl IntoIterator<Item = &'a Recorded>) -> Result<Self, FoldError> {
+        let mut events = events.into_iter();
+        let mut battle = Self::begin(events.next().ok_or(FoldError::NotOpened)?)?;
+        events.try_for_each(|event| battle.apply(event))?;
+        Ok(battle)
+    }
+
+    /// Takes the next event.
+    pub fn apply(&mut self, next: &Recorded) -> Result<(), FoldError> {
+        let event = &next.event;
+        let seq = event.seq;
+        if event.battle != self.id {
+            return Err(FoldError::OtherBattle(seq));
+        }
+        if seq != self.seq + 1 {
+            return Err(FoldError::Number {
+                expected: self.seq + 1,
+                found: seq,
+            });
+        }
+        if event.prev != self.head {
+            return Err(FoldError::Hash {
+                seq,
+                expected: self.head,
+                found: event.prev,
+            });
+        }
+        match &event.body {
+            Body::Opened { .. } => return Err(FoldError::OtherBattle(seq)),
+            Body::WordGiven { word } => self.take_word(word),
+            Body::Closed => self.open = false,
+            Body::Reopened => self.open = true,
+            Body::Undone { seq: undone, .. } => {
+                let Some((last, _, field)) = self.before.pop_back() else {
+                    return Err(FoldError::Undo(seq));
+                };
+                if last != *undone {
+                    return Err(FoldError::Undo(seq));
+                }
+                self.field = field;
+            }
+            body => {
+                if let Body::Ruled { receipt, .. } = body {
+                    self.take_roll(seq, receipt)?;
+                }
+                self.remember(seq, event.receipt().map(|receipt| receipt.roll));
+                self.field.take(body, &event.request);
+            }
+        }
+        self.seq = seq;
+        self.head = next.hash;
+        Ok(())
+    }
+
+    /// The number and the roll of what an undo would take back.
+    pub fn undoable(&self) -> Option<(u64, Option<u32>)> {
+        self.before.back().map(|(seq, roll, _)| (*seq, *roll))
+    }
+
+    fn remember(&mut self, seq: u64, roll: Option<u32>) {
+        if self.before.len() == UNDO_REACH {
+            self.before.pop_front();
+        }
+        self.before.push_back((seq, roll, self.field.clone()));
+    }
+
+    fn take_word(&mut self, word: &Word) {
+        let words = Arc::make_mut(&mut self.words);
+        match words.iter_mut().find(|known| known.name == word.name) {
+            Some(known) => known.text.clone_from(&word.text),
+            None => words.push(word.clone()),
+        }
+    }
+
+    fn take_roll(&mut self, seq: u64, receipt: &Receipt) -> Result<(), FoldError> {
+        let expected = self.rolls + 1;
+        if receipt.roll != expected {
+            return Err(FoldError::Roll {
+                seq,
+                expected,
+                found: receipt.roll,
+            });
+        }
+        self.rolls = expected;
+        if self.rolls == self.chain.before + self.chain.length
+            && let Ok(Statement {
+                next: Some(anchor), ..
+            }) = Statement::parse(&receipt.statement)
+        {
+            self.chain = ChainState {
+                anchor,
+                before: self.rolls,
+                ..self.chain
+            };
+        }
+        Ok(())
+    }
+}
+
+impl Field {
+    /// Takes what an event did to the field.
+    fn take(&mut self, body: &Body, request: &Request) {
+        match body {
+            Body::SideAdded { name } => self.add_side(name),
+            Body::Mustered { unit, .. } => {
+                self.add_side(&unit.side);
+                Arc::make_mut(&mut self.units).push(Arc::new(unit.clone()));
+            }
+            Body::Changed {
+                before,
+                after,
+                apart,
+            } => {
+                self.add_side(&after.side);
+                self.put(&before.name, after.clone());
+                if before.name != after.name {
+                    self.rename(&before.name, &after.name);
+                }
+                if *apart || !after.fights() {
+                    self.part(&after.name);
+                }
+                if after.standing == Standing::Destroyed
+                    && let Some(leader) = &before.leader
+                {
+                    self.set_free(leader, &before.side);
+                }
+                if let Request::Change(Change {
+                    leader: Some(_), ..
+                }) = request
+                    && let Some(leader) = &after.leader
+                {
+                    Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
+                }
+            }
+            Body::Dismissed { unit } => {
+                self.part(unit);
+                Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
+            }
+            Body::Attached { leader, unit } => self.attach(leader, unit),
+            Body::Rescaled { to, .. } => self.rescale(*to),
+            Body::Turned { turn } => self.next_turn(*turn),
+            Body::Announced {
+                melee,
+                asking,
+                casting,
+            } => {
+                let (melee, asking, casting) = (melee.clone(), asking.clone(), casting.clone());
+                self.pending = Some(Arc::new(Pending {
+                    melee,
+                    asking,
+                    casting,
+                }));
+            }
+            Body::Ruled { ruling, .. } => self.take_ruling(ruling),
+            Body::Opened { .. }
+            | Body::WordGiven { .. }
+            | Body::Undone { .. }
+            | Body::Closed
+            | Body::Reopened => {}
+        }
+    }
+
+    fn take_ruling(&mut self, ruling: &Ruling) {
+        match ruling {
+            Ruling::Melee(melee) => self.take_melee(melee),
+            Ruling::Shooting(shooting) => self.take_shooting(shooting),
+            Ruling::Rally(rally) => self.take_rally(rally),
+        }
+    }
+
+    fn take_melee(&mut self, melee: &MeleeRuling) {
+        for test in melee.leaders.iter().filter(|test| test.falls) {
+            self.alter(&test.unit, |unit| unit.leader = None);
+        }
+        for result in &melee.units {
+            self.part(&result.unit);
+            self.take_result(result);
+        }
+        let contacts: Vec<Held> = melee
+            .contacts
+            .iter()
+            .filter(|contact| contact.stands)
+            .map(|ruling| Held {
+                charge: false,
+                countercharge: false,
+                ..ruling.contact.clone()
+            })
+            .collect();
+        if !contacts.is_empty() {
+            let engagement = Engagement {
+                rounds: melee.round,
+                contacts,
+            };
+            Arc::make_mut(&mut self.engagements).push(engagement);
+        }
+        self.pending = None;
+    }
+
+    fn take_shooting(&mut self, shooting: &ShootingRuling) {
+        self.take_result(&shooting.target);
+        if shooting.target.outcome != Outcome::Stands {
+            self.part(&shooting.target.unit);
+        }
+    }
+
+    fn take_rally(&mut self, rally: &Rally) {
+        self.alter(&rally.unit, |unit| {
+            unit.standing = rally.outcome.standing();
+            unit.rallied = true;
+        });
+    }
+
+    fn take_result(&mut self, result: &UnitResult) {
+        let mut freed = None;
+        self.alter(&result.unit, |unit| {
+            unit.now = result.after;
+            unit.standing = result.standing;
+            if unit.standing == Standing::Destroyed {
+                freed = unit.leader.take();
+            }
+        });
+        if let Some(leader) = freed {
+            self.set_free(&leader, &result.side);
+        }
+    }
+}

@@ -1,0 +1,299 @@
+//! What can be asked of the referee that changes a battle.
+//!
+//! Every front builds these same values. Each has a one-line form, which a roll's statement
+//! contains: `words` writes it and the local table reads it.
+
+use super::{Scale, Standing};
+use serde::{Deserialize, Serialize};
+
+/// A request that, when granted, becomes an event of the record.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Request {
+    /// Open a battle here.
+    Open(Open),
+    /// Name a further side.
+    Side {
+        /// Its name.
+        name: String,
+    },
+    /// Muster a unit.
+    Muster(Muster),
+    /// Change a unit.
+    Change(Change),
+    /// Take a unit off the list.
+    Dismiss {
+        /// Its name.
+        unit: String,
+    },
+    /// Attach a free leader to a unit.
+    Attach {
+        /// The leader's name.
+        leader: String,
+        /// The unit's name.
+        unit: String,
+    },
+    /// Change the figure scale.
+    Rescale {
+        /// The new scale.
+        scale: Scale,
+    },
+    /// Fight a melee.
+    Melee(MeleeAsk),
+    /// Fight a melee on for another round.
+    Again {
+        /// Any unit in it; none for the latest.
+        unit: Option<String>,
+    },
+    /// Throw the melee that was announced, as the other side.
+    Cast,
+    /// Shoot.
+    Shoot(ShootAsk),
+    /// Rally a unit.
+    Rally {
+        /// Its name.
+        unit: String,
+    },
+    /// Begin the next turn.
+    Turn,
+    /// Give a word that goes into every later roll.
+    Word {
+        /// Who gives it.
+        name: String,
+        /// The text.
+        text: String,
+    },
+    /// Take back the last thing done.
+    Undo {
+        /// Why.
+        reason: String,
+    },
+    /// Close the battle.
+    Close,
+    /// Open a closed battle again.
+    Reopen {
+        /// Its name.
+        battle: String,
+    },
+}
+
+/// Opening a battle.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Open {
+    /// Its name.
+    pub name: String,
+    /// The figure scale.
+    pub scale: Scale,
+    /// The rules by name; none for those that ship.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rules: Option<String>,
+    /// Sides named at once; others come with their first unit.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub sides: Vec<String>,
+}
+
+/// Mustering a unit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Muster {
+    /// Its name.
+    pub unit: String,
+    /// Its side.
+    pub side: String,
+    /// Its troop class.
+    pub class: String,
+    /// Its men.
+    pub men: u32,
+    /// Its grade; none for the rules' usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// Whether it has long spears.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub spears: bool,
+    /// Its missile weapon.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub weapon: Option<String>,
+    /// Its front rank in figures.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frontage: Option<u32>,
+    /// The leader attached to it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub leader: Option<String>,
+}
+
+/// A setting that can be changed, or taken away.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Setting<T> {
+    /// It becomes this.
+    To(T),
+    /// There is none any more.
+    None,
+}
+
+/// Changing a unit: what is not given stays.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Change {
+    /// Its name.
+    pub unit: String,
+    /// A new name.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub rename: Option<String>,
+    /// Another side.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub side: Option<String>,
+    /// Another troop class.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub class: Option<String>,
+    /// The men it has now.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub men: Option<u32>,
+    /// Another grade.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// Whether it has long spears.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spears: Option<bool>,
+    /// Its missile weapon.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weapon: Option<Setting<String>>,
+    /// Its front rank in figures.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub frontage: Option<Setting<u32>>,
+    /// The leader attached to it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub leader: Option<Setting<String>>,
+    /// How it stands.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub standing: Option<Standing>,
+    /// Take it out of every contact.
+    #[serde(skip_serializing_if = "is_false")]
+    pub apart: bool,
+}
+
+/// Asking a melee.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MeleeAsk {
+    /// Its contacts, in the order in which they throw.
+    pub contacts: Vec<ContactAsk>,
+    /// Announce only: the other side's cast throws.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub cast: bool,
+}
+
+/// One contact: a striking unit of the side that asks, and the unit it strikes.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ContactAsk {
+    /// The striking unit.
+    pub striker: String,
+    /// The unit it strikes.
+    pub struck: String,
+    /// The striker charges.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub charge: bool,
+    /// The struck unit charges too.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub countercharge: bool,
+    /// Which side of the struck unit is hit.
+    #[serde(default, skip_serializing_if = "Facing::is_front")]
+    pub facing: Facing,
+    /// Who holds higher ground.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub ground: Option<Holder>,
+    /// Who defends an obstacle between them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub obstacle: Option<Holder>,
+}
+
+/// The side of the struck unit that is hit.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Facing {
+    /// Its front.
+    #[default]
+    Front,
+    /// Its flank.
+    Flank,
+    /// Its rear.
+    Rear,
+}
+
+/// One of the two units of a contact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Holder {
+    /// The striking unit.
+    Striker,
+    /// The unit it strikes.
+    Struck,
+}
+
+/// Asking one unit to shoot at another.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ShootAsk {
+    /// Who shoots.
+    pub shooter: String,
+    /// At whom.
+    pub target: String,
+    /// How far away it is.
+    #[serde(default)]
+    pub range: ShotRange,
+    /// What protects the target.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cover: Option<Cover>,
+}
+
+/// The range of a shot.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ShotRange {
+    /// Short range.
+    #[default]
+    Short,
+    /// Long range.
+    Long,
+}
+
+/// What protects a target.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Cover {
+    /// Light cover.
+    Light,
+    /// Works.
+    Works,
+}
+
+impl Facing {
+    /// Whether it is the front.
+    #[allow(
+        clippy::trivially_copy_pass_by_ref,
+        reason = "serde asks with a reference"
+    )]
+    pub const fn is_front(&self) -> bool {
+        matches!(self, Self::Front)
+    }
+}
+
+impl ContactAsk {
+    /// A plain contact, front to front.
+    pub fn new(striker: impl Into<String>, struck: impl Into<String>) -> Self {
+        Self {
+            striker: striker.into(),
+            struck: struck.into(),
+            charge: false,
+            countercharge: false,
+            facing: Facing::Front,
+            ground: None,
+            obstacle: None,
+        }
+    }
+}
+
+#[allow(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde asks with a reference"
+)]
+const fn is_false(value: &bool) -> bool {
+    !*value
+}

@@ -1,0 +1,303 @@
+//! A ruling as data: its whole working in order, as the post, the record and the checker read it.
+
+use super::{ContactAsk, ShootAsk, Standing, Strength};
+use crate::rules::Matchup;
+use serde::{Deserialize, Serialize};
+
+/// What the referee ruled.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ruling {
+    /// One round of a melee.
+    Melee(MeleeRuling),
+    /// One unit's shooting.
+    Shooting(Box<ShootingRuling>),
+    /// One unit's rally.
+    Rally(Rally),
+}
+
+/// One round of a melee.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MeleeRuling {
+    /// The turn.
+    pub turn: u32,
+    /// The round of this melee, from 1.
+    pub round: u32,
+    /// The asking side, then the other.
+    pub sides: [String; 2],
+    /// The contacts in the order asked, with their throws.
+    pub contacts: Vec<ContactRuling>,
+    /// What became of each unit: the asking side's first, each in muster order.
+    pub units: Vec<UnitResult>,
+    /// Leaders at risk, in the same order.
+    pub leaders: Vec<LeaderTest>,
+    /// Each side's presence after losses, in the order of `sides`.
+    pub presence: [u32; 2],
+    /// Morale tests, in the same order.
+    pub morale: Vec<MoraleTest>,
+}
+
+/// One contact's round.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ContactRuling {
+    /// The contact as it was fought.
+    pub contact: ContactAsk,
+    /// The asking side's throw, then the other's.
+    pub strikes: [Strike; 2],
+    /// Whether both units stand, so that it can be fought on.
+    pub stands: bool,
+}
+
+/// One unit's throw at another.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Strike {
+    /// Who throws.
+    pub by: String,
+    /// Their troop class.
+    pub by_class: String,
+    /// At whom.
+    pub at: String,
+    /// Their troop class.
+    pub at_class: String,
+    /// Figures that fight here.
+    pub fighting: u32,
+    /// The steps that apply.
+    pub steps: Vec<Step>,
+    /// The matchup those steps lead to.
+    pub matchup: Matchup,
+    /// Dice that a leader adds.
+    pub leader_dice: u32,
+    /// Dice thrown in all.
+    pub dice: u32,
+    /// The faces.
+    pub faces: Vec<u32>,
+    /// Figures killed.
+    pub kills: u32,
+    /// Kills past the figures that were there, which count for nothing.
+    pub excess: u32,
+}
+
+/// One step along the ladder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Step {
+    /// Why.
+    pub cause: Cause,
+    /// By how many rungs.
+    pub by: i32,
+}
+
+/// Why a matchup moves along the ladder.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Cause {
+    /// It charges.
+    Charge,
+    /// It charged into long spears, which take the charge away.
+    ChargeLost,
+    /// Its long spears meet a mounted unit.
+    LongSpears,
+    /// It rides against long spears.
+    AgainstLongSpears,
+    /// It strikes a flank.
+    Flank,
+    /// It strikes from the rear.
+    Rear,
+    /// It is struck on the flank.
+    StruckFlank,
+    /// It is struck from the rear.
+    StruckRear,
+    /// It holds higher ground.
+    HigherGround,
+    /// It fights across what the other defends.
+    Obstacle,
+    /// It is shaken.
+    Shaken,
+    /// The target is in light cover.
+    LightCover,
+    /// The target is behind works.
+    Works,
+    /// The target is massed.
+    Massed,
+}
+
+/// What a round did to one unit.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct UnitResult {
+    /// The unit.
+    pub unit: String,
+    /// Its side.
+    pub side: String,
+    /// Its strength at the start of the round.
+    pub before: Strength,
+    /// Its strength after.
+    pub after: Strength,
+    /// Figures it lost this round.
+    pub lost: u32,
+    /// Figures it killed this round.
+    pub killed: u32,
+    /// Kills against it past its strength.
+    pub excess: u32,
+    /// What it did.
+    pub outcome: Outcome,
+    /// How it stands after.
+    pub standing: Standing,
+}
+
+/// What a unit did after a round.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Outcome {
+    /// It stands.
+    Stands,
+    /// It falls back, out of contact and shaken.
+    FallsBack,
+    /// It routs.
+    Routs,
+    /// It was destroyed.
+    Destroyed,
+}
+
+/// A leader at risk.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LeaderTest {
+    /// The leader.
+    pub leader: String,
+    /// His unit.
+    pub unit: String,
+    /// The lowest score on which he falls.
+    pub falls_on: u32,
+    /// The faces.
+    pub faces: Vec<u32>,
+    /// Their sum.
+    pub score: u32,
+    /// Whether he fell.
+    pub falls: bool,
+}
+
+/// A morale test.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct MoraleTest {
+    /// The unit.
+    pub unit: String,
+    /// The faces.
+    pub faces: Vec<u32>,
+    /// What is added, term by term.
+    pub terms: Vec<Term>,
+    /// The sum of it all.
+    pub score: i32,
+    /// Whether it was shaken before.
+    pub was_shaken: bool,
+    /// What it does.
+    pub outcome: Outcome,
+}
+
+/// One term of a score.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Term {
+    /// Why.
+    pub cause: MoraleCause,
+    /// How much.
+    pub by: i32,
+}
+
+/// Why a score of nerve goes up or down.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum MoraleCause {
+    /// Its grade.
+    Grade,
+    /// A leader is attached and standing.
+    Leader,
+    /// So many full quarters of its muster strength are lost.
+    Quarters(u32),
+    /// It lost more than it killed.
+    LostMore,
+    /// Its side is outnumbered by this much or more.
+    Outnumbered {
+        /// The other side's share.
+        theirs: u32,
+        /// Its own side's share.
+        ours: u32,
+    },
+    /// It was struck on the flank or from the rear.
+    StruckSideOrRear,
+}
+
+/// One unit's shooting.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct ShootingRuling {
+    /// The turn.
+    pub turn: u32,
+    /// What was asked, with full names.
+    pub shot: ShootAsk,
+    /// The weapon.
+    pub weapon: String,
+    /// Its power at this range.
+    pub power: i32,
+    /// The target's protection.
+    pub protection: i32,
+    /// The throw.
+    pub strike: Strike,
+    /// What it did to the target.
+    pub target: UnitResult,
+    /// The target's morale test, if it lost a figure and has any left.
+    pub morale: Option<MoraleTest>,
+}
+
+/// A rally.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Rally {
+    /// The turn.
+    pub turn: u32,
+    /// The unit.
+    pub unit: String,
+    /// How it stood before.
+    pub before: Standing,
+    /// The faces.
+    pub faces: Vec<u32>,
+    /// What is added, term by term.
+    pub terms: Vec<Term>,
+    /// The sum of it all.
+    pub score: i32,
+    /// The lowest score that would do.
+    pub needed: i32,
+    /// What came of it.
+    pub outcome: RallyOutcome,
+}
+
+/// What came of a rally.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RallyOutcome {
+    /// A shaken unit is steady again.
+    Steady,
+    /// A shaken unit stays shaken.
+    StaysShaken,
+    /// A routing unit is shaken.
+    Shaken,
+    /// A routing unit leaves the field.
+    Leaves,
+}
+
+impl Outcome {
+    /// How a unit that stood as `before` stands after this.
+    pub const fn standing(self, before: Standing) -> Standing {
+        match self {
+            Self::Stands => before,
+            Self::FallsBack => Standing::Shaken,
+            Self::Routs => Standing::Routing,
+            Self::Destroyed => Standing::Destroyed,
+        }
+    }
+}
+
+impl RallyOutcome {
+    /// How the unit stands after this.
+    pub const fn standing(self) -> Standing {
+        match self {
+            Self::Steady => Standing::Steady,
+            Self::StaysShaken | Self::Shaken => Standing::Shaken,
+            Self::Leaves => Standing::Left,
+        }
+    }
+}

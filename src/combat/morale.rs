@@ -1,0 +1,132 @@
+//! Morale: who must test, what modifies the score, and what a score means.
+//!
+//! To add a modifier: give it a key in `rules::Morale`, a [`MoraleCause`] and a line in [`terms`].
+
+use super::{Dice, What};
+use crate::battle::{MoraleCause, MoraleTest, Outcome, Term, Unit};
+use crate::rules::{Outnumbered, Rules};
+
+/// What a unit went through, as far as its nerve is concerned.
+#[derive(Debug, Clone, Copy)]
+pub struct Situation {
+    /// What its grade adds.
+    pub grade: i32,
+    /// Whether a leader is attached and standing.
+    pub leader: bool,
+    /// Its figures at muster.
+    pub muster: u32,
+    /// Its figures left.
+    pub left: u32,
+    /// What only a melee brings; none when shot at.
+    pub melee: Option<InMelee>,
+}
+
+/// What a round of melee adds to a unit's situation.
+#[derive(Debug, Clone, Copy)]
+pub struct InMelee {
+    /// Figures it lost this round.
+    pub lost: u32,
+    /// Figures it killed this round.
+    pub killed: u32,
+    /// How far its side is outnumbered.
+    pub outnumbered: Option<Outnumbered>,
+    /// Whether it was struck on the flank or from the rear.
+    pub side_or_rear: bool,
+}
+
+/// How far a side with presence `ours` is outnumbered by one with `theirs`, if at all.
+pub fn outnumbered(rules: &Rules, ours: u32, theirs: u32) -> Option<Outnumbered> {
+    let holds = |degree: &&Outnumbered| theirs * degree.ours >= ours * degree.theirs;
+    rules.morale.outnumbered.iter().rev().find(holds).copied()
+}
+
+/// Whether a unit with a figure left must test.
+pub const fn must_test(lost: u32, outnumbered: Option<Outnumbered>) -> bool {
+    lost > 0 || outnumbered.is_some()
+}
+
+/// What is added to the dice, one term a cause.
+pub fn terms(rules: &Rules, situation: &Situation) -> impl Iterator<Item = Term> + use<> {
+    let morale = &rules.morale;
+    let lost = situation.muster.saturating_sub(situation.left);
+    let quarters = (4 * lost / situation.muster.max(1)).min(morale.quarters_counted);
+    let counted = i32::try_from(quarters).unwrap_or(0);
+    let term = |applies: bool, cause, by| applies.then_some(Term { cause, by });
+    let melee = situation.melee;
+    [
+        Some(Term {
+            cause: MoraleCause::Grade,
+            by: situation.grade,
+        }),
+        term(situation.leader, MoraleCause::Leader, morale.leader),
+        term(
+            quarters > 0,
+            MoraleCause::Quarters(quarters),
+            morale.quarter_lost * counted,
+        ),
+        term(
+            melee.is_some_and(|melee| melee.lost > melee.killed),
+            MoraleCause::LostMore,
+            morale.lost_more,
+        ),
+        melee
+            .and_then(|melee| melee.outnumbered)
+            .map(|degree| Term {
+                cause: MoraleCause::Outnumbered {
+                    theirs: degree.theirs,
+                    ours: degree.ours,
+                },
+                by: degree.modifier,
+            }),
+        term(
+            melee.is_some_and(|melee| melee.side_or_rear),
+            MoraleCause::StruckSideOrRear,
+            morale.struck_side_or_rear,
+        ),
+    ]
+    .into_iter()
+    .flatten()
+}
+
+/// What a score means for a unit that was shaken before, or was not.
+pub fn outcome(rules: &Rules, score: i32, was_shaken: bool) -> Outcome {
+    match score {
+        score if score >= rules.morale.stands_on => Outcome::Stands,
+        score if score >= rules.morale.falls_back_on && !was_shaken => Outcome::FallsBack,
+        _ => Outcome::Routs,
+    }
+}
+
+/// Tests a unit's morale.
+pub(super) fn test(
+    rules: &Rules,
+    unit: &Unit,
+    situation: &Situation,
+    dice: &mut impl Dice,
+) -> MoraleTest {
+    let faces = dice.throw(What::Morale(&unit.name), rules.test.dice, rules.test.sides);
+    let terms: Vec<Term> = terms(rules, situation).collect();
+    let score = score(&faces, &terms);
+    let was_shaken = unit.shaken();
+    let outcome = outcome(rules, score, was_shaken);
+    MoraleTest {
+        unit: unit.name.clone(),
+        faces,
+        terms,
+        score,
+        was_shaken,
+        outcome,
+    }
+}
+
+/// The sum of faces and terms.
+pub(super) fn score(faces: &[u32], terms: &[Term]) -> i32 {
+    let thrown: u32 = faces.iter().sum();
+    i32::try_from(thrown).expect("a test has few dice")
+        + terms.iter().map(|term| term.by).sum::<i32>()
+}
+
+/// What a unit's grade adds; nothing for a grade that the rules do not know.
+pub fn grade(rules: &Rules, unit: &Unit) -> i32 {
+    rules.grade(&unit.grade).map_or(0, |grade| grade.modifier)
+}

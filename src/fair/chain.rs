@@ -1,0 +1,144 @@
+//! The chain of links, revealed backwards.
+//!
+//! Source of the scheme: L. Lamport, "Password authentication with insecure communication", 1981.
+
+use crate::digest::Digest;
+use std::fmt;
+
+/// The 32 bytes that a chain hangs from; whoever knows them knows every face to come.
+///
+/// They are never shown: `Debug` says only that they are there.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Secret([u8; 32]);
+
+impl Secret {
+    /// Takes a secret from the operating system's random source.
+    ///
+    /// This is the one place where randomness enters the program.
+    pub fn draw() -> Result<Self, rand::rngs::SysError> {
+        use rand::TryRng as _;
+        let mut bytes = [0; 32];
+        rand::rngs::SysRng.try_fill_bytes(&mut bytes)?;
+        Ok(Self(bytes))
+    }
+
+    /// A secret read back from where it was kept.
+    pub const fn from_bytes(bytes: [u8; 32]) -> Self {
+        Self(bytes)
+    }
+
+    /// The bytes, to be kept where no player sees them.
+    pub const fn bytes(&self) -> &[u8; 32] {
+        &self.0
+    }
+}
+
+impl fmt::Debug for Secret {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Secret(not shown)")
+    }
+}
+
+/// A chain of `length` links, each the SHA-256 of the next; link 0 is its anchor.
+#[derive(Debug, Clone)]
+pub struct Chain {
+    secret: Secret,
+    length: u32,
+}
+
+impl Chain {
+    /// Links in a chain unless something else is asked.
+    pub const LENGTH: u32 = 1024;
+
+    /// A chain of `length` links, at least 1, whose last is `secret`.
+    pub fn new(secret: Secret, length: u32) -> Self {
+        Self {
+            secret,
+            length: length.max(1),
+        }
+    }
+
+    /// How many rolls it is good for.
+    pub const fn length(&self) -> u32 {
+        self.length
+    }
+
+    /// The secret it hangs from.
+    pub const fn secret(&self) -> &Secret {
+        &self.secret
+    }
+
+    /// Link 0, which is posted before any die is thrown.
+    pub fn anchor(&self) -> Digest {
+        self.link(0).unwrap_or(Digest::ZERO)
+    }
+
+    /// Link `n`, from 0 (the anchor) to the length; none past it.
+    pub fn link(&self, n: u32) -> Option<Digest> {
+        let hashes = self.length.checked_sub(n)?;
+        let last = Digest::from_bytes(self.secret.0);
+        Some((0..hashes).fold(last, |link, _| Digest::of(link.bytes())))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    pub(crate) fn counting_chain() -> Chain {
+        Chain::new(
+            Secret::from_bytes(std::array::from_fn(|n| u8::try_from(n).unwrap())),
+            4,
+        )
+    }
+
+    /// Source: the test values of the protocol, docs/checking.md.
+    #[test]
+    fn links_are_those_of_the_protocol() {
+        let chain = counting_chain();
+        for (n, link) in [
+            (
+                0,
+                "cefc1232dee44cc53fccf8cc078f657f4db4f1d0303725375a0694f7d395e2ea",
+            ),
+            (
+                1,
+                "4e05063392f42b5180353ef82da86c714042155044d91ab3253f1bab08120a0a",
+            ),
+            (
+                2,
+                "2f287b4d3d4910f6cada9e1bd1b4648099e8c52c81aa4a6aebfa6fc86f19834e",
+            ),
+            (
+                3,
+                "630dcd2966c4336691125448bbb25b4ff412a49c732db2c8abc1b8581bd710dd",
+            ),
+            (
+                4,
+                "000102030405060708090a0b0c0d0e0f101112131415161718191a1b1c1d1e1f",
+            ),
+        ] {
+            assert_eq!(
+                chain.link(n).map(|link| link.to_string()).as_deref(),
+                Some(link)
+            );
+        }
+        assert_eq!(chain.link(5), None);
+        assert_eq!(Some(chain.anchor()), chain.link(0));
+    }
+
+    #[test]
+    fn a_secret_does_not_show_itself() {
+        let shown = format!("{:?} {:#?}", counting_chain(), counting_chain().secret());
+        assert!(shown.contains("Secret(not shown)"));
+        assert!(
+            !shown.contains("0001") && !shown.contains("1, 2"),
+            "{shown}"
+        );
+    }
+
+    #[test]
+    fn two_secrets_drawn_differ() {
+        assert_ne!(Secret::draw().unwrap(), Secret::draw().unwrap());
+    }
+}

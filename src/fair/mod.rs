@@ -1,0 +1,17 @@
+//! The public roll: dice thrown so that anyone can check them.
+//!
+//! Each battle has a [`Chain`] of links that was fixed before the first throw. A roll takes the
+//! next link, a [`Statement`] fixes in words what is thrown, and the two give every face through a
+//! [`Stream`]. The [`Receipt`] holds all of it, and [`check`] needs nothing else.
+//! docs/checking.md explains the protocol to outsiders.
+
+mod chain;
+
+mod receipt;
+mod statement;
+mod stream;
+
+pub use chain::{Chain, Secret};
+pub use receipt::{PROTOCOL, Receipt, Throw};
+pub use statement::{Statement, StatementError, Word};
+pub use stream::Stream;

@@ -1,0 +1,271 @@
+//! What is being thrown, fixed in words before the dice are drawn.
+
+use crate::digest::Digest;
+use serde::{Deserialize, Serialize};
+use std::fmt::Write as _;
+
+/// A short text that a player gave; it goes into every later roll until they change it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Word {
+    /// Who gave it, 1 to 40 characters on one line.
+    pub name: String,
+    /// The text, 1 to 80 characters on one line.
+    pub text: String,
+}
+
+/// A roll's statement, line by line.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Statement {
+    /// The battle's id.
+    pub battle: String,
+    /// Link 0 of the chain in use.
+    pub anchor: Digest,
+    /// The roll's number, counted through the battle from 1.
+    pub roll: u32,
+    /// Where it was asked and the request's id there, as `where:id`.
+    pub asked: String,
+    /// The words given so far.
+    pub words: Vec<Word>,
+    /// The anchor of the next chain; only with the last link of a chain.
+    pub next: Option<Digest>,
+    /// The name of the rules file.
+    pub rules_name: String,
+    /// The SHA-256 of the rules file.
+    pub rules: Digest,
+    /// The SHA-256 of the battle's record before this roll.
+    pub record: Digest,
+    /// The request in its one-line form.
+    pub request: String,
+}
+
+/// The text is not a statement.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("line {line} of the statement should begin with “{expected}”")]
+pub struct StatementError {
+    /// The line, counted from 1.
+    pub line: usize,
+    /// What it should begin with.
+    pub expected: &'static str,
+}
+
+const TITLE: &str = "drumhead roll 1";
+
+impl Statement {
+    /// The text whose bytes go into the dice.
+    pub fn text(&self) -> String {
+        let mut text = format!(
+            "{TITLE}\nbattle {}\nanchor {}\nroll {}\nasked {}\n",
+            self.battle, self.anchor, self.roll, self.asked
+        );
+        for word in &self.words {
+            writeln!(text, "word {}: {}", word.name, word.text).expect("a String takes all");
+        }
+        if let Some(next) = self.next {
+            writeln!(text, "next {next}").expect("a String takes all");
+        }
+        let Self {
+            rules_name,
+            rules,
+            record,
+            request,
+            ..
+        } = self;
+        write!(
+            text,
+            "rules {rules_name} {rules}\nrecord {record}\nrequest {request}\n"
+        )
+        .expect("a String takes all");
+        text
+    }
+
+    /// Reads a statement's text back.
+    ///
+    /// A name never holds `": "`, so a word's line splits in one way only.
+    pub fn parse(text: &str) -> Result<Self, StatementError> {
+        let mut lines = Lines::new(text);
+        lines.exactly(TITLE)?;
+        let battle = lines.after("battle ")?.to_owned();
+        let anchor = lines.digest("anchor ")?;
+        let roll = lines.number("roll ")?;
+        let asked = lines.after("asked ")?.to_owned();
+        let mut words = Vec::new();
+        while let Some(word) = lines.optional("word ") {
+            let (name, text) = word
+                .split_once(": ")
+                .ok_or(lines.wrong("word name: text"))?;
+            words.push(Word {
+                name: name.to_owned(),
+                text: text.to_owned(),
+            });
+        }
+        let next = match lines.optional("next ") {
+            Some(hex) => Some(
+                hex.parse()
+                    .map_err(|_| lines.wrong("next and a SHA-256 value"))?,
+            ),
+            None => None,
+        };
+        let (rules_name, rules) = lines
+            .after("rules ")?
+            .rsplit_once(' ')
+            .ok_or(lines.wrong("rules name SHA-256"))?;
+        let rules = rules
+            .parse()
+            .map_err(|_| lines.wrong("rules name SHA-256"))?;
+        let record = lines.digest("record ")?;
+        let request = lines.after("request ")?.to_owned();
+        lines.end()?;
+        let rules_name = rules_name.to_owned();
+        Ok(Self {
+            battle,
+            anchor,
+            roll,
+            asked,
+            words,
+            next,
+            rules_name,
+            rules,
+            record,
+            request,
+        })
+    }
+}
+
+/// Reads lines, each ended by one LF, and counts them.
+struct Lines<'a> {
+    rest: &'a str,
+    line: usize,
+}
+
+impl<'a> Lines<'a> {
+    const fn new(text: &'a str) -> Self {
+        Self {
+            rest: text,
+            line: 0,
+        }
+    }
+
+    const fn wrong(&self, expected: &'static str) -> StatementError {
+        StatementError {
+            line: self.line,
+            expected,
+        }
+    }
+
+    fn optional(&mut self, start: &str) -> Option<&'a str> {
+        let (line, rest) = self.rest.split_once('\n')?;
+        let value = line.strip_prefix(start)?;
+        self.rest = rest;
+        self.line += 1;
+        Some(value)
+    }
+
+    fn after(&mut self, start: &'static str) -> Result<&'a str, StatementError> {
+        let expected = StatementError {
+            line: self.line + 1,
+            expected: start.trim_end(),
+        };
+        self.optional(start).ok_or(expected)
+    }
+
+    fn exactly(&mut self, line: &'static str) -> Result<(), StatementError> {
+        if self.after(line)?.is_empty() {
+            Ok(())
+        } else {
+            Err(self.wrong(line))
+        }
+    }
+
+    fn digest(&mut self, start: &'static str) -> Result<Digest, StatementError> {
+        self.after(start)?
+            .parse()
+            .map_err(|_| self.wrong(start.trim_end()))
+    }
+
+    fn number(&mut self, start: &'static str) -> Result<u32, StatementError> {
+        let text = self.after(start)?;
+        let number: u32 = text.parse().map_err(|_| self.wrong(start.trim_end()))?;
+        // One number has one text: no sign, no leading zero.
+        if number.to_string() == text {
+            Ok(number)
+        } else {
+            Err(self.wrong(start.trim_end()))
+        }
+    }
+
+    fn end(&self) -> Result<(), StatementError> {
+        if self.rest.is_empty() {
+            return Ok(());
+        }
+        Err(StatementError {
+            line: self.line + 1,
+            expected: "nothing: the statement is over",
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn statement() -> Statement {
+        Statement {
+            battle: "9f86d081884c7d65".into(),
+            anchor: Digest::of(b"anchor"),
+            roll: 7,
+            asked: "table:1".into(),
+            words: vec![Word {
+                name: "Ida".into(),
+                text: "the river: cold".into(),
+            }],
+            next: Some(Digest::of(b"next")),
+            rules_name: "open field two".into(),
+            rules: Digest::of(b"rules"),
+            record: Digest::of(b"record"),
+            request: "melee A B".into(),
+        }
+    }
+
+    #[test]
+    fn the_text_has_the_lines_of_the_protocol() {
+        let s = statement();
+        let expected = format!(
+            "drumhead roll 1\nbattle 9f86d081884c7d65\nanchor {}\nroll 7\nasked table:1\n\
+             word Ida: the river: cold\nnext {}\nrules open field two {}\nrecord {}\n\
+             request melee A B\n",
+            Digest::of(b"anchor"),
+            Digest::of(b"next"),
+            Digest::of(b"rules"),
+            Digest::of(b"record"),
+        );
+        assert_eq!(s.text(), expected);
+    }
+
+    #[test]
+    fn a_statement_reads_back_and_nothing_else_does() {
+        let s = statement();
+        assert_eq!(Statement::parse(&s.text()).as_ref(), Ok(&s));
+        let bare = Statement {
+            words: vec![],
+            next: None,
+            ..s
+        };
+        assert_eq!(Statement::parse(&bare.text()).as_ref(), Ok(&bare));
+        for (text, expected) in [
+            (
+                String::new(),
+                "line 1 of the statement should begin with “drumhead roll 1”",
+            ),
+            (
+                bare.text().replace("roll 7", "roll 07"),
+                "line 4 of the statement should begin with “roll”",
+            ),
+            (
+                bare.text() + "more\n",
+                "line 9 of the statement should begin with “nothing: the statement is over”",
+            ),
+        ] {
+            assert_eq!(Statement::parse(&text).unwrap_err().to_string(), expected);
+        }
+    }
+}

@@ -1,0 +1,6 @@
+//! drumhead, a referee for mass battles: few figures for many men, public dice, a faithful record.
+pub mod battle;
+pub mod combat;
+pub mod digest;
+pub mod fair;
+pub mod rules;
