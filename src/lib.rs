@@ -3,4 +3,8 @@ pub mod battle;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod record;
+pub mod referee;
 pub mod rules;
+pub mod terminal;
+pub mod words;

@@ -77,10 +77,7 @@ pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake
     if unit.fights() {
         return Ok(unit);
     }
-    Err(Mistake::CannotFight {
-        unit: unit.name.clone(),
-        standing: unit.standing,
-    })
+    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
 }
 
 /// The class of a unit.
@@ -88,11 +85,7 @@ pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, M
     rules.class(&unit.class).ok_or_else(|| Mistake::NotInRules {
         kind: "class",
         name: unit.class.clone(),
-        known: rules
-            .classes
-            .iter()
-            .map(|class| class.name.clone())
-            .collect(),
+        known: rules.classes.iter().map(|class| class.name.clone()).collect(),
     })
 }
 
@@ -186,10 +179,7 @@ impl<'a> Bout<'a> {
             .iter()
             .map(|contact| {
                 let [ours, theirs] = &contact.throws;
-                [
-                    self.strike(ours, &mut tally, dice),
-                    self.strike(theirs, &mut tally, dice),
-                ]
+                [self.strike(ours, &mut tally, dice), self.strike(theirs, &mut tally, dice)]
             })
             .collect();
         let leaders = self.leaders(&tally, dice);
@@ -223,10 +213,7 @@ impl<'a> Bout<'a> {
         let (by, at) = (&self.fighters[throw.by], &self.fighters[throw.at]);
         let fighting = self.fighting(throw, by.unit.now.figures);
         let count = self.dice(throw, by.unit.now.figures);
-        let what = What::Strike {
-            by: &by.unit.name,
-            at: &at.unit.name,
-        };
+        let what = What::Strike { by: &by.unit.name, at: &at.unit.name };
         let faces = dice.throw(what, count, self.rules.dice.sides);
         let hits = strike::kills(throw.matchup.rate, &faces);
         let kills = tally.kill(throw, hits);
@@ -240,6 +227,7 @@ impl<'a> Bout<'a> {
             matchup: throw.matchup,
             leader_dice: if fighting > 0 { throw.leader_dice } else { 0 },
             dice: count,
+            sides: self.rules.dice.sides,
             faces,
             kills,
             excess: hits - kills,
@@ -254,13 +242,7 @@ impl<'a> Bout<'a> {
                 let leader = fighter.unit.leader.as_deref()?;
                 let before = fighter.unit.now.figures;
                 let falls_on = leaders::falls_on(self.rules, before, tally.lost[place])?;
-                Some(leaders::test(
-                    self.rules,
-                    leader,
-                    &fighter.unit.name,
-                    falls_on,
-                    dice,
-                ))
+                Some(leaders::test(self.rules, leader, &fighter.unit.name, falls_on, dice))
             })
             .collect()
     }
@@ -275,9 +257,7 @@ impl<'a> Bout<'a> {
         let mut tests = Vec::new();
         for (place, fighter) in self.fighters.iter().enumerate() {
             let (left, lost) = (tally.left(place), tally.lost[place]);
-            let fell = leaders
-                .iter()
-                .any(|test| test.falls && test.unit == fighter.unit.name);
+            let fell = leaders.iter().any(|test| test.falls && test.unit == fighter.unit.name);
             let leader = fighter.unit.leader.is_some() && !fell;
             let killed = tally.killed[place];
             let situation = self.situation(place, left, leader, lost, killed, presence);
@@ -331,19 +311,14 @@ impl<'a> Bout<'a> {
                 return Err(Mistake::FootCharge { unit, class });
             }
         }
-        let in_contact = field
-            .engagement_of(&striker.name)
-            .is_some_and(|engagement| {
-                engagement.contacts.iter().any(|held| {
-                    [&held.striker, &held.struck] == [&striker.name, &struck.name]
-                        || [&held.struck, &held.striker] == [&striker.name, &struck.name]
-                })
-            });
+        let in_contact = field.engagement_of(&striker.name).is_some_and(|engagement| {
+            engagement.contacts.iter().any(|held| {
+                [&held.striker, &held.struck] == [&striker.name, &struck.name]
+                    || [&held.struck, &held.striker] == [&striker.name, &struck.name]
+            })
+        });
         if in_contact && (ask.charge || ask.countercharge) {
-            return Err(Mistake::LateCharge(
-                striker.name.clone(),
-                struck.name.clone(),
-            ));
+            return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
         }
         Ok(())
     }
@@ -353,16 +328,10 @@ impl<'a> Bout<'a> {
             contact.ask.striker == striker.name && contact.ask.struck == struck.name
         });
         if twice {
-            return Err(Mistake::ContactTwice(
-                striker.name.clone(),
-                struck.name.clone(),
-            ));
+            return Err(Mistake::ContactTwice(striker.name.clone(), struck.name.clone()));
         }
         let place = |unit: &Unit| {
-            let found = self
-                .fighters
-                .iter()
-                .position(|fighter| fighter.unit.name == unit.name);
+            let found = self.fighters.iter().position(|fighter| fighter.unit.name == unit.name);
             found.expect("every unit of a contact is a fighter")
         };
         let (by, at) = (place(striker), place(struck));
@@ -374,11 +343,7 @@ impl<'a> Bout<'a> {
             self.fighters[throw.by].contacts += 1;
         }
         let (striker, struck) = (striker.name.clone(), struck.name.clone());
-        let ask = ContactAsk {
-            striker,
-            struck,
-            ..ask.clone()
-        };
+        let ask = ContactAsk { striker, struck, ..ask.clone() };
         self.contacts.push(Contact { ask, throws });
         Ok(())
     }
@@ -386,11 +351,7 @@ impl<'a> Bout<'a> {
     fn throw(&self, ask: &ContactAsk, by: (usize, Holder), at: (usize, Holder)) -> Throw {
         let party = |(place, role): (usize, Holder)| {
             let fighter = &self.fighters[place];
-            Party {
-                unit: fighter.unit,
-                class: fighter.class,
-                role,
-            }
+            Party { unit: fighter.unit, class: fighter.class, role }
         };
         let (us, them) = (party(by), party(at));
         let steps = steps(self.rules, ask, us, them, self.round == 1);
@@ -420,11 +381,7 @@ impl Tally {
     fn new(bout: &Bout<'_>) -> Self {
         let none = vec![0; bout.fighters.len()];
         Self {
-            before: bout
-                .fighters
-                .iter()
-                .map(|fighter| fighter.unit.now.figures)
-                .collect(),
+            before: bout.fighters.iter().map(|fighter| fighter.unit.now.figures).collect(),
             lost: none.clone(),
             killed: none.clone(),
             excess: none,
@@ -484,10 +441,7 @@ fn fighters<'a>(
     for (side, name) in sides.into_iter().enumerate() {
         for unit in field.units.iter().filter(|unit| unit.side == name) {
             let is = |other: &Unit| other.name == unit.name;
-            if !pairs
-                .iter()
-                .any(|(striker, struck)| is(striker) || is(struck))
-            {
+            if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
                 continue;
             }
             let side_or_rear = pairs
@@ -495,13 +449,7 @@ fn fighters<'a>(
                 .zip(asks)
                 .any(|((_, struck), ask)| is(struck) && ask.facing != Facing::Front);
             let class = class_of(rules, unit)?;
-            fighters.push(Fighter {
-                unit,
-                class,
-                side,
-                contacts: 0,
-                side_or_rear,
-            });
+            fighters.push(Fighter { unit, class, side, contacts: 0, side_or_rear });
         }
     }
     Ok(fighters)

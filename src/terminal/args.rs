@@ -1,0 +1,44 @@
+//! The program's arguments.
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Referees mass battles: few figures for many men, public dice that anyone can check, a record
+/// that loses nothing.
+#[derive(Debug, Parser)]
+#[command(version, args_conflicts_with_subcommands = true)]
+pub struct Args {
+    /// What to do; without it, the table.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// The table's own arguments.
+    #[command(flatten)]
+    pub table: TableArgs,
+}
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Referee at a prompt, or play a script from a file or from standard input.
+    Table(TableArgs),
+    /// Play a whole battle that ships with the program, and print what a group would see.
+    Demo {
+        /// Keep the battle in this record, instead of throwing it away.
+        #[arg(long, value_name = "FILE")]
+        record: Option<PathBuf>,
+    },
+}
+
+/// Where the table keeps its record and where its lines come from.
+#[derive(Debug, Default, clap::Args)]
+pub struct TableArgs {
+    /// The record; without it, one in the platform's folder for data.
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<PathBuf>,
+    /// A rules file to have at hand besides those that ship; may be given again.
+    #[arg(long = "rules-file", value_name = "FILE")]
+    pub rules_files: Vec<PathBuf>,
+    /// Play this script, stopping at the first mistake.
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+}
