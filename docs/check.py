@@ -47,6 +47,7 @@ def shape(receipt):  # Types first; returns the statement's parts.
     for throw in receipt["throws"]:
         need(set(throw) == {"for", "sides", "faces"}, "a throw has not the keys of a throw")
         need(type(throw["for"]) is str and type(throw["faces"]) is list, "a throw has a wrong type")
+        throw["for"].encode()  # Half a character cannot be encoded, and raises ValueError.
         need(type(throw["sides"]) is int and 0 < throw["sides"] < 2**32, "a die has no such sides")
         need(all(type(one) is int for one in throw["faces"]), "a face is not a whole number")
     said = STATEMENT.fullmatch(receipt["statement"])
@@ -93,12 +94,12 @@ def main(names):
                 receipt = json.loads(line.decode("utf-8-sig"), object_pairs_hook=without_doubles)
                 said, text = check(receipt, before)
                 print(text)
-            except (ValueError, TypeError, KeyError, RecursionError) as error:
+            except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
                 print(f"line {number} of {name} does not hold: {error}")
-                sys.exit(f"{good} rolls hold, then one does not; what follows it was not checked.")
+                sys.exit(f"Rolls that hold: {good}. Then one does not; what follows it was not checked.")
             before, good = (receipt, said), good + 1
     if not good:
         sys.exit("There is nothing to check.")
-    print(f"All {good} rolls hold.")
+    print(f"All {good} rolls hold." if good > 1 else "The roll holds.")
 
 main(sys.argv[1:])

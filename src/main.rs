@@ -1,7 +1,7 @@
 //! Reads the arguments and runs one front.
 
 use clap::Parser as _;
-use drumhead::terminal::{self, Args};
+use drumhead::terminal::{self, Args, Trouble};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
@@ -16,6 +16,7 @@ fn main() -> ExitCode {
     };
     match runtime.block_on(terminal::run(args)) {
         Ok(()) => ExitCode::SUCCESS,
+        Err(Trouble::DoesNotHold) => ExitCode::FAILURE,
         Err(trouble) => stop(&trouble.to_string()),
     }
 }

@@ -147,11 +147,11 @@ impl Battle {
         Ok(battle)
     }
 
-    /// Takes the next event.
-    pub fn apply(&mut self, next: &Recorded) -> Result<(), FoldError> {
+    /// Whether an event can come next: its battle, its number, its predecessor's hash, its roll.
+    pub fn follows(&self, next: &Recorded) -> Result<(), FoldError> {
         let event = &next.event;
         let seq = event.seq;
-        if event.battle != self.id {
+        if event.battle != self.id || matches!(event.body, Body::Opened { .. }) {
             return Err(FoldError::OtherBattle(seq));
         }
         if seq != self.seq + 1 {
@@ -160,8 +160,20 @@ impl Battle {
         if event.prev != self.head {
             return Err(FoldError::Hash { seq, expected: self.head, found: event.prev });
         }
+        match event.receipt() {
+            Some(receipt) if receipt.roll != self.rolls + 1 => {
+                Err(FoldError::Roll { seq, expected: self.rolls + 1, found: receipt.roll })
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Takes the next event.
+    pub fn apply(&mut self, next: &Recorded) -> Result<(), FoldError> {
+        self.follows(next)?;
+        let event = &next.event;
+        let seq = event.seq;
         match &event.body {
-            Body::Opened { .. } => return Err(FoldError::OtherBattle(seq)),
             Body::WordGiven { word } => self.take_word(word),
             Body::Closed => self.open = false,
             Body::Reopened => self.open = true,
@@ -176,7 +188,7 @@ impl Battle {
             }
             body => {
                 if let Body::Ruled { receipt, .. } = body {
-                    self.take_roll(seq, receipt)?;
+                    self.take_roll(receipt);
                 }
                 self.remember(seq, event.receipt().map(|receipt| receipt.roll));
                 self.field.take(body, &event.request);
@@ -207,18 +219,13 @@ impl Battle {
         }
     }
 
-    fn take_roll(&mut self, seq: u64, receipt: &Receipt) -> Result<(), FoldError> {
-        let expected = self.rolls + 1;
-        if receipt.roll != expected {
-            return Err(FoldError::Roll { seq, expected, found: receipt.roll });
-        }
-        self.rolls = expected;
+    fn take_roll(&mut self, receipt: &Receipt) {
+        self.rolls = receipt.roll;
         if self.rolls == self.chain.before + self.chain.length
             && let Ok(Statement { next: Some(anchor), .. }) = Statement::parse(&receipt.statement)
         {
             self.chain = ChainState { anchor, before: self.rolls, ..self.chain };
         }
-        Ok(())
     }
 }
 

@@ -20,6 +20,12 @@ pub enum Mistake {
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
+    #[error("No battle in this record is called “{name}”. It holds: {}.", known.join(", "))]
+    NoSuchBattleInRecord { name: String, known: Vec<String> },
+    #[error("This record holds no battle.")]
+    EmptyRecord,
+    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
+    WhichBattle { known: Vec<String> },
     #[error("There are no rules called “{name}”. The rules here are: {}.", known.join(", "))]
     NoSuchRules { name: String, known: Vec<String> },
     #[error("No unit is called “{name}” in this battle.{}", did_you_mean(meant.as_deref(), "show"))]

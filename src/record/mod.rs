@@ -9,7 +9,7 @@ mod write;
 
 pub use error::{AppendError, RecordError};
 pub use read::Head;
-pub use write::{Append, Founding};
+pub use write::{Append, Founding, Import};
 
 use sqlx::SqlitePool;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};

@@ -40,27 +40,10 @@ impl Record {
         Ok(())
     }
 
-    /// Appends a whole battle's events at once, owing no post; `place` keeps it closed.
-    pub async fn append_all(
-        &self,
-        place: &str,
-        founding: Founding<'_>,
-        events: &[Recorded],
-    ) -> Result<(), AppendError> {
-        let mut transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
-        let mut founding = Some(founding);
-        for event in events {
-            let append = Append { place, event, founding: founding.take(), next_chain: None };
-            write(&mut transaction, &append).await?;
-        }
-        if let Some(event) = events.first() {
-            sqlx::query("UPDATE battles SET is_open = 0 WHERE id = ?")
-                .bind(&event.event.battle)
-                .execute(&mut *transaction)
-                .await?;
-        }
-        transaction.commit().await?;
-        Ok(())
+    /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
+    pub async fn import<'p>(&self, place: &'p str) -> Result<Import<'p>, AppendError> {
+        let transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+        Ok(Import { transaction, place, battle: None })
     }
 
     /// Marks a post as taken, so that it is not owed any more.
@@ -70,6 +53,49 @@ impl Record {
             .bind(sql(seq))
             .execute(&self.pool)
             .await?;
+        Ok(())
+    }
+}
+
+/// A battle being taken in, in one transaction; dropped before its end, it leaves nothing.
+pub struct Import<'p> {
+    transaction: Transaction<'static, Sqlite>,
+    place: &'p str,
+    battle: Option<String>,
+}
+
+impl Import<'_> {
+    /// Takes the first event, with what its battle needs.
+    pub async fn found(
+        &mut self,
+        event: &Recorded,
+        founding: Founding<'_>,
+    ) -> Result<(), AppendError> {
+        let append =
+            Append { place: self.place, event, founding: Some(founding), next_chain: None };
+        self.battle = Some(event.event.battle.clone());
+        write(&mut self.transaction, &append).await?;
+        // It stays closed, so that it does not stand in the way of the battle open in this place.
+        sqlx::query("UPDATE battles SET is_open = 0 WHERE id = ?")
+            .bind(&event.event.battle)
+            .execute(&mut *self.transaction)
+            .await?;
+        Ok(())
+    }
+
+    /// Takes the next event; its post is not owed.
+    pub async fn event(&mut self, event: &Recorded) -> Result<(), AppendError> {
+        let append = Append { place: self.place, event, founding: None, next_chain: None };
+        write(&mut self.transaction, &append).await
+    }
+
+    /// Keeps the battle, closed.
+    pub async fn finish(mut self) -> Result<(), AppendError> {
+        sqlx::query("UPDATE battles SET is_open = 0 WHERE id = ?")
+            .bind(self.battle)
+            .execute(&mut *self.transaction)
+            .await?;
+        self.transaction.commit().await?;
         Ok(())
     }
 }

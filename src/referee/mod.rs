@@ -3,7 +3,9 @@
 //! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not.
 //! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
 
+pub mod audit;
 mod decide;
+pub mod export;
 mod look;
 mod refusal;
 mod roll;
@@ -204,9 +206,6 @@ impl Referee {
         }
         let head = self.battle_called(&ask.place, name).await?;
         let mut loaded = self.load(&head).await?;
-        if loaded.chain.is_none() {
-            return Err(Mistake::NoChain.into());
-        }
         let event = self.append(ask, &mut loaded, Body::Reopened, None).await?;
         *seat = Some(loaded);
         Ok(event)

@@ -47,9 +47,11 @@ impl<'a> Draw<'a> {
         }))
     }
 
-    /// Gives a link that was disclosed.
-    pub fn disclosed(link: Link) -> Self {
-        Self(Box::new(move || Ok(link)))
+    /// Gives a link that was disclosed; none where no roll was thrown.
+    pub fn disclosed(link: Option<Link>) -> Self {
+        let none =
+            || DrawError::Fault(Fault::Missing("a roll that should have been thrown".into()));
+        Self(Box::new(move || link.ok_or_else(none)))
     }
 
     /// Begins the roll.

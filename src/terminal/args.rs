@@ -27,6 +27,44 @@ pub enum Command {
         #[arg(long, value_name = "FILE")]
         record: Option<PathBuf>,
     },
+    /// Write all of a battle's receipts to standard output, one line of JSON a roll.
+    Receipts(BattleArgs),
+    /// Write a whole battle to standard output: its rules, every event, every roll.
+    Export(BattleArgs),
+    /// Take an exported battle into a record, once all of it has been checked.
+    Import {
+        /// The record that takes it in.
+        #[arg(long, value_name = "FILE")]
+        record: PathBuf,
+        /// The export; without it, standard input.
+        file: Option<PathBuf>,
+    },
+    /// Check receipts, or an exported battle, roll by roll. Exit status 0 only if all holds.
+    Check(CheckArgs),
+}
+
+/// Which battle of which record.
+#[derive(Debug, clap::Args)]
+pub struct BattleArgs {
+    /// The record.
+    #[arg(long, value_name = "FILE")]
+    pub record: PathBuf,
+    /// The battle, by name or id; needed if the record holds several.
+    #[arg(long, value_name = "NAME")]
+    pub battle: Option<String>,
+}
+
+/// What to check, and how to say what was found.
+#[derive(Debug, clap::Args)]
+pub struct CheckArgs {
+    /// Receipts or an export; without it, standard input.
+    pub file: Option<PathBuf>,
+    /// The first digits of the last record's SHA-256, as the latest post showed them.
+    #[arg(long, value_name = "DIGITS")]
+    pub head: Option<String>,
+    /// Say it as one line of JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// Where the table keeps its record and where its lines come from.

@@ -7,6 +7,7 @@ mod demo;
 mod grammar;
 mod help;
 mod line;
+mod papers;
 mod prompt;
 mod table;
 mod trouble;
@@ -15,6 +16,7 @@ pub use args::{Args, Command};
 pub use line::{Line, read as read_line};
 
 use crate::record::{Record, RecordError};
+use crate::referee::export::PaperError;
 use crate::referee::{Referee, Refusal, Shelf};
 use crate::rules::RulesError;
 use args::TableArgs;
@@ -53,6 +55,12 @@ pub enum Trouble {
     /// The referee refused what the program itself asked.
     #[error(transparent)]
     Refused(#[from] Refusal),
+    /// A battle could not be written out or taken in.
+    #[error(transparent)]
+    Paper(#[from] PaperError),
+    /// A check found something, and has said so.
+    #[error("This does not hold.")]
+    DoesNotHold,
     /// The terminal failed.
     #[error("The terminal cannot be read: {0}")]
     Terminal(#[from] rustyline::error::ReadlineError),
@@ -66,6 +74,10 @@ pub async fn run(args: Args) -> Result<(), Trouble> {
     match args.command.unwrap_or(Command::Table(args.table)) {
         Command::Table(args) => table(args).await,
         Command::Demo { record } => demo::demo(record.as_deref()).await,
+        Command::Receipts(args) => papers::receipts(args).await,
+        Command::Export(args) => papers::export(args).await,
+        Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
+        Command::Check(args) => papers::check(&args),
     }
 }
 

@@ -10,7 +10,7 @@ use std::io::{BufRead as _, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// The name of this place in the record.
-const PLACE: &str = "table";
+pub(super) const PLACE: &str = "table";
 /// The widest that text is set, in columns.
 const WIDEST: usize = 100;
 

@@ -9,6 +9,7 @@ mod phrases;
 mod post;
 mod ruling;
 mod shown;
+pub mod verdict;
 
 pub use event::event;
 pub use line::{quote, request_line};
