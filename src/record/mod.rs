@@ -32,13 +32,23 @@ pub struct Record {
 impl Record {
     /// Opens the record in `file`, or begins one there.
     pub async fn open(file: &Path) -> Result<Self, RecordError> {
-        let options = SqliteConnectOptions::new()
+        Self::open_capped(file, None).await
+    }
+
+    /// The same, for a record that must not grow past `pages` pages of 4,096 bytes.
+    ///
+    /// A capped record behaves as on a full disk once it has reached its cap.
+    pub async fn open_capped(file: &Path, pages: Option<u32>) -> Result<Self, RecordError> {
+        let mut options = SqliteConnectOptions::new()
             .filename(file)
             .create_if_missing(true)
             .journal_mode(SqliteJournalMode::Wal)
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
             .busy_timeout(PATIENCE);
+        if let Some(pages) = pages {
+            options = options.pragma("max_page_count", pages.to_string());
+        }
         let pool = SqlitePoolOptions::new().max_connections(CONNECTIONS);
         // Two programs that begin the same file at once: one sets it up, the other waits here.
         let mut tries = 0;

@@ -20,8 +20,10 @@ impl Shelf {
     /// Adds a rules file, in place of one of the same name; `file` names it in errors.
     pub fn add(&mut self, file: &str, text: &str) -> Result<(), RulesError> {
         let rules = Arc::new(Rules::load(file, text)?);
-        self.0.retain(|known| !same_name(&known.name, &rules.name));
-        self.0.push(rules);
+        match self.0.iter_mut().find(|known| same_name(&known.name, &rules.name)) {
+            Some(known) => *known = rules,
+            None => self.0.push(rules),
+        }
         Ok(())
     }
 

@@ -38,12 +38,12 @@ pub fn read(line: &str) -> Result<Line, String> {
     let rest: Vec<&[String]> = contacts.collect();
     let is_melee = first.first().is_some_and(|word| word == "melee");
     let (head, rest) = if is_melee { (first, rest) } else { (words.as_slice(), Vec::new()) };
-    let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error))?;
+    let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error, &words))?;
     let mut line = spoken.ask.into_line();
     if let Line::Request(Request::Melee(melee), _) = &mut line {
-        for words in rest {
-            let contact =
-                MeleeWords::try_parse_from(words).map_err(|error| trouble::sentence(&error))?;
+        for part in rest {
+            let contact = MeleeWords::try_parse_from(part)
+                .map_err(|error| trouble::sentence(&error, &words))?;
             melee.cast |= contact.cast;
             melee.contacts.push(contact.contact.into());
         }

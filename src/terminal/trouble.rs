@@ -2,8 +2,13 @@
 
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
-/// The sentence for what the line grammar refuses.
-pub(super) fn sentence(error: &clap::Error) -> String {
+/// The sentence for what the line grammar refuses of `words`.
+pub(super) fn sentence(error: &clap::Error, words: &[String]) -> String {
+    let request = words.first().map_or("REQUEST", String::as_str);
+    general(error).replace("help REQUEST", &format!("help {request}"))
+}
+
+fn general(error: &clap::Error) -> String {
     let part = |kind| context(error, kind);
     let argument = part(ContextKind::InvalidArg).unwrap_or_default();
     match error.kind() {

