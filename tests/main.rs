@@ -2,6 +2,7 @@
 
 mod architecture;
 mod battle;
+mod chat;
 mod command;
 mod crash;
 mod demo;

@@ -3,10 +3,12 @@
 //! All SQL is here. [`Record::append`] is the only way in: one transaction holds the event, the
 //! post it owes, and whatever else the event needs to be gone on from.
 
+mod chat;
 mod error;
 mod read;
 mod write;
 
+pub use chat::{Officer, Owed, ServerDefaults, Trace};
 pub use error::{AppendError, RecordError};
 pub use read::Head;
 pub use write::{Append, Founding, Import};

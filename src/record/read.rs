@@ -133,7 +133,7 @@ fn head(row: &SqliteRow) -> Result<Head, RecordError> {
     })
 }
 
-fn recorded(row: &SqliteRow) -> Result<Recorded, RecordError> {
+pub(super) fn recorded(row: &SqliteRow) -> Result<Recorded, RecordError> {
     let text: String = row.try_get("text")?;
     Recorded::read(text).or_else(|error| {
         Err(RecordError::Event { battle: row.try_get("battle")?, seq: number(row, "seq")?, error })

@@ -11,6 +11,8 @@ use sqlx::{Sqlite, Transaction};
 pub struct Append<'a> {
     /// The place that asked, which is owed the post.
     pub place: &'a str,
+    /// How the front wants the post to go, in its own words.
+    pub via: Option<&'a str>,
     /// The event.
     pub event: &'a Recorded,
     /// What opening a battle founds.
@@ -71,8 +73,13 @@ impl Import<'_> {
         event: &Recorded,
         founding: Founding<'_>,
     ) -> Result<(), AppendError> {
-        let append =
-            Append { place: self.place, event, founding: Some(founding), next_chain: None };
+        let append = Append {
+            place: self.place,
+            via: None,
+            event,
+            founding: Some(founding),
+            next_chain: None,
+        };
         self.battle = Some(event.event.battle.clone());
         write(&mut self.transaction, &append).await?;
         // It stays closed, so that it does not stand in the way of the battle open in this place.
@@ -85,7 +92,8 @@ impl Import<'_> {
 
     /// Takes the next event; its post is not owed.
     pub async fn event(&mut self, event: &Recorded) -> Result<(), AppendError> {
-        let append = Append { place: self.place, event, founding: None, next_chain: None };
+        let append =
+            Append { place: self.place, via: None, event, founding: None, next_chain: None };
         write(&mut self.transaction, &append).await
     }
 
@@ -197,10 +205,11 @@ async fn owe(
     append: &Append<'_>,
 ) -> Result<(), AppendError> {
     let event = &append.event.event;
-    sqlx::query("INSERT INTO owed (battle, seq, place) VALUES (?, ?, ?)")
+    sqlx::query("INSERT INTO owed (battle, seq, place, via) VALUES (?, ?, ?, ?)")
         .bind(&event.battle)
         .bind(sql(event.seq))
         .bind(append.place)
+        .bind(append.via)
         .execute(&mut **transaction)
         .await?;
     Ok(())

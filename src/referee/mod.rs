@@ -105,15 +105,20 @@ impl Referee {
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
+        self.ask_via(ask, None).await
+    }
+
+    /// Answers a request, and keeps with the owed post how the front wants it to go.
+    pub async fn ask_via(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         let seat = self.seat(&ask.place);
         let mut seat = seat.lock().await;
         if let Some(event) = self.record.answered(&ask.asked).await? {
             return answered(event, ask);
         }
         let answer = match &ask.request {
-            Request::Open(open) => self.open(ask, open, &mut seat).await,
-            Request::Reopen { battle } => self.reopen(ask, battle, &mut seat).await,
-            _ => self.go_on(ask, &mut seat).await,
+            Request::Open(open) => self.open(ask, via, open, &mut seat).await,
+            Request::Reopen { battle } => self.reopen(ask, via, battle, &mut seat).await,
+            _ => self.go_on(ask, via, &mut seat).await,
         };
         match answer {
             // Another program gave the answer in the meantime: it is the answer.
@@ -126,7 +131,12 @@ impl Referee {
     }
 
     /// Answers a request in the battle that is open.
-    async fn go_on(&self, ask: &Ask, seat: &mut Option<Loaded>) -> Result<Recorded, Refusal> {
+    async fn go_on(
+        &self,
+        ask: &Ask,
+        via: Option<&str>,
+        seat: &mut Option<Loaded>,
+    ) -> Result<Recorded, Refusal> {
         let loaded = self.refresh(&ask.place, seat).await?;
         let mut next_chain = None;
         let body = {
@@ -134,13 +144,14 @@ impl Referee {
             let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
             decide::decide(battle, rules, &ask.request, &ask.asked, draw)?
         };
-        self.append(ask, loaded, body, next_chain).await
+        self.append(ask, via, loaded, body, next_chain).await
     }
 
     /// Writes what was decided, then takes it into memory.
     async fn append(
         &self,
         ask: &Ask,
+        via: Option<&str>,
         loaded: &mut Loaded,
         body: Body,
         next_chain: Option<Chain>,
@@ -149,6 +160,7 @@ impl Referee {
         let event = self.write(ask, &battle.id, battle.seq + 1, battle.head, body);
         let append = Append {
             place: &ask.place,
+            via,
             event: &event,
             founding: None,
             next_chain: next_chain.as_ref(),
@@ -164,6 +176,7 @@ impl Referee {
     async fn open(
         &self,
         ask: &Ask,
+        via: Option<&str>,
         open: &Open,
         seat: &mut Option<Loaded>,
     ) -> Result<Recorded, Refusal> {
@@ -185,8 +198,13 @@ impl Referee {
             chain: Some(&chain),
             rules: (&rules.name, rules.sha256, &rules.text),
         };
-        let append =
-            Append { place: &ask.place, event: &event, founding: Some(founding), next_chain: None };
+        let append = Append {
+            place: &ask.place,
+            via,
+            event: &event,
+            founding: Some(founding),
+            next_chain: None,
+        };
         self.record.append(&append).await?;
         let battle = Battle::begin(&event).map_err(Fault::from)?;
         *seat = Some(Loaded { battle, rules, chain: Some(chain) });
@@ -196,6 +214,7 @@ impl Referee {
     async fn reopen(
         &self,
         ask: &Ask,
+        via: Option<&str>,
         name: &str,
         seat: &mut Option<Loaded>,
     ) -> Result<Recorded, Refusal> {
@@ -206,7 +225,7 @@ impl Referee {
         }
         let head = self.battle_called(&ask.place, name).await?;
         let mut loaded = self.load(&head).await?;
-        let event = self.append(ask, &mut loaded, Body::Reopened, None).await?;
+        let event = self.append(ask, via, &mut loaded, Body::Reopened, None).await?;
         *seat = Some(loaded);
         Ok(event)
     }

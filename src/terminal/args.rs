@@ -1,22 +1,9 @@
-//! The program's arguments.
+//! The local table's arguments.
 
-use clap::{Parser, Subcommand};
+use clap::Subcommand;
 use std::path::PathBuf;
 
-/// Referees mass battles: few figures for many men, public dice that anyone can check, a record
-/// that loses nothing.
-#[derive(Debug, Parser)]
-#[command(version, args_conflicts_with_subcommands = true)]
-pub struct Args {
-    /// What to do; without it, the table.
-    #[command(subcommand)]
-    pub command: Option<Command>,
-    /// The table's own arguments.
-    #[command(flatten)]
-    pub table: TableArgs,
-}
-
-/// What the program can do.
+/// What the program can do without a chat.
 #[derive(Debug, Subcommand)]
 pub enum Command {
     /// Referee at a prompt, or play a script from a file or from standard input.
@@ -41,6 +28,21 @@ pub enum Command {
     },
     /// Check receipts, or an exported battle, roll by roll. Exit status 0 only if all holds.
     Check(CheckArgs),
+    /// Write a whole copy of a record, also while a front is using it.
+    Backup(CopyArgs),
+    /// Put a copy back, where no record is.
+    Restore(CopyArgs),
+}
+
+/// From where to where a record is copied.
+#[derive(Debug, clap::Args)]
+pub struct CopyArgs {
+    /// The record, or the copy of one.
+    #[arg(value_name = "FROM")]
+    pub from: PathBuf,
+    /// A file that does not exist yet.
+    #[arg(value_name = "TO")]
+    pub to: PathBuf,
 }
 
 /// Which battle of which record.

@@ -3,6 +3,7 @@
 //! [`table`] is a prompt or a script on a record; [`demo`] plays the battle that ships.
 
 mod args;
+mod copies;
 mod demo;
 mod grammar;
 mod help;
@@ -12,14 +13,13 @@ mod prompt;
 mod table;
 mod trouble;
 
-pub use args::{Args, Command};
+pub use args::{Command, TableArgs};
 pub use line::{Line, read as read_line};
 
 use crate::record::{Record, RecordError};
 use crate::referee::export::PaperError;
 use crate::referee::{Referee, Refusal, Shelf};
 use crate::rules::RulesError;
-use args::TableArgs;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
 use table::Table;
@@ -70,14 +70,16 @@ pub enum Trouble {
 }
 
 /// Runs what the arguments ask for.
-pub async fn run(args: Args) -> Result<(), Trouble> {
-    match args.command.unwrap_or(Command::Table(args.table)) {
+pub async fn run(command: Command) -> Result<(), Trouble> {
+    match command {
         Command::Table(args) => table(args).await,
         Command::Demo { record } => demo::demo(record.as_deref()).await,
         Command::Receipts(args) => papers::receipts(args).await,
         Command::Export(args) => papers::export(args).await,
         Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
         Command::Check(args) => papers::check(&args),
+        Command::Backup(args) => copies::back_up(&args.from, &args.to).await,
+        Command::Restore(args) => copies::restore(&args.from, &args.to).await,
     }
 }
 

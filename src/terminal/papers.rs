@@ -164,7 +164,7 @@ impl Dice {
 }
 
 /// A record that is there already: reading one must not begin another.
-async fn existing(file: &Path) -> Result<Record, Trouble> {
+pub(super) async fn existing(file: &Path) -> Result<Record, Trouble> {
     if !file.exists() {
         let error = std::io::Error::from(std::io::ErrorKind::NotFound);
         return Err(Trouble::File { file: file.to_owned(), error });

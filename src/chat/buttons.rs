@@ -1,0 +1,214 @@
+//! The buttons under a post, and what pressing one asks.
+//!
+//! A button's id names the battle and the event it belongs to. What it asks has an id of its own
+//! that derives from these, so that pressing it twice, or two people pressing it, throws once.
+
+use super::caller::{Caller, PLATFORM};
+use super::desk::Desk;
+use super::say;
+use crate::battle::{Battle, Body, Recorded, Request, Ruling};
+use crate::referee::Look;
+use crate::words::Shown;
+use serde_json::{Value, json};
+use std::str::FromStr;
+
+/// What a button does, for the event with that number of the battle with that id.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Button {
+    pub does: Does,
+    pub battle: String,
+    pub seq: u64,
+}
+
+/// What a button does.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Does {
+    Again,
+    Cast,
+    Proof,
+    Undo,
+}
+
+impl Does {
+    const ALL: [Self; 4] = [Self::Again, Self::Cast, Self::Proof, Self::Undo];
+
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Again => "again",
+            Self::Cast => "cast",
+            Self::Proof => "proof",
+            Self::Undo => "undo",
+        }
+    }
+
+    const fn label(self) -> &'static str {
+        match self {
+            Self::Again => say::FIGHT_ON,
+            Self::Cast => say::CAST,
+            Self::Proof => say::PROVE,
+            Self::Undo => say::UNDO,
+        }
+    }
+
+    /// The platform's style: what goes on stands out, the rest is quiet.
+    const fn style(self) -> u8 {
+        match self {
+            Self::Again | Self::Cast => 1,
+            Self::Proof | Self::Undo => 2,
+        }
+    }
+}
+
+impl Button {
+    /// The row of buttons under an event's post; empty if it has none.
+    pub fn row(recorded: &Recorded) -> Value {
+        let event = &recorded.event;
+        let does: &[Does] = match &event.body {
+            Body::Announced { .. } => &[Does::Cast, Does::Undo],
+            Body::Ruled { ruling: Ruling::Melee(melee), .. }
+                if melee.contacts.iter().any(|contact| contact.stands) =>
+            {
+                &[Does::Again, Does::Proof, Does::Undo]
+            }
+            Body::Ruled { .. } => &[Does::Proof, Does::Undo],
+            _ => return json!([]),
+        };
+        let button = |does: &Does| {
+            let button = Self { does: *does, battle: event.battle.clone(), seq: event.seq };
+            json!({
+                "type": 2,
+                "style": does.style(),
+                "label": does.label(),
+                "custom_id": button.to_string(),
+            })
+        };
+        let buttons: Vec<Value> = does.iter().map(button).collect();
+        json!([{ "type": 1, "components": buttons }])
+    }
+
+    /// The id of what it asks: the same for everyone who presses it.
+    pub fn asked(&self) -> String {
+        format!("{PLATFORM}:{}-{}-{}", self.does.name(), self.battle, self.seq)
+    }
+
+    /// The form that asks whether to undo, and why.
+    pub fn undo_form(&self) -> Value {
+        let reason = json!({
+            "type": 4,
+            "custom_id": "reason",
+            "label": say::UNDO_REASON,
+            "style": 1,
+            "min_length": 1,
+            "max_length": 200,
+            "required": true,
+        });
+        json!({
+            "type": 9,
+            "data": {
+                "custom_id": self.to_string(),
+                "title": say::UNDO_TITLE,
+                "components": [{ "type": 1, "components": [reason] }],
+            },
+        })
+    }
+
+    /// What it asks in the battle as it stands; a sentence if it has no meaning there any more.
+    pub fn request(
+        &self,
+        battle: &Battle,
+        event: &Recorded,
+        reason: Option<&str>,
+    ) -> Result<Request, &'static str> {
+        match (self.does, &event.event.body) {
+            (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
+                let held = melee.contacts.iter().find(|contact| contact.stands);
+                let striker = &held.ok_or(say::MOVED_ON)?.contact.striker;
+                let engagement = battle.field.engagement_of(striker).ok_or(say::MOVED_ON)?;
+                if engagement.rounds != melee.round {
+                    return Err(say::MOVED_ON);
+                }
+                Ok(Request::Again { unit: Some(striker.clone()) })
+            }
+            (Does::Cast, Body::Announced { .. }) if latest(battle, self.seq) => Ok(Request::Cast),
+            (Does::Undo, _) if latest(battle, self.seq) => {
+                Ok(Request::Undo { reason: reason.unwrap_or_default().to_owned() })
+            }
+            (Does::Undo, _) => Err(say::NOT_THE_LATEST),
+            (Does::Again | Does::Cast | Does::Proof, _) => Err(say::MOVED_ON),
+        }
+    }
+}
+
+/// Whether the event with that number is what an undo would take back.
+fn latest(battle: &Battle, seq: u64) -> bool {
+    battle.undoable().is_some_and(|(latest, _)| latest == seq)
+}
+
+impl std::fmt::Display for Button {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(f, "{}:{}:{}", self.does.name(), self.battle, self.seq)
+    }
+}
+
+impl FromStr for Button {
+    type Err = ();
+
+    fn from_str(text: &str) -> Result<Self, ()> {
+        let mut parts = text.split(':');
+        let name = parts.next().ok_or(())?;
+        let does = Does::ALL.into_iter().find(|does| does.name() == name).ok_or(())?;
+        let battle = parts.next().ok_or(())?.to_owned();
+        let seq = parts.next().ok_or(())?.parse().map_err(drop)?;
+        if parts.next().is_some() { Err(()) } else { Ok(Self { does, battle, seq }) }
+    }
+}
+
+/// Somebody pressed a button.
+pub(super) async fn pressed(desk: &Desk, caller: Caller, id: &str) {
+    let Ok(button) = id.parse::<Button>() else {
+        return desk.answer_privately(&caller, say::UNREADABLE).await;
+    };
+    match button.does {
+        Does::Again | Does::Cast => desk.press(caller, button, None).await,
+        Does::Undo => desk.show_form(&caller, &button.undo_form()).await,
+        Does::Proof => prove(desk, caller, &button).await,
+    }
+}
+
+/// Somebody sent the form of an undo.
+pub(super) async fn sent(desk: &Desk, caller: Caller, id: &str, reason: &str) {
+    match id.parse::<Button>() {
+        Ok(button) if button.does == Does::Undo => desk.press(caller, button, Some(reason)).await,
+        _ => desk.answer_privately(&caller, say::UNREADABLE).await,
+    }
+}
+
+/// Shows a roll's proof, if its battle is the one that is open here.
+async fn prove(desk: &Desk, caller: Caller, button: &Button) {
+    let here = desk.referee.look(&caller.place(), &Look::Show { unit: None }).await;
+    let here = matches!(here, Ok(Shown::Battle(battle)) if battle.id == button.battle);
+    let event =
+        if here { desk.event(&button.battle, button.seq).await.ok().flatten() } else { None };
+    match event.as_ref().and_then(|event| event.event.receipt()) {
+        Some(receipt) => desk.look(caller, Look::Proof { roll: Some(receipt.roll) }, false).await,
+        None => desk.answer_privately(&caller, say::OTHER_BATTLE).await,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_button_s_id_is_read_back_and_fits_the_platform() {
+        for does in Does::ALL {
+            let button = Button { does, battle: "0123456789abcdef".to_owned(), seq: u64::MAX };
+            let id = button.to_string();
+            assert!(id.len() <= 100, "the platform takes ids of up to 100 characters: {id}");
+            assert_eq!(id.parse::<Button>(), Ok(button));
+        }
+        for wrong in ["", "again", "again:b", "again:b:x", "again:b:1:2", "fight:b:1"] {
+            assert_eq!(wrong.parse::<Button>(), Err(()), "{wrong}");
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! The slash commands: one for every request and look, and those of the chat itself.
+//!
+//! A command only gathers what was given into a request, the very value that the local table
+//! builds from the same words; what it comes to is the referee's business.
+
+mod fight;
+mod look;
+mod office;
+mod privacy;
+mod server;
+mod setup;
+mod words;
+
+use super::caller::{Caller, Via};
+use super::desk::Desk;
+use crate::battle::{Request, Scale};
+use crate::referee::Look;
+use std::convert::Infallible;
+use std::sync::Arc;
+
+/// A command's circumstances.
+pub(super) type Ctx<'a> = poise::ApplicationContext<'a, Arc<Desk>, Infallible>;
+/// A command answers by itself, so that nothing is left to report.
+pub(super) type Done = Result<(), Infallible>;
+
+/// Every command.
+pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
+    vec![
+        setup::open(),
+        setup::side(),
+        setup::muster(),
+        setup::change(),
+        setup::dismiss(),
+        setup::attach(),
+        setup::rescale(),
+        setup::close(),
+        setup::reopen(),
+        fight::melee(),
+        fight::again(),
+        fight::cast(),
+        fight::shoot(),
+        fight::rally(),
+        fight::turn(),
+        fight::word(),
+        fight::undo(),
+        look::show(),
+        look::battles(),
+        look::log(),
+        look::proof(),
+        look::rules(),
+        look::help(),
+        look::export_battle(),
+        office::appoint(),
+        office::relieve(),
+        office::officers(),
+        server::server(),
+        privacy::privacy(),
+    ]
+}
+
+/// Asks a request.
+async fn ask(ctx: Ctx<'_>, request: Request) -> Done {
+    ask_or_say(ctx, Ok(request)).await
+}
+
+/// Asks a request, or says why there is none.
+async fn ask_or_say(ctx: Ctx<'_>, request: Result<Request, String>) -> Done {
+    if let Some(caller) = caller(ctx).await {
+        ctx.framework.user_data.request(caller, request).await;
+    }
+    Ok(())
+}
+
+/// Looks at something.
+async fn look_at(ctx: Ctx<'_>, look: Look, share: bool) -> Done {
+    if let Some(caller) = caller(ctx).await {
+        ctx.framework.user_data.look(caller, look, share).await;
+    }
+    Ok(())
+}
+
+/// Who calls; none if they were told to ask in a server, or if this was delivered before.
+async fn caller(ctx: Ctx<'_>) -> Option<Caller> {
+    let (desk, asked) = (ctx.framework.user_data, ctx.interaction);
+    if !desk.is_new(asked.id.get()) {
+        return None;
+    }
+    let caller = Caller::of_command(asked);
+    if caller.is_none() {
+        let data = serde_json::json!({ "content": super::say::ONLY_IN_SERVERS, "flags": 64 });
+        let body = serde_json::json!({ "type": 4, "data": data });
+        let via = Via {
+            id: asked.id.get(),
+            application: asked.application_id.get(),
+            channel: asked.channel_id.get(),
+            token: asked.token.clone(),
+        };
+        // Whoever asked outside a server loses nothing but this hint.
+        let _ = desk.courier.acknowledge(&via, &body).await;
+    }
+    caller
+}
+
+/// A figure scale within its bounds, which the platform has checked already.
+fn scale(men: u32) -> Result<Scale, String> {
+    Scale::try_from(men)
+}

@@ -1,0 +1,55 @@
+//! What is kept of a person, for that person to see and to have taken away.
+
+use super::{Ctx, Done, caller};
+use crate::chat::courier::Message;
+use crate::chat::desk::Desk;
+use crate::chat::{layout, say};
+use crate::referee::Refusal;
+use crate::words::Post;
+
+/// What is kept of you, and how to have it taken away.
+#[poise::command(slash_command, guild_only, subcommands("show", "remove"))]
+#[allow(clippy::unused_async, reason = "the platform never runs a command that has subcommands")]
+pub(crate) async fn privacy(_ctx: Ctx<'_>) -> Done {
+    Ok(())
+}
+
+/// Show what is kept of you.
+#[poise::command(slash_command, guild_only)]
+async fn show(ctx: Ctx<'_>) -> Done {
+    let Some(caller) = caller(ctx).await else { return Ok(()) };
+    let desk = ctx.framework.user_data;
+    desk.privately(&caller, kept(desk, caller.user)).await;
+    Ok(())
+}
+
+/// Take your id out of this bot's records. Battles go on; what you asked stays under a number.
+#[poise::command(slash_command, guild_only)]
+async fn remove(ctx: Ctx<'_>) -> Done {
+    let Some(caller) = caller(ctx).await else { return Ok(()) };
+    let desk = ctx.framework.user_data;
+    desk.privately(&caller, async {
+        let known = desk.referee.record().forget_person(&caller.user.to_string()).await?;
+        Ok(layout::of_sentence(if known { say::FORGOTTEN } else { say::UNKNOWN_PERSON }))
+    })
+    .await;
+    Ok(())
+}
+
+async fn kept(desk: &Desk, user: u64) -> Result<Message, Refusal> {
+    let record = desk.referee.record();
+    let Some(n) = record.known_person(&user.to_string()).await? else {
+        return Ok(layout::of_sentence(say::UNKNOWN_PERSON));
+    };
+    let who = format!("person-{n}");
+    let mut post = Post::new(format!("Your id {user} is kept as {who}."));
+    post.line(0, "In the record you are that number only. Requests you asked:");
+    for trace in record.traces_of(&who).await? {
+        post.line(1, format!("{}: {}", trace.battle, trace.requests));
+    }
+    post.line(
+        0,
+        "The record also keeps the words you gave. To have your id taken out: /privacy remove",
+    );
+    Ok(layout::of_post(&post, "privacy"))
+}

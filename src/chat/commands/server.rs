@@ -1,0 +1,127 @@
+//! What belongs to a whole server: its defaults, a copy of its data, and their erasing.
+
+use super::look::export_text;
+use super::{Ctx, Done, caller};
+use crate::battle::Scale;
+use crate::chat::caller::{Caller, server_prefix};
+use crate::chat::courier::{File, Message};
+use crate::chat::desk::Desk;
+use crate::chat::{complete, layout, say};
+use crate::record::ServerDefaults;
+use crate::referee::Refusal;
+
+/// What belongs to this whole server; for those who may manage it.
+#[poise::command(
+    slash_command,
+    guild_only,
+    subcommands("show", "defaults", "export", "erase"),
+    default_member_permissions = "MANAGE_GUILD"
+)]
+#[allow(clippy::unused_async, reason = "the platform never runs a command that has subcommands")]
+pub(crate) async fn server(_ctx: Ctx<'_>) -> Done {
+    Ok(())
+}
+
+/// Show what battles of this server begin with.
+#[poise::command(slash_command, guild_only)]
+async fn show(ctx: Ctx<'_>) -> Done {
+    as_admin(ctx, async |desk, caller| told(desk, caller).await).await
+}
+
+/// Set what battles of this server begin with; without an option its usual value is restored.
+#[poise::command(slash_command, guild_only)]
+async fn defaults(
+    ctx: Ctx<'_>,
+    #[description = "Men that one figure stands for; usually 20"]
+    #[min = 1]
+    #[max = 1000]
+    scale: Option<u32>,
+    #[description = "The rules by name"]
+    #[autocomplete = "complete::rules_name"]
+    rules: Option<String>,
+) -> Done {
+    as_admin(ctx, async |desk, caller| {
+        let rules = match rules {
+            Some(rules) => Some(known_rules(desk, &rules)?),
+            None => None,
+        };
+        let defaults = ServerDefaults { scale: scale.and_then(Scale::new), rules };
+        desk.referee.record().set_server(&caller.server.to_string(), &defaults).await?;
+        told(desk, caller).await
+    })
+    .await
+}
+
+/// Get a copy of every battle of this server as files.
+#[poise::command(slash_command, guild_only)]
+async fn export(ctx: Ctx<'_>) -> Done {
+    as_admin(ctx, async |desk, caller| copied(desk, caller).await).await
+}
+
+/// Erase every battle of this server for good.
+#[poise::command(slash_command, guild_only)]
+async fn erase(
+    ctx: Ctx<'_>,
+    #[description = "True, to erase every battle of this server for good"] sure: bool,
+) -> Done {
+    as_admin(ctx, async |desk, caller| {
+        if !sure {
+            return Ok(layout::of_sentence(say::SURE));
+        }
+        let record = desk.referee.record();
+        let gone = record.erase_under(&server_prefix(caller.server)).await?;
+        record.erase_server(&caller.server.to_string()).await?;
+        Ok(layout::of_sentence(&format!("Erased for good: {gone} battles of this server.")))
+    })
+    .await
+}
+
+async fn as_admin(
+    ctx: Ctx<'_>,
+    work: impl AsyncFnOnce(&Desk, &Caller) -> Result<Message, Refusal>,
+) -> Done {
+    let Some(caller) = caller(ctx).await else { return Ok(()) };
+    let desk: &Desk = ctx.framework.user_data;
+    if caller.admin {
+        desk.privately(&caller, work(desk, &caller)).await;
+    } else {
+        desk.answer_privately(&caller, say::ADMINS_ONLY).await;
+    }
+    Ok(())
+}
+
+fn known_rules(desk: &Desk, name: &str) -> Result<String, Refusal> {
+    let known = &desk.rules;
+    let found = crate::battle::find(name, known.iter(), |rules| rules).cloned();
+    found.map_err(|_| {
+        let (name, known) = (name.to_owned(), known.clone());
+        crate::battle::Mistake::NoSuchRules { name, known }.into()
+    })
+}
+
+async fn told(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
+    let defaults = desk.referee.record().server(&caller.server.to_string()).await?;
+    let scale = defaults.scale.map_or_else(|| "1:20".to_owned(), |scale| scale.to_string());
+    let rules = defaults.rules.unwrap_or_else(|| desk.rules[0].clone());
+    Ok(layout::of_sentence(&format!("Battles here begin at {scale}, under the rules {rules}.")))
+}
+
+/// A file for each battle; beyond ten battles several share one, whole after whole.
+async fn copied(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
+    /// The platform takes 10 files with a message.
+    const FILES: usize = 10;
+    let prefix = server_prefix(caller.server);
+    let heads = desk.referee.record().battles(None).await?;
+    let ours: Vec<_> = heads.into_iter().filter(|head| head.place.starts_with(&prefix)).collect();
+    let share = ours.len().div_ceil(FILES).max(1);
+    let mut files = Vec::new();
+    for (n, heads) in ours.chunks(share).enumerate() {
+        let mut text = String::new();
+        for head in heads {
+            text += &export_text(desk, head).await?;
+        }
+        files.push(File { name: format!("battles-{}.jsonl", n + 1), text });
+    }
+    let sentence = format!("{} battles of this server.", ours.len());
+    Ok(layout::of_markdown(&layout::escape(&sentence), files))
+}

@@ -1,0 +1,213 @@
+//! How the front runs: a strict configuration file, and the token from elsewhere.
+
+use super::Trouble;
+use serde::Deserialize;
+use std::fmt;
+use std::io::IsTerminal as _;
+use std::net::SocketAddr;
+use std::path::{Path, PathBuf};
+
+/// The environment variable that may hold the token.
+const TOKEN: &str = "DRUMHEAD_TOKEN";
+
+/// The configuration file, as `config/drumhead.example.toml` documents it.
+#[derive(Debug, Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Config {
+    /// The record.
+    pub record: PathBuf,
+    /// A file that holds the bot's token; without it the environment does.
+    pub token_file: Option<PathBuf>,
+    /// Rules files to have at hand besides those that ship.
+    #[serde(default)]
+    pub rules_files: Vec<PathBuf>,
+    /// A server that gets the commands at once and alone.
+    pub test_server: Option<u64>,
+    /// Where health and counts are answered; on loopback only.
+    pub status: Option<SocketAddr>,
+    /// How much is traced: error, warn, info, debug or trace.
+    #[serde(default = "info")]
+    pub log: tracing_level::Level,
+    /// The form of the trace.
+    #[serde(default)]
+    pub log_form: LogForm,
+    /// The platform's address, for the project's own tests and for proxies.
+    #[serde(default)]
+    pub platform: Platform,
+}
+
+/// Where the platform is.
+#[derive(Debug, Clone, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Platform {
+    /// The address in front of `/api/v10`; without it the platform's own.
+    pub rest: Option<String>,
+}
+
+/// The form of the trace.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LogForm {
+    /// Lines for people.
+    #[default]
+    Text,
+    /// One line of JSON an event.
+    Json,
+}
+
+/// The level of the trace, read strictly.
+mod tracing_level {
+    use serde::Deserialize;
+
+    /// How much is traced.
+    #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+    #[serde(rename_all = "lowercase")]
+    pub enum Level {
+        /// Faults.
+        Error,
+        /// And what may become one.
+        Warn,
+        /// And what goes as it should.
+        Info,
+        /// And every step.
+        Debug,
+        /// Everything.
+        Trace,
+    }
+
+    impl Level {
+        /// Its name in a filter.
+        pub const fn name(self) -> &'static str {
+            match self {
+                Self::Error => "error",
+                Self::Warn => "warn",
+                Self::Info => "info",
+                Self::Debug => "debug",
+                Self::Trace => "trace",
+            }
+        }
+    }
+}
+
+const fn info() -> tracing_level::Level {
+    tracing_level::Level::Info
+}
+
+/// The bot's token. It is never shown: not in traces, not in errors, not by `Debug`.
+#[derive(Clone, PartialEq, Eq)]
+pub struct Token(String);
+
+impl fmt::Debug for Token {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("Token(hidden)")
+    }
+}
+
+impl Token {
+    /// A token as the platform gave it; none if it cannot be one.
+    ///
+    /// ```
+    /// use drumhead::chat::Token;
+    /// let token = Token::new(" abc.def.ghi\n").unwrap();
+    /// assert_eq!(format!("{token:?}"), "Token(hidden)");
+    /// assert!(Token::new("two words").is_none());
+    /// ```
+    pub fn new(text: &str) -> Option<Self> {
+        let text = text.trim();
+        let text = text.strip_prefix("Bot ").unwrap_or(text).trim();
+        let fits = !text.is_empty() && text.chars().all(|c| c.is_ascii_graphic());
+        fits.then(|| Self(text.to_owned()))
+    }
+
+    /// The token itself, for the one header and the one gateway payload that carry it.
+    pub(super) fn reveal(&self) -> &str {
+        &self.0
+    }
+}
+
+impl Config {
+    /// Reads a configuration file.
+    pub fn read(file: &Path) -> Result<Self, Trouble> {
+        let text = std::fs::read_to_string(file)
+            .map_err(|error| Trouble::File { file: file.to_owned(), error })?;
+        Self::parse(&text)
+            .map_err(|error| Trouble::Config { file: file.to_owned(), error: Box::new(error) })
+    }
+
+    /// Reads a configuration's text; an unknown key is an error.
+    pub fn parse(text: &str) -> Result<Self, toml::de::Error> {
+        let config: Self = toml::from_str(text)?;
+        let wrong = |sentence: &str| Err(serde::de::Error::custom(sentence));
+        if config.status.is_some_and(|address| !address.ip().is_loopback()) {
+            return wrong("status must be an address on this machine, such as 127.0.0.1:9740");
+        }
+        let rest = config.platform.rest.as_deref();
+        if rest.is_some_and(|rest| !rest.starts_with("http://") && !rest.starts_with("https://")) {
+            return wrong("platform.rest must begin with http:// or https://");
+        }
+        Ok(config)
+    }
+
+    /// The token, from the file or from the environment.
+    pub fn token(&self) -> Result<Token, Trouble> {
+        let text = match &self.token_file {
+            Some(file) => std::fs::read_to_string(file)
+                .map_err(|error| Trouble::File { file: file.clone(), error })?,
+            None => std::env::var(TOKEN).map_err(|_| Trouble::NoToken)?,
+        };
+        Token::new(&text).ok_or(Trouble::NoToken)
+    }
+
+    /// Begins the trace.
+    ///
+    /// What the libraries trace below a warning can hold the tokens of interactions, so only this
+    /// program's own level can be raised.
+    pub fn begin_trace(&self) {
+        let filter = format!("warn,drumhead={}", self.log.name());
+        let trace = tracing_subscriber::fmt()
+            .with_env_filter(tracing_subscriber::EnvFilter::new(filter))
+            .with_ansi(std::io::stderr().is_terminal())
+            .with_writer(std::io::stderr);
+        // A trace that has begun already goes on as it is.
+        let _ = match self.log_form {
+            LogForm::Text => trace.try_init(),
+            LogForm::Json => trace.json().try_init(),
+        };
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_example_is_read_and_says_every_key() {
+        let text = include_str!("../../config/drumhead.example.toml");
+        let shown = Config::parse(text).unwrap();
+        assert_eq!(shown.record, Path::new("/var/lib/drumhead/record.db"));
+        // With every comment that sets a key taken in, it is still a configuration.
+        let whole: String = text
+            .lines()
+            .map(|line| line.strip_prefix("#: ").unwrap_or(line))
+            .fold(String::new(), |whole, line| whole + line + "\n");
+        let config = Config::parse(&whole).unwrap();
+        assert_eq!(config.test_server, Some(123_456_789_012_345_678));
+        assert_eq!(config.log_form, LogForm::Json);
+        assert!(config.platform.rest.is_some() && config.status.is_some());
+        assert!(config.token_file.is_some() && config.rules_files.len() == 1);
+    }
+
+    #[test]
+    fn what_is_unknown_or_unsafe_is_refused() {
+        for (text, said) in [
+            ("record = \"r.db\"\ntoken = \"x\"", "unknown field `token`"),
+            ("record = \"r.db\"\nstatus = \"0.0.0.0:1\"", "an address on this machine"),
+            ("record = \"r.db\"\nlog = \"loud\"", "unknown variant `loud`"),
+            ("record = \"r.db\"\n[platform]\nrest = \"ftp://x\"", "must begin with http"),
+            ("", "missing field `record`"),
+        ] {
+            let error = Config::parse(text).unwrap_err().to_string();
+            assert!(error.contains(said), "{text}: {error}");
+        }
+    }
+}

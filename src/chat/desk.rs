@@ -1,0 +1,388 @@
+//! The desk: what somebody does in the chat, from the acknowledgement to the answer.
+//!
+//! The order is always the same. The platform waits 3 seconds for an acknowledgement, so that goes
+//! first; then the referee commits; then the post goes out. A place is dealt with by one request
+//! at a time between looking at the battle and the commit, so that a button or an office is
+//! weighed against the very battle the request meets.
+
+use super::buttons::Button;
+use super::caller::Caller;
+use super::courier::{Courier, Message};
+use super::policy::Standing;
+use super::status::Counts;
+use super::{layout, say};
+use crate::battle::{Battle, Mistake, Recorded, Request};
+use crate::record::RecordError;
+use crate::referee::{Answer, Ask, Look, Referee, Refusal};
+use crate::words::Shown;
+use serde_json::Value;
+use std::collections::{HashMap, HashSet, VecDeque};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::time::Instant;
+use tokio::sync::{OwnedMutexGuard, RwLock};
+
+/// How many of the latest interactions are remembered.
+const SEEN: usize = 1024;
+
+/// Everything that a request needs.
+#[derive(Debug)]
+pub(super) struct Desk {
+    pub referee: Referee,
+    pub courier: Courier,
+    pub counts: Arc<Counts>,
+    /// The names of the rules at hand.
+    pub rules: Vec<String>,
+    places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
+    /// Posts that are on their way in this process.
+    under_way: Mutex<HashSet<(String, u64)>>,
+    /// The latest interactions, so that one delivered twice is dealt with once.
+    seen: Mutex<VecDeque<u64>>,
+    /// Held for reading by everything in hand: the shutdown waits until it can write.
+    pub in_hand: RwLock<()>,
+}
+
+/// Why something was not done.
+enum No {
+    Refused(Refusal),
+    /// A sentence, in the platform's own form where it holds mentions.
+    Said(String),
+}
+
+impl From<Refusal> for No {
+    fn from(refusal: Refusal) -> Self {
+        Self::Refused(refusal)
+    }
+}
+
+impl From<RecordError> for No {
+    fn from(error: RecordError) -> Self {
+        Self::Refused(error.into())
+    }
+}
+
+impl Desk {
+    pub fn new(
+        referee: Referee,
+        courier: Courier,
+        counts: Arc<Counts>,
+        rules: Vec<String>,
+    ) -> Self {
+        Self {
+            referee,
+            courier,
+            counts,
+            rules,
+            places: Mutex::default(),
+            under_way: Mutex::default(),
+            seen: Mutex::default(),
+            in_hand: RwLock::default(),
+        }
+    }
+
+    /// Whether an interaction comes for the first time.
+    pub fn is_new(&self, interaction: u64) -> bool {
+        let mut seen = self.seen.lock().unwrap_or_else(PoisonError::into_inner);
+        if seen.contains(&interaction) {
+            return false;
+        }
+        if seen.len() == SEEN {
+            seen.pop_front();
+        }
+        seen.push_back(interaction);
+        true
+    }
+
+    /// Answers a request for all to see, or a mistake in it for one.
+    pub async fn request(&self, caller: Caller, request: Result<Request, String>) {
+        let begun = Instant::now();
+        let _in_hand = self.in_hand.read().await;
+        if !self.acknowledged(&caller, false).await {
+            return;
+        }
+        let answer = match request {
+            Ok(request) => self.commit(&caller, caller.asked(), |_, _| Ok(request)).await,
+            Err(sentence) => Err(No::Said(layout::escape(&sentence))),
+        };
+        match answer {
+            Ok(answer) => self.post_answer(&caller, &answer, begun).await,
+            Err(no) => self.refuse(&caller, no).await,
+        }
+    }
+
+    /// Answers a button that asks something.
+    pub async fn press(&self, caller: Caller, button: Button, reason: Option<&str>) {
+        let begun = Instant::now();
+        let _in_hand = self.in_hand.read().await;
+        if !self.acknowledged(&caller, false).await {
+            return;
+        }
+        let answer = self
+            .commit(&caller, button.asked(), |battle, event| match (battle, event) {
+                (Some(battle), Some(event)) => {
+                    button.request(battle, event, reason).map_err(str::to_owned)
+                }
+                _ => Err(say::OTHER_BATTLE.to_owned()),
+            })
+            .await;
+        match answer {
+            Ok(answer) => self.post_answer(&caller, &answer, begun).await,
+            Err(no) => self.refuse(&caller, no).await,
+        }
+    }
+
+    /// Shows something, to one person or to all.
+    pub async fn look(&self, caller: Caller, look: Look, share: bool) {
+        let _in_hand = self.in_hand.read().await;
+        if !self.acknowledged(&caller, !share).await {
+            return;
+        }
+        match self.referee.look(&caller.place(), &look).await {
+            Ok(shown) => {
+                let name = if matches!(look, Look::Proof { .. }) { "receipt" } else { "shown" };
+                let message = layout::of_post(&crate::words::shown(&shown), name);
+                self.answer(&caller, &message).await;
+            }
+            Err(refusal) if share => self.refuse(&caller, refusal.into()).await,
+            Err(refusal) => {
+                self.count_refusal(&refusal);
+                self.answer(&caller, &layout::of_sentence(&refusal.to_string())).await;
+            }
+        }
+    }
+
+    /// Answers one person with what `work` comes to, in the platform's own form.
+    pub async fn privately<F>(&self, caller: &Caller, work: F)
+    where
+        F: Future<Output = Result<Message, Refusal>>,
+    {
+        let _in_hand = self.in_hand.read().await;
+        if !self.acknowledged(caller, true).await {
+            return;
+        }
+        let message = work.await.unwrap_or_else(|refusal| {
+            self.count_refusal(&refusal);
+            layout::of_sentence(&refusal.to_string())
+        });
+        self.answer(caller, &message).await;
+    }
+
+    /// Answers one person with a sentence.
+    pub async fn answer_privately(&self, caller: &Caller, sentence: &str) {
+        self.privately(caller, async { Ok(layout::of_sentence(sentence)) }).await;
+    }
+
+    /// Shows a form.
+    pub async fn show_form(&self, caller: &Caller, form: &Value) {
+        if let Err(failed) = self.courier.acknowledge(&caller.via, form).await {
+            tracing::warn!(%failed, "a form could not be shown");
+        }
+    }
+
+    /// The event with that number; none if there is none.
+    pub async fn event(&self, battle: &str, seq: u64) -> Result<Option<Recorded>, RecordError> {
+        let before = seq.saturating_sub(1);
+        let found = self.referee.record().events_after(battle, before, 1).await?.pop();
+        Ok(found.filter(|found| found.event.seq == seq))
+    }
+
+    /// Who somebody is in a battle.
+    pub async fn standing(&self, caller: &Caller, battle: &str) -> Result<Standing, RecordError> {
+        let record = self.referee.record();
+        let me = self.name_of(caller).await?;
+        let opener = self.event(battle, 1).await?.map(|event| event.event.by).unwrap_or_default();
+        let officers = record.officers(battle).await?;
+        let mut standing = Standing::of(caller, &me, &opener, &officers);
+        if !standing.referee {
+            standing.ask = self.mention(&opener).await?;
+        }
+        Ok(standing)
+    }
+
+    /// The name by which the record knows somebody.
+    pub async fn name_of(&self, caller: &Caller) -> Result<String, RecordError> {
+        let n = self.referee.record().person(&caller.user.to_string()).await?;
+        Ok(format!("person-{n}"))
+    }
+
+    /// A person or a role as the platform shows them; it calls nobody.
+    pub async fn mention(&self, who: &str) -> Result<String, RecordError> {
+        if let Some(role) = who.strip_prefix("role-") {
+            return Ok(format!("<@&{role}>"));
+        }
+        Ok(match self.user_of(who).await? {
+            Some(user) => format!("<@{user}>"),
+            None => who.to_owned(),
+        })
+    }
+
+    /// The platform's id of a person of the record.
+    pub async fn user_of(&self, who: &str) -> Result<Option<u64>, RecordError> {
+        let Some(n) = who.strip_prefix("person-").and_then(|n| n.parse().ok()) else {
+            return Ok(None);
+        };
+        let user = self.referee.record().platform_of(n).await?;
+        Ok(user.and_then(|user| user.parse().ok()))
+    }
+
+    /// Deals with a place alone.
+    pub async fn alone(&self, place: &str) -> OwnedMutexGuard<()> {
+        let lock = {
+            let mut places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
+            // Places that nobody deals with are let go, so that the map does not grow.
+            places.retain(|_, lock| Arc::strong_count(lock) > 1);
+            Arc::clone(places.entry(place.to_owned()).or_default())
+        };
+        lock.lock_owned().await
+    }
+
+    /// Takes a post into hand; false if it is on its way already.
+    pub fn take_up(&self, event: &Recorded) -> bool {
+        let key = (event.event.battle.clone(), event.event.seq);
+        self.under_way.lock().unwrap_or_else(PoisonError::into_inner).insert(key)
+    }
+
+    /// Lets a post go.
+    pub fn put_down(&self, event: &Recorded) {
+        let key = (event.event.battle.clone(), event.event.seq);
+        self.under_way.lock().unwrap_or_else(PoisonError::into_inner).remove(&key);
+    }
+
+    /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
+    async fn commit(
+        &self,
+        caller: &Caller,
+        asked: String,
+        request: impl FnOnce(Option<&Battle>, Option<&Recorded>) -> Result<Request, String>,
+    ) -> Result<Answer, No> {
+        let place = caller.place();
+        let _alone = self.alone(&place).await;
+        let by = self.name_of(caller).await?;
+        let battle = match self.referee.look(&place, &Look::Show { unit: None }).await {
+            Ok(Shown::Battle(battle)) => Some(battle),
+            Ok(_) | Err(Refusal::Mistake(Mistake::NoBattle)) => None,
+            Err(refusal) => return Err(refusal.into()),
+        };
+        // The very same interaction or button again: there is an answer, and no need to weigh it.
+        if let Some(event) = self.referee.record().answered(&asked).await? {
+            return Ok(Answer { event, again: true });
+        }
+        let event = self.event_of_button(&asked, battle.as_deref()).await?;
+        let request = request(battle.as_deref(), event.as_ref())
+            .map_err(|sentence| No::Said(layout::escape(&sentence)))?;
+        self.weigh(caller, battle.as_deref(), &request).await?;
+        let via = serde_json::to_string(&caller.via).expect("a via has only text keys");
+        let ask = Ask { place, asked, by, request };
+        let answer = self.referee.ask_via(&ask, Some(&via)).await?;
+        self.take_up(&answer.event);
+        Ok(answer)
+    }
+
+    /// The event that a button's id belongs to, in the battle that is open here.
+    async fn event_of_button(
+        &self,
+        asked: &str,
+        battle: Option<&Battle>,
+    ) -> Result<Option<Recorded>, RecordError> {
+        let mut parts = asked.rsplit('-');
+        let (seq, id) = (parts.next().and_then(|seq| seq.parse().ok()), parts.next());
+        match (battle, seq, id) {
+            (Some(battle), Some(seq), Some(id)) if battle.id == id => self.event(id, seq).await,
+            _ => Ok(None),
+        }
+    }
+
+    async fn weigh(
+        &self,
+        caller: &Caller,
+        battle: Option<&Battle>,
+        request: &Request,
+    ) -> Result<(), No> {
+        match (request, battle) {
+            (_, Some(battle)) if !matches!(request, Request::Open(_)) => {
+                let standing = self.standing(caller, &battle.id).await?;
+                standing.may(&battle.field, request).map_err(No::Said)
+            }
+            (Request::Reopen { battle }, None) => self.weigh_reopening(caller, battle).await,
+            // Whoever opens a battle is its referee; without one, the mistake is anyone's.
+            _ => Ok(()),
+        }
+    }
+
+    async fn weigh_reopening(&self, caller: &Caller, name: &str) -> Result<(), No> {
+        let heads = self.referee.record().battles(Some(&caller.place())).await?;
+        let found = crate::battle::find(name, heads.iter(), |head| &head.name);
+        // Without such a battle the referee says so to anyone.
+        let Ok(head) = found else { return Ok(()) };
+        let standing = self.standing(caller, &head.battle).await?;
+        if standing.referee || standing.admin {
+            return Ok(());
+        }
+        Err(No::Said(say::referee_only(&standing.ask)))
+    }
+
+    /// Sends what was granted. An answer that was given before is only pointed at.
+    async fn post_answer(&self, caller: &Caller, answer: &Answer, begun: Instant) {
+        if answer.again {
+            return self.refuse(caller, No::Said(say::PRESSED_BEFORE.to_owned())).await;
+        }
+        self.counts.granted();
+        if self.deliver(&caller.place(), &answer.event, Some(&caller.via)).await {
+            self.counts.answered(begun.elapsed());
+        }
+        self.put_down(&answer.event);
+    }
+
+    /// Acknowledges; false if the interaction cannot be answered any more.
+    async fn acknowledged(&self, caller: &Caller, private: bool) -> bool {
+        let begun = Instant::now();
+        let body = layout::acknowledgement(private);
+        match self.courier.acknowledge(&caller.via, &body).await {
+            Ok(()) => {
+                self.counts.acknowledged(begun.elapsed());
+                true
+            }
+            // Delivered twice, or a try whose answer was lost: somebody is waiting.
+            Err(failed) if failed.is_acknowledged() => true,
+            Err(failed) => {
+                tracing::warn!(%failed, "an interaction could not be acknowledged");
+                false
+            }
+        }
+    }
+
+    /// Puts an answer where the acknowledgement stands.
+    async fn answer(&self, caller: &Caller, message: &Message) {
+        if let Err(failed) = self.courier.edit_original(&caller.via, message).await {
+            tracing::warn!(%failed, "an answer could not be given");
+        }
+    }
+
+    /// Says no to one person: the public acknowledgement goes, a private sentence comes.
+    async fn refuse(&self, caller: &Caller, no: No) {
+        let message = match &no {
+            No::Refused(refusal) => {
+                self.count_refusal(refusal);
+                layout::of_sentence(&refusal.to_string())
+            }
+            No::Said(markdown) => {
+                self.counts.refused();
+                layout::of_markdown(markdown, Vec::new())
+            }
+        };
+        // Where the acknowledgement is gone already, another delivery has said it.
+        if self.courier.delete_original(&caller.via).await.is_err_and(|failed| failed.is_gone()) {
+            return;
+        }
+        let message = layout::private(message);
+        if let Err(failed) = self.courier.follow_up(&caller.via, &message).await {
+            tracing::warn!(%failed, "a refusal could not be said");
+        }
+    }
+
+    fn count_refusal(&self, refusal: &Refusal) {
+        match refusal {
+            Refusal::Fault(_) => self.counts.fault(),
+            _ => self.counts.refused(),
+        }
+    }
+}

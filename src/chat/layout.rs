@@ -1,0 +1,187 @@
+//! Words in the platform's form: one embed, within its limits, and files for what is too long.
+//!
+//! Limits are those of <https://discord.com/developers/docs/resources/message>, section
+//! “Embed Limits”: 4,096 characters of description, 6,000 in all; they are counted here in UTF-16
+//! units, which are never fewer than characters.
+
+use super::buttons::Button;
+use super::courier::{File, Message};
+use super::say;
+use crate::battle::Recorded;
+use crate::words::Post;
+use serde_json::{Value, json};
+
+/// The longest description laid out, with room for the remark that a file is attached.
+const LONGEST: usize = 3900;
+/// The longest headline laid out.
+const LONGEST_HEADLINE: usize = 1500;
+/// The width of text in files, in columns.
+const FILE_WIDTH: usize = 100;
+/// The flag of a message that only one person sees.
+const PRIVATE: u64 = 1 << 6;
+
+/// An event's post, with its buttons.
+pub(super) fn of_event(recorded: &Recorded) -> Message {
+    let post = crate::words::event(recorded);
+    let reference = reference(recorded);
+    let footer = post.disclosure.clone().unwrap_or_else(|| format!("record {reference}"));
+    let mut message = of_post(&post, &format!("event-{}", recorded.event.seq));
+    message.body["embeds"][0]["footer"] = json!({ "text": footer });
+    message.body["components"] = Button::row(recorded);
+    message
+}
+
+/// What finds an event's post again: it stands in the post and in no other.
+pub(super) fn reference(recorded: &Recorded) -> String {
+    recorded.hash.short()
+}
+
+/// Anything else the referee says; `name` is what its files are called.
+pub(super) fn of_post(post: &Post, name: &str) -> Message {
+    let lines: Vec<String> = post
+        .lines
+        .iter()
+        .filter(|line| !line.verbatim)
+        .map(|line| match line.depth {
+            0 => escape(&line.text),
+            depth => format!("{}- {}", "  ".repeat(depth - 1), escape(&line.text)),
+        })
+        .collect();
+    let mut files = Vec::new();
+    let verbatim: Vec<&str> =
+        post.lines.iter().filter(|line| line.verbatim).map(|line| line.text.as_str()).collect();
+    if !verbatim.is_empty() {
+        files.push(File { name: format!("{name}.json"), text: verbatim.join("\n") + "\n" });
+    }
+    let (mut description, whole) = description(&post.headline, &lines);
+    if !whole {
+        files.push(File { name: format!("{name}.txt"), text: post.text(FILE_WIDTH) });
+        description = format!("{description}\n{}", say::REST_IN_FILE);
+    }
+    if !verbatim.is_empty() {
+        description = format!("{description}\n{}", say::FOR_MACHINES);
+    }
+    let mut embed = json!({ "description": description });
+    if let Some(disclosure) = &post.disclosure {
+        embed["footer"] = json!({ "text": disclosure });
+    }
+    message(json!({ "embeds": [embed] }), files)
+}
+
+/// A sentence in reply.
+pub(super) fn of_sentence(sentence: &str) -> Message {
+    message(json!({ "embeds": [{ "description": escape(sentence) }] }), Vec::new())
+}
+
+/// Text that already is in the platform's form, such as a mention; with files.
+pub(super) fn of_markdown(text: &str, files: Vec<File>) -> Message {
+    message(json!({ "embeds": [{ "description": text }] }), files)
+}
+
+/// The same message for one person's eyes.
+pub(super) fn private(mut message: Message) -> Message {
+    message.body["flags"] = json!(PRIVATE);
+    message
+}
+
+/// An acknowledgement: an answer will follow, for all or for one.
+pub(super) fn acknowledgement(private: bool) -> Value {
+    if private { json!({ "type": 5, "data": { "flags": PRIVATE } }) } else { json!({ "type": 5 }) }
+}
+
+fn message(mut body: Value, files: Vec<File>) -> Message {
+    // Nobody is called by what a post says, whatever names and words it quotes.
+    body["allowed_mentions"] = json!({ "parse": [] });
+    // An edit keeps only the files listed, so an edit made twice leaves the same message.
+    let listed =
+        files.iter().enumerate().map(|(n, file)| json!({ "id": n, "filename": file.name }));
+    body["attachments"] = listed.collect();
+    Message { body, files }
+}
+
+/// Headline and as many lines as fit; whether all did.
+fn description(headline: &str, lines: &[String]) -> (String, bool) {
+    let (headline, mut whole) = shortened(headline);
+    let mut text = format!("**{}**", escape(headline));
+    for line in lines {
+        if units(&text) + 1 + units(line) > LONGEST {
+            whole = false;
+            break;
+        }
+        text.push('\n');
+        text.push_str(line);
+    }
+    (text, whole)
+}
+
+/// A headline up to the last sentence that fits.
+fn shortened(headline: &str) -> (&str, bool) {
+    if units(headline) <= LONGEST_HEADLINE {
+        return (headline, true);
+    }
+    let mut end = 0;
+    for (at, _) in headline.match_indices(". ") {
+        if units(&headline[..=at]) > LONGEST_HEADLINE {
+            break;
+        }
+        end = at + 1;
+    }
+    (headline[..end].trim_end(), false)
+}
+
+fn units(text: &str) -> usize {
+    text.encode_utf16().count()
+}
+
+/// Text that is shown as it is: whatever has a meaning in the platform's markdown loses it.
+pub(super) fn escape(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len() + 8);
+    let digits = text.chars().take_while(char::is_ascii_digit).count();
+    for (n, c) in text.chars().enumerate() {
+        let always =
+            matches!(c, '\\' | '*' | '_' | '~' | '`' | '|' | '<' | '>' | '#' | '[' | ']' | '@');
+        // A list begins with a sign or with a number and a dot; a bare address becomes a link.
+        let first = n == 0 && matches!(c, '-' | '+');
+        let numbered = digits > 0 && n == digits && c == '.';
+        let address = c == ':' && text.chars().skip(n + 1).take(2).eq("//".chars());
+        if always || first || numbered || address {
+            escaped.push('\\');
+        }
+        escaped.push(c);
+    }
+    escaped
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn markdown_and_mentions_in_names_are_shown_as_they_are() {
+        for (text, shown) in [
+            ("*Ford* _Wardens_", r"\*Ford\* \_Wardens\_"),
+            ("<@123> @everyone", r"\<\@123\> \@everyone"),
+            ("- a list", r"\- a list"),
+            ("12. May", r"12\. May"),
+            ("[a](https://b)", r"\[a\](https\://b)"),
+            ("فرسان الوادي 🐎", "فرسان الوادي 🐎"),
+        ] {
+            assert_eq!(escape(text), shown);
+        }
+    }
+
+    #[test]
+    fn a_long_post_keeps_its_limits_and_its_whole_text_in_a_file() {
+        let mut post = Post::new("Ford Wardens: stands. ".repeat(200));
+        for n in 0..400 {
+            post.line(1, format!("line {n} of the working"));
+        }
+        let message = of_post(&post, "event-7");
+        let text = message.body["embeds"][0]["description"].as_str().unwrap();
+        assert!(units(text) <= 4096 && text.ends_with(say::REST_IN_FILE), "{}", units(text));
+        assert!(text.starts_with("**Ford Wardens: stands."));
+        assert_eq!(message.files.len(), 1);
+        assert_eq!(message.files[0].text, post.text(FILE_WIDTH));
+        assert_eq!(message.body["attachments"][0]["filename"], "event-7.txt");
+    }
+}

@@ -1,0 +1,26 @@
+//! The Discord front: slash commands and buttons in, posts out.
+//!
+//! In reading order: [`config`] says how it runs; [`serve`] connects and stops; `commands` and
+//! `buttons` turn what people do into requests; `desk` acknowledges, asks the referee and posts;
+//! `policy` says who may do what; `layout` puts words into the platform's form; `courier` talks to
+//! the platform and waits when told to. Only this module knows the platform.
+
+mod buttons;
+mod caller;
+mod commands;
+mod complete;
+mod config;
+mod courier;
+mod desk;
+mod layout;
+mod policy;
+mod post;
+mod say;
+mod serve;
+mod status;
+mod trouble;
+
+pub use config::{Config, LogForm, Token};
+pub use serve::serve;
+pub use status::health;
+pub use trouble::Trouble;

@@ -1,0 +1,204 @@
+//! Who may do what in a battle.
+//!
+//! The opener is the battle's referee and can name others, or a role. A captain acts for the units
+//! of one side. Everyone may look, give a word and check. Admins may close.
+
+use super::caller::Caller;
+use super::say;
+use crate::battle::{Field, Request, same_name};
+use crate::record::Officer;
+
+/// Who somebody is in the battle here.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Standing {
+    /// Whether they are its referee.
+    pub referee: bool,
+    /// Whether they may manage the server.
+    pub admin: bool,
+    /// The sides they are captain of.
+    pub sides: Vec<String>,
+    /// Every side that has a captain.
+    pub led: Vec<String>,
+    /// Whom to ask instead, as mentions that call nobody.
+    pub ask: String,
+}
+
+impl Standing {
+    /// Weighs an opener and officers against whoever calls, known in the record as `me`.
+    pub fn of(caller: &Caller, me: &str, opener: &str, officers: &[Officer]) -> Self {
+        let is_me = |officer: &&Officer| {
+            officer.who == me
+                || caller.roles.iter().any(|role| officer.who == format!("role-{role}"))
+        };
+        let mine: Vec<&Officer> = officers.iter().filter(is_me).collect();
+        Self {
+            referee: opener == me || mine.iter().any(|officer| officer.side.is_none()),
+            admin: caller.admin,
+            sides: mine.iter().filter_map(|officer| officer.side.clone()).collect(),
+            led: officers.iter().filter_map(|officer| officer.side.clone()).collect(),
+            ask: String::new(),
+        }
+    }
+
+    /// Whether they may ask this; otherwise a sentence that says whom to ask.
+    pub fn may(&self, field: &Field, request: &Request) -> Result<(), String> {
+        if self.referee || matches!(request, Request::Word { .. }) {
+            return Ok(());
+        }
+        let closing = matches!(request, Request::Close | Request::Reopen { .. });
+        if closing && self.admin {
+            return Ok(());
+        }
+        match acting(field, request) {
+            Acting::Mistaken => Ok(()),
+            Acting::Side(side) if has(&self.sides, &side) => Ok(()),
+            // A side without captains is whoever sits there.
+            Acting::Side(side) if matches!(request, Request::Cast) && !has(&self.led, &side) => {
+                Ok(())
+            }
+            Acting::Side(side) => Err(say::captains_only(&side, &self.ask)),
+            Acting::Referee => Err(say::referee_only(&self.ask)),
+        }
+    }
+}
+
+fn has(sides: &[String], side: &str) -> bool {
+    sides.iter().any(|known| same_name(known, side))
+}
+
+/// Who may ask something besides the referee.
+enum Acting {
+    /// The captains of that side.
+    Side(String),
+    /// Nobody.
+    Referee,
+    /// It is a mistake whoever asks, so the mistake is what they should hear.
+    Mistaken,
+}
+
+fn acting(field: &Field, request: &Request) -> Acting {
+    let of_unit = |unit: &str| {
+        field.unit(unit).map_or(Acting::Mistaken, |unit| Acting::Side(unit.side.clone()))
+    };
+    match request {
+        Request::Muster(ask) => Acting::Side(ask.side.clone()),
+        // A captain changes a unit of their own, but does not give it to another side.
+        Request::Change(ask) if ask.side.is_none() => of_unit(&ask.unit),
+        Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(unit),
+        // Strikers of two sides are a mistake: the first one's side stands for all.
+        Request::Melee(ask) => {
+            ask.contacts.first().map_or(Acting::Mistaken, |contact| of_unit(&contact.striker))
+        }
+        Request::Again { unit: Some(unit) } => field
+            .unit(unit)
+            .ok()
+            .and_then(|unit| field.engagement_of(&unit.name))
+            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].striker)),
+        Request::Again { unit: None } => field
+            .engagements
+            .last()
+            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].striker)),
+        Request::Cast => field
+            .pending
+            .as_ref()
+            .map_or(Acting::Mistaken, |pending| Acting::Side(pending.casting.clone())),
+        Request::Shoot(ask) => of_unit(&ask.shooter),
+        _ => Acting::Referee,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::battle::{ContactAsk, MeleeAsk, Scale, Strength, Unit};
+    use std::sync::Arc;
+
+    fn field() -> Field {
+        let strength = Strength { men: 160, figures: 8 };
+        let unit = |name: &str, side: &str| {
+            Arc::new(Unit {
+                name: name.to_owned(),
+                side: side.to_owned(),
+                class: "heavy foot".to_owned(),
+                grade: "regular".to_owned(),
+                long_spears: false,
+                weapon: None,
+                frontage: None,
+                leader: None,
+                muster: strength,
+                now: strength,
+                standing: crate::battle::Standing::Steady,
+                rallied: false,
+            })
+        };
+        Field {
+            scale: Scale::new(20).unwrap(),
+            turn: 1,
+            sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
+            units: Arc::new(vec![
+                unit("Ford Wardens", "Vale"),
+                unit("Banner Spears", "Grey Banner"),
+            ]),
+            free_leaders: Arc::default(),
+            engagements: Arc::default(),
+            pending: None,
+        }
+    }
+
+    fn melee(striker: &str, struck: &str) -> Request {
+        let contacts = vec![ContactAsk::new(striker, struck)];
+        Request::Melee(MeleeAsk { contacts, cast: false })
+    }
+
+    #[test]
+    fn referees_do_all_captains_their_own_and_others_only_give_a_word() {
+        let ask = "<@1>".to_owned();
+        let referee = Standing { referee: true, ..Standing::default() };
+        let captain = Standing { sides: vec!["vale".to_owned()], ask, ..Standing::default() };
+        let admin = Standing { admin: true, ..Standing::default() };
+        let ours = melee("Ford Wardens", "Banner Spears");
+        let theirs = melee("Banner Spears", "Ford Wardens");
+        let word = Request::Word { name: "Orm".to_owned(), text: "reeds".to_owned() };
+        let field = field();
+        for (standing, request, allowed) in [
+            (&referee, &theirs, true),
+            (&referee, &Request::Turn, true),
+            (&captain, &ours, true),
+            (&captain, &theirs, false),
+            (&captain, &Request::Turn, false),
+            (&captain, &word, true),
+            (&admin, &Request::Close, true),
+            (&admin, &Request::Turn, false),
+            (&admin, &ours, false),
+            (&Standing::default(), &word, true),
+            (&Standing::default(), &Request::Close, false),
+            // A name that does not exist is a mistake to hear about, not a matter of office.
+            (&captain, &melee("Ford Wardns", "Banner Spears"), true),
+        ] {
+            let may = standing.may(&field, request);
+            assert_eq!(may.is_ok(), allowed, "{standing:?} {request:?}: {may:?}");
+        }
+        assert_eq!(
+            captain.may(&field, &theirs).unwrap_err(),
+            "That is for the captains of Grey Banner and for the referee. Ask <@1>."
+        );
+        assert_eq!(
+            captain.may(&field, &Request::Turn).unwrap_err(),
+            "Only the referee of this battle may do that. Ask <@1>."
+        );
+    }
+
+    #[test]
+    fn a_side_without_captains_is_cast_for_by_whoever_sits_there() {
+        let pending = crate::battle::Pending {
+            melee: MeleeAsk { contacts: Vec::new(), cast: true },
+            asking: "Vale".to_owned(),
+            casting: "Grey Banner".to_owned(),
+        };
+        let field = Field { pending: Some(Arc::new(pending)), ..field() };
+        let anyone = Standing::default();
+        assert!(anyone.may(&field, &Request::Cast).is_ok());
+        let led = Standing { led: vec!["Grey Banner".to_owned()], ..anyone };
+        assert!(led.may(&field, &Request::Cast).is_err());
+    }
+}

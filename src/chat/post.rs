@@ -1,0 +1,171 @@
+//! Posts that are owed: brought to the platform once, whatever happens in between.
+//!
+//! While an interaction's token answers, the post takes the place of its acknowledgement; doing
+//! that twice leaves one post. Afterwards the post goes to the channel: the channel is first
+//! searched for it, and the platform refuses a second one with the same nonce.
+
+use super::caller::{Via, id_at, milliseconds};
+use super::courier::Failed;
+use super::desk::Desk;
+use super::{caller, layout, say};
+use crate::battle::Recorded;
+use crate::record::Owed;
+use serde_json::{Value, json};
+use std::sync::Arc;
+use std::time::Duration;
+
+/// How often owed posts are looked for.
+const EVERY: Duration = Duration::from_secs(30);
+
+/// Where a post has come to.
+enum Went {
+    /// The platform has it.
+    Posted,
+    /// It will never be taken there.
+    Never(Failed),
+    /// It may be taken later.
+    Later,
+}
+
+impl Desk {
+    /// Brings an event's post to the platform; whether it has it.
+    pub async fn deliver(&self, place: &str, event: &Recorded, via: Option<&Via>) -> bool {
+        let went = match via.filter(|via| via.answers()) {
+            Some(via) => self.to_interaction(place, event, via).await,
+            None => self.to_channel(place, event, via).await,
+        };
+        match went {
+            Went::Posted => self.counts.posted(),
+            Went::Later => return false,
+            Went::Never(failed) => {
+                tracing::warn!(%failed, place, "a post is given up");
+                self.counts.gave_up();
+                self.tell_referee(event, &failed).await;
+            }
+        }
+        let Recorded { event, .. } = event;
+        if let Err(error) = self.referee.record().posted(&event.battle, event.seq).await {
+            // It stays owed: the next look finds it in the channel, or edits it in once more.
+            tracing::error!(%error, "a post could not be marked as taken");
+        }
+        true
+    }
+
+    /// Every post owed, again and again until the program ends.
+    pub async fn keep_posting(self: Arc<Self>) {
+        loop {
+            self.post_owed().await;
+            tokio::time::sleep(EVERY).await;
+        }
+    }
+
+    /// Every post that is owed and not on its way.
+    pub async fn post_owed(&self) {
+        let prefix = format!("{}:", caller::PLATFORM);
+        let owed = match self.referee.record().owed_under(&prefix).await {
+            Ok(owed) => owed,
+            Err(error) => return tracing::error!(%error, "owed posts could not be read"),
+        };
+        for owed in owed {
+            self.post_one(owed).await;
+        }
+    }
+
+    async fn post_one(&self, owed: Owed) {
+        let _in_hand = self.in_hand.read().await;
+        {
+            // A request that has just been granted takes its post up before it leaves the place.
+            let _alone = self.alone(&owed.place).await;
+            if !self.take_up(&owed.event) {
+                return;
+            }
+        }
+        if self.is_still_owed(&owed).await {
+            let via = owed.via.as_deref().and_then(|via| serde_json::from_str(via).ok());
+            self.deliver(&owed.place, &owed.event, via.as_ref()).await;
+        }
+        self.put_down(&owed.event);
+    }
+
+    /// Whether it was not posted between being read and being taken up.
+    async fn is_still_owed(&self, owed: &Owed) -> bool {
+        let same = |other: &Recorded| other.hash == owed.event.hash;
+        let still = self.referee.record().owed(&owed.place).await;
+        still.is_ok_and(|still| still.iter().any(same))
+    }
+
+    async fn to_interaction(&self, place: &str, event: &Recorded, via: &Via) -> Went {
+        match self.courier.edit_original(via, &layout::of_event(event)).await {
+            Ok(_) => Went::Posted,
+            Err(Failed::Unreachable(_)) => Went::Later,
+            // The token answers no more, or somebody has deleted the acknowledgement.
+            Err(failed) if failed.is_gone() => self.to_channel(place, event, Some(via)).await,
+            Err(failed) => Went::Never(failed),
+        }
+    }
+
+    async fn to_channel(&self, place: &str, event: &Recorded, via: Option<&Via>) -> Went {
+        let Some(channel) = place.rsplit('/').next().and_then(|channel| channel.parse().ok())
+        else {
+            return Went::Posted;
+        };
+        let since = via.map_or_else(|| since(event), |via| milliseconds(via.id));
+        match self.courier.messages_after(channel, id_at(since.saturating_sub(1))).await {
+            Ok(messages) if holds(&messages, &layout::reference(event)) => return Went::Posted,
+            // Without a look at the channel's history the nonce alone must do.
+            Ok(_) | Err(Failed::Refused { status: 403, .. }) => {}
+            Err(Failed::Unreachable(_)) => return Went::Later,
+            Err(failed) => return Went::Never(failed),
+        }
+        let mut message = layout::of_event(event);
+        message.body["nonce"] = json!(nonce(event));
+        message.body["enforce_nonce"] = json!(true);
+        match self.courier.post(channel, &message).await {
+            Ok(_) => Went::Posted,
+            Err(Failed::Unreachable(_)) => Went::Later,
+            Err(failed) => Went::Never(failed),
+        }
+    }
+
+    /// Tells the battle's referee in private; what cannot be told is in the trace.
+    async fn tell_referee(&self, event: &Recorded, failed: &Failed) {
+        let told = async {
+            let battle = &event.event.battle;
+            let opener = self.event(battle, 1).await.ok()??.event.by;
+            let user = self.user_of(&opener).await.ok()??;
+            let channel = self.courier.private_channel(user).await.ok()?;
+            let channel = channel["id"].as_str()?.parse().ok()?;
+            let why = match failed {
+                Failed::Refused { message, .. } => message,
+                Failed::Unreachable(why) => why,
+            };
+            let sentence = say::not_posted(battle, event.event.seq, why);
+            self.courier.post(channel, &layout::of_sentence(&sentence)).await.ok()
+        };
+        if told.await.is_none() {
+            tracing::warn!(battle = event.event.battle, "the referee could not be told either");
+        }
+    }
+}
+
+/// A nonce has at most 25 characters: the battle's id has 16.
+fn nonce(event: &Recorded) -> String {
+    format!("{}-{}", event.event.battle, event.event.seq)
+}
+
+/// When an event was written, in Unix milliseconds, with a minute for clocks that differ.
+fn since(event: &Recorded) -> u64 {
+    let at: Option<jiff::Timestamp> = event.event.at.parse().ok();
+    let at = at.and_then(|at| u64::try_from(at.as_millisecond()).ok()).unwrap_or(0);
+    at.saturating_sub(60_000)
+}
+
+/// Whether one of these messages holds an event's reference.
+fn holds(messages: &Value, reference: &str) -> bool {
+    let embeds = |message: &Value| message["embeds"].as_array().cloned().unwrap_or_default();
+    messages.as_array().is_some_and(|messages| {
+        messages.iter().flat_map(embeds).any(|embed| {
+            embed["footer"]["text"].as_str().is_some_and(|footer| footer.contains(reference))
+        })
+    })
+}

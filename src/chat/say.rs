@@ -1,0 +1,79 @@
+//! The sentences that only this front says: about the chat itself, never about a battle's rules.
+
+/// The working is too long for a post.
+pub(super) const REST_IN_FILE: &str = "The whole working is in the attached file.";
+/// The post has lines for a machine.
+pub(super) const FOR_MACHINES: &str = "The attached file is for checking.";
+/// A command outside a server.
+pub(super) const ONLY_IN_SERVERS: &str =
+    "Battles are fought in a server's channels and threads. Ask there.";
+/// A button of a battle that is not the one here.
+pub(super) const OTHER_BATTLE: &str =
+    "This post belongs to a battle that is not open here. To go on with it: /reopen";
+/// A button whose post is no longer the latest word on its melee.
+pub(super) const MOVED_ON: &str =
+    "The battle has moved on since this post. Use the newest post, or ask: /again";
+/// A button that was pressed before.
+pub(super) const PRESSED_BEFORE: &str = "This button has been pressed already; its answer is in this channel. To go on from here, ask with a command.";
+/// An undo whose change is no longer the latest.
+pub(super) const NOT_THE_LATEST: &str = "Something else has been done since, and an undo takes back the latest change only. To take that back: /undo";
+/// Something in the request could not be read.
+pub(super) const UNREADABLE: &str = "This request could not be read. Ask it again: /help";
+/// A fault of the front itself.
+pub(super) const FAULT: &str =
+    "Something went wrong here. Look at the battle before asking again: /show";
+/// An office for nobody.
+pub(super) const NOBODY: &str = "Name a person or a role.";
+/// Only admins.
+pub(super) const ADMINS_ONLY: &str =
+    "Only those who may manage this server can do that. Ask one of them.";
+/// Erasing needs a yes.
+pub(super) const SURE: &str = "Nothing was erased. To erase every battle of this server for good, ask again with sure: True. To keep a copy first: /server export";
+/// Erased on demand.
+pub(super) const FORGOTTEN: &str = "Your id is taken out of this bot's records, and every office you held. The record keeps a number that no longer leads to you, and the words you gave, because later rolls were thrown with them.";
+/// Nothing to take away.
+pub(super) const UNKNOWN_PERSON: &str = "Nothing is kept about you.";
+
+/// The labels of the buttons, and of the form for an undo.
+pub(super) const FIGHT_ON: &str = "Fight on";
+pub(super) const CAST: &str = "Cast";
+pub(super) const PROVE: &str = "Prove";
+pub(super) const UNDO: &str = "Undo";
+pub(super) const UNDO_TITLE: &str = "Take back the latest change?";
+pub(super) const UNDO_REASON: &str = "Why? The record keeps it.";
+
+/// First steps, and every command.
+pub(super) const HELP: &str = "\
+A battle in five commands:
+/open name: Harrow Ford
+/muster unit: Ford Wardens, side: Vale, class: heavy foot, men: 160
+/muster unit: Banner Spears, side: Grey Banner, class: light foot, men: 200
+/melee striker: Ford Wardens, struck: Banner Spears
+/again, or the button Fight on
+Set up: /open /side /muster /change /dismiss /attach /rescale /close /reopen
+Fight: /melee /again /shoot /rally /turn /undo
+Both hands on the dice: /word /cast
+Look: /show /battles /log /proof /rules
+Who may do what: /appoint /relieve /officers
+Take a copy: /export
+The server's own: /server
+What is kept of you: /privacy
+Names are offered while you type. Whoever opens a battle is its referee.
+Answers to a look are for you alone, unless you ask with share: True.";
+
+/// The referee must rule on it.
+pub(super) fn referee_only(ask: &str) -> String {
+    format!("Only the referee of this battle may do that. Ask {ask}.")
+}
+
+/// A captain may do it for their own side.
+pub(super) fn captains_only(side: &str, ask: &str) -> String {
+    format!("That is for the captains of {side} and for the referee. Ask {ask}.")
+}
+
+/// A post that could not be placed.
+pub(super) fn not_posted(battle: &str, seq: u64, why: &str) -> String {
+    format!(
+        "A ruling of the battle {battle} (event {seq}) is in the record but could not be posted: {why}. Give the bot its permissions in that channel, then look there: /log"
+    )
+}

@@ -1,0 +1,62 @@
+//! Why the front cannot run.
+
+use crate::record::RecordError;
+use crate::rules::RulesError;
+use std::path::PathBuf;
+
+/// Why the program stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum Trouble {
+    /// A file could not be read.
+    #[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
+    File {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// The configuration is wrong.
+    #[error("{}: {error}", file.display())]
+    Config {
+        /// The file.
+        file: PathBuf,
+        /// What is wrong with it.
+        error: Box<toml::de::Error>,
+    },
+    /// There is no token.
+    #[error(
+        "There is no token. Set DRUMHEAD_TOKEN, or name a file that holds it: token_file = \"FILE\""
+    )]
+    NoToken,
+    /// The platform does not know the token.
+    #[error("The platform refuses the token. Make a new one on its page for developers.")]
+    WrongToken,
+    /// The platform cannot be reached, or refuses.
+    #[error("The platform could not be asked for {what}: {why}")]
+    Platform {
+        /// What was asked.
+        what: &'static str,
+        /// What came back.
+        why: String,
+    },
+    /// The gateway ended.
+    #[error("The connection to the platform ended: {0}")]
+    Gateway(String),
+    /// The record failed.
+    #[error("{0}")]
+    Record(#[from] RecordError),
+    /// A rules file is wrong.
+    #[error("{0}")]
+    Rules(#[from] RulesError),
+    /// The address for health and counts cannot be used.
+    #[error("The status address {address} cannot be used: {error}")]
+    Status {
+        /// The address.
+        address: std::net::SocketAddr,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// The front that serves is not well, or not there.
+    #[error("Not well: {0}")]
+    NotWell(String),
+}

@@ -1,0 +1,57 @@
+//! Whole copies of a record, and back.
+
+use super::Trouble;
+use super::papers::existing;
+use crate::record::Record;
+use std::io::{Error, ErrorKind};
+use std::path::Path;
+
+/// Writes a whole and consistent copy of a record, also while a front is using it.
+pub(super) async fn back_up(record: &Path, copy: &Path) -> Result<(), Trouble> {
+    must_be_new(copy)?;
+    let record = existing(record).await?;
+    let done = record.back_up(copy).await;
+    record.close().await;
+    done?;
+    println!("The copy is whole: {}", copy.display());
+    Ok(())
+}
+
+/// Puts a copy where no record is, once it has been found sound.
+pub(super) async fn restore(copy: &Path, record: &Path) -> Result<(), Trouble> {
+    must_be_new(record)?;
+    let trouble = |file: &Path| {
+        let file = file.to_owned();
+        move |error| Trouble::File { file, error }
+    };
+    // Until it is found sound the copy has another name, so that nothing serves it.
+    let mut beside = record.as_os_str().to_owned();
+    beside.push(".restoring");
+    let beside = Path::new(&beside);
+    must_be_new(beside)?;
+    std::fs::copy(copy, beside).map_err(trouble(copy))?;
+    let sound = soundness(beside).await;
+    if let Err(trouble) = sound {
+        // What is left of it is of no use to anyone.
+        let _ = std::fs::remove_file(beside);
+        return Err(trouble);
+    }
+    std::fs::rename(beside, record).map_err(trouble(record))?;
+    println!("The record is back: {}", record.display());
+    Ok(())
+}
+
+async fn soundness(file: &Path) -> Result<(), Trouble> {
+    let record = Record::open(file).await?;
+    let sound = record.is_sound().await;
+    record.close().await;
+    Ok(sound?)
+}
+
+fn must_be_new(file: &Path) -> Result<(), Trouble> {
+    if file.exists() {
+        let error = Error::from(ErrorKind::AlreadyExists);
+        return Err(Trouble::File { file: file.to_owned(), error });
+    }
+    Ok(())
+}

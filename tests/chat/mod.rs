@@ -1,0 +1,13 @@
+//! The Discord front: the real program against a strict stand-in for the platform.
+
+mod checks;
+mod commands;
+mod faults;
+mod gateway;
+mod group;
+mod once;
+mod people;
+mod posts;
+mod restart;
+mod running;
+mod standin;

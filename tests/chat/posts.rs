@@ -1,0 +1,154 @@
+//! Posts: a ruling as one post, its buttons, and what is too long for one.
+
+use super::group::{FORD, Group, IDA, MILL, ORM};
+use drumhead::battle::{Body, Request, Ruling};
+use serde_json::json;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_ruling_is_one_post_with_its_headline_first_and_its_disclosure_last() {
+    let group = Group::at_the_ford().await;
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    let heard = group.uses(FORD, IDA, "melee", melee).await;
+    let events = group.events(FORD).await;
+    let words = drumhead::words::event(events.last().unwrap());
+    let text = heard.posted();
+    assert!(text.starts_with(&words.headline), "{text}");
+    assert!(text.trim_end().ends_with(words.disclosure.as_deref().unwrap()), "{text}");
+    // Every line of the working is there, in order.
+    let mut rest = text.as_str();
+    for line in &words.lines {
+        let at = rest.find(&line.text).unwrap_or_else(|| panic!("“{}” is missing", line.text));
+        rest = &rest[at + line.text.len()..];
+    }
+    assert!(heard.post.unwrap().files.is_empty());
+    assert_eq!(group.owed(FORD).await, 0);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_long_ruling_comes_whole_in_a_file() {
+    let group = Group::gathered().await;
+    group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford" })).await;
+    let mut more = Vec::new();
+    for n in 1..=30 {
+        for (unit, side) in [("Wardens", "Vale"), ("Spears", "Grey Banner")] {
+            let unit = format!("{unit} of the company number {n}");
+            let options = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 200 });
+            group.posts(FORD, IDA, "muster", options).await;
+        }
+        if n > 1 {
+            more.push(format!(
+                "\"Wardens of the company number {n}\" \"Spears of the company number {n}\""
+            ));
+        }
+    }
+    let options = json!({
+        "striker": "Wardens of the company number 1",
+        "struck": "Spears of the company number 1",
+        "more": more.join(" and "),
+    });
+    let post = group.uses(FORD, IDA, "melee", options).await.post.expect("it is posted");
+    let events = group.events(FORD).await;
+    let words = drumhead::words::event(events.last().unwrap());
+    assert_eq!(post.files.len(), 1);
+    assert_eq!(post.files[0].1, words.text(100), "the file holds every word");
+    let text = post.text();
+    assert!(text.contains("The whole working is in the attached file."), "{text}");
+    assert!(text.trim_end().ends_with(words.disclosure.as_deref().unwrap()), "{text}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn names_call_nobody_and_stay_whole() {
+    let group = Group::gathered().await;
+    group.posts(FORD, IDA, "open", json!({ "name": "*Harrow* __Ford__ @everyone x" })).await;
+    for unit in
+        ["<@600000000000000002>", "فرسان الوادي", "川の守り", "Riders 🐎👩‍🌾", "`Spears`|[x](y)"]
+    {
+        let options = json!({ "unit": unit, "side": "Vale", "class": "levy", "men": 100 });
+        let heard = group.uses(FORD, IDA, "muster", options).await;
+        let post = heard.post.expect("it is posted");
+        assert!(post.text().starts_with(&format!("{unit} musters for Vale.")), "{}", post.text());
+        let raw = post.body["embeds"][0]["description"].as_str().unwrap();
+        for sign in ["<@", "`S", "|["] {
+            let escaped = sign.chars().next().unwrap();
+            assert!(!raw.contains(sign) || raw.contains(&format!("\\{escaped}")), "{raw}");
+        }
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn fight_on_prove_and_undo_are_buttons() {
+    let group = Group::at_the_ford().await;
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    let mut post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
+    let proof = group.presses(FORD, ORM, &post, "Prove").await;
+    let file = &proof.private.as_ref().expect("a proof is for one").files[0];
+    let receipt: serde_json::Value = serde_json::from_str(&file.1).expect("the file is a receipt");
+    assert_eq!(receipt["roll"], 1);
+    // Undo asks for a reason before it takes back.
+    let pressed = group.sends_press(FORD, IDA, &post, "Undo");
+    let form = group.first_answer(pressed).await;
+    assert_eq!(form["type"], 9);
+    let undone = group.fills_in(FORD, IDA, &form, "the wrong units").await.posted();
+    assert!(undone.starts_with("Roll 1 is taken back."), "{undone}");
+    assert!(undone.contains("reason: the wrong units"), "{undone}");
+    // The same undo again would take back something else, so it does not.
+    let again = group.fills_in(FORD, IDA, &form, "once more").await.told();
+    assert!(again.starts_with("This button has been pressed already"), "{again}");
+    // Fight on until nothing stands any more; each post has the button while something does.
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
+    let mut rounds = 1;
+    while post.body["components"].to_string().contains("Fight on") {
+        post = group.presses(FORD, IDA, &post, "Fight on").await.post.expect("it is posted");
+        rounds += 1;
+        assert!(rounds < 60, "a melee ends");
+    }
+    let events = group.events(FORD).await;
+    let Body::Ruled { ruling: Ruling::Melee(melee), .. } = &events.last().unwrap().event.body
+    else {
+        panic!("the last event is no melee");
+    };
+    assert_eq!(melee.round, rounds);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_other_side_casts_by_a_button() {
+    let group = Group::at_the_ford().await;
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears", "cast": true });
+    let post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
+    let cast = group.presses(FORD, ORM, &post, "Cast").await;
+    assert!(cast.posted().contains("Roll 1 · link"), "{}", cast.posted());
+    let stale = group.presses(FORD, ORM, &post, "Cast").await.told();
+    assert!(stale.starts_with("This button has been pressed already"), "{stale}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
+    let group = Group::at_the_ford().await;
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    let post = loop {
+        let post = group.uses(FORD, IDA, "melee", melee.clone()).await.post.expect("a post");
+        if post.body["components"].to_string().contains("Fight on") {
+            break post;
+        }
+        group.posts(FORD, IDA, "undo", json!({ "reason": "once more" })).await;
+    };
+    group.posts(FORD, IDA, "again", json!({})).await;
+    let before = group.events(FORD).await.len();
+    let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
+    assert!(told.starts_with("The battle has moved on since this post."), "{told}");
+    let pressed = group.sends_press(FORD, IDA, &post, "Undo");
+    let form = group.first_answer(pressed).await;
+    let told = group.fills_in(FORD, IDA, &form, "too late").await.told();
+    assert!(told.starts_with("Something else has been done since"), "{told}");
+    assert_eq!(group.events(FORD).await.len(), before);
+    // The same button, pressed where another battle is fought.
+    group.muster_at(MILL).await;
+    for label in ["Fight on", "Prove"] {
+        let told = group.presses(MILL, IDA, &post, label).await.told();
+        assert!(told.starts_with("This post belongs to a battle that is not open here."), "{told}");
+    }
+    let asks: Vec<Request> =
+        group.events(MILL).await.into_iter().map(|event| event.event.request).collect();
+    assert_eq!(asks.len(), 3, "{asks:?}");
+}

@@ -1,0 +1,132 @@
+//! The bot dies and comes back: what was committed is posted, once.
+
+use super::group::{FORD, Group, IDA, MILL, place};
+use super::standin::Kind;
+use drumhead::record::Record;
+use serde_json::{Value, json};
+use std::collections::HashMap;
+use std::time::Duration;
+
+fn melee() -> Value {
+    json!({ "striker": "Ford Wardens", "struck": "Banner Spears" })
+}
+
+/// Kills the bot after it has committed a melee and before its post has arrived.
+async fn killed_between(group: &mut Group) -> u64 {
+    let before = group.events(FORD).await.len();
+    group.fault("PATCH", "@original", Kind::Status(500), 1000);
+    let id = group.sends(FORD, IDA, "melee", &melee());
+    while group.events(FORD).await.len() == before {
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    group.kill();
+    group.stand_in.world.state().faults.clear();
+    assert_eq!(group.owed(FORD).await, 1, "committed and not posted");
+    id
+}
+
+fn rolls(group: &Group) -> usize {
+    group.channel(FORD).iter().filter(|post| post.text().contains("Roll 1 · link")).count()
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_post_cut_short_appears_where_it_was_asked_while_the_token_answers() {
+    let mut group = Group::at_the_ford().await;
+    let id = killed_between(&mut group).await;
+    group.start().await;
+    let heard = group.hears(id).await;
+    assert!(heard.posted().contains("Roll 1 · link"));
+    group.until_nothing_is_owed(FORD).await;
+    assert_eq!(rolls(&group), 1);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_post_cut_short_goes_to_the_channel_once_the_token_has_expired() {
+    let mut group = Group::at_the_ford().await;
+    let id = killed_between(&mut group).await;
+    group.stand_in.world.state().interactions.get_mut(&id).unwrap().expired = true;
+    group.start().await;
+    group.until_nothing_is_owed(FORD).await;
+    assert_eq!(rolls(&group), 1);
+}
+
+/// The post arrived and the bot died before it could mark it: it is found, and not posted again.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_post_that_arrived_is_found_and_not_posted_again() {
+    let mut group = Group::at_the_ford().await;
+    let id = group.sends(FORD, IDA, "melee", &melee());
+    group.hears(id).await;
+    group.until_nothing_is_owed(FORD).await;
+    group.kill();
+    // What the record would hold if the mark had not been written.
+    let event = group.events(FORD).await.pop().unwrap();
+    owe(&group, &event.event.battle, event.event.seq, id).await;
+    group.stand_in.world.state().interactions.get_mut(&id).unwrap().expired = true;
+    group.start().await;
+    group.until_nothing_is_owed(FORD).await;
+    assert_eq!(rolls(&group), 1);
+}
+
+/// Puts a post back among those owed, as if it had never been marked.
+async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
+    use sqlx::Connection as _;
+    let via = json!({
+        "id": id, "application": super::standin::APPLICATION, "channel": FORD,
+        "token": format!("interaction-token-{id}"),
+    });
+    let file = group.record_file();
+    let mut connection =
+        sqlx::SqliteConnection::connect(&format!("sqlite:{}", file.display())).await.unwrap();
+    sqlx::query("INSERT INTO owed (battle, seq, place, via) VALUES (?, ?, ?, ?)")
+        .bind(battle)
+        .bind(i64::try_from(seq).unwrap())
+        .bind(place(FORD))
+        .bind(via.to_string())
+        .execute(&mut connection)
+        .await
+        .unwrap();
+    connection.close().await.unwrap();
+}
+
+/// Many kills at moments nobody chose, under load: every ruling that was committed is posted once
+/// and recorded once, and every interaction is at most one event.
+#[tokio::test(flavor = "multi_thread")]
+async fn fifty_kills_under_load_lose_and_double_nothing() {
+    const KILLS: u64 = 50;
+    let mut group = Group::at_the_ford().await;
+    group.muster_at(MILL).await;
+    let mut asked: HashMap<u64, u64> = HashMap::new();
+    for kill in 0..KILLS {
+        for channel in [FORD, MILL] {
+            for _ in 0..3 {
+                asked.insert(group.sends(channel, IDA, "turn", &json!({})), channel);
+            }
+        }
+        // From before the first commit to after the last post; the order is fixed and uneven.
+        tokio::time::sleep(Duration::from_millis(kill * 7919 % 83)).await;
+        group.kill();
+        group.start().await;
+    }
+    for channel in [FORD, MILL] {
+        group.until_nothing_is_owed(channel).await;
+        let events = group.events(channel).await;
+        for event in &events {
+            let reference = event.hash.short();
+            let posts = group.channel(channel);
+            let count = posts.iter().filter(|post| post.text().contains(&reference)).count();
+            assert_eq!(count, 1, "event {} is posted {count} times", event.event.seq);
+        }
+        let mut ids: Vec<&str> = events.iter().map(|event| event.event.asked.as_str()).collect();
+        ids.sort_unstable();
+        ids.dedup();
+        assert_eq!(ids.len(), events.len(), "each request is one event");
+        // Whatever the platform showed as answered is in the record.
+        let answered = group.channel(channel).len();
+        assert_eq!(answered, events.len(), "every post has its event");
+    }
+    let turns: usize = group.events(FORD).await.len() + group.events(MILL).await.len() - 6;
+    assert!(turns > 0, "some requests were granted between the kills");
+    println!("{} of {} requests were granted over {KILLS} kills", turns, asked.len());
+    let record = Record::open(&group.record_file()).await.expect("the record opens");
+    record.is_sound().await.expect("the file is sound");
+}

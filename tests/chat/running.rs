@@ -1,0 +1,123 @@
+//! Running it: configuration, token, stopping, health, counts, copies.
+
+use super::group::{FORD, Group, IDA, runs};
+use super::standin::{Kind, TOKEN};
+use serde_json::json;
+use std::time::Duration;
+
+#[tokio::test(flavor = "multi_thread")]
+async fn it_stops_in_good_order_within_five_seconds() {
+    for signal in ["-TERM", "-INT"] {
+        let mut group = Group::at_the_ford().await;
+        group.fault("PATCH", "@original", Kind::Slow(700), 1);
+        let before = group.events(FORD).await.len();
+        let id = group.sends(FORD, IDA, "turn", &json!({}));
+        while group.events(FORD).await.len() == before {
+            tokio::time::sleep(Duration::from_millis(20)).await;
+        }
+        let (took, well) = group.stop(signal);
+        assert!(well && took < Duration::from_secs(5), "{signal}: {took:?}");
+        // What was in hand was finished.
+        assert!(group.hears(id).await.posted().contains("begins."));
+        assert_eq!(group.owed(FORD).await, 0);
+    }
+}
+
+/// The platform hangs while the bot is told to stop: it stops, and the post is owed, not lost.
+#[tokio::test(flavor = "multi_thread")]
+async fn it_stops_within_five_seconds_even_if_the_platform_hangs() {
+    let mut group = Group::at_the_ford().await;
+    group.fault("PATCH", "@original", Kind::Slow(60_000), 1);
+    let before = group.events(FORD).await.len();
+    group.sends(FORD, IDA, "turn", &json!({}));
+    while group.events(FORD).await.len() == before {
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    let (took, well) = group.stop("-TERM");
+    assert!(well && took < Duration::from_secs(5), "{took:?}");
+    assert_eq!(group.owed(FORD).await, 1);
+    group.start().await;
+    group.until_nothing_is_owed(FORD).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_wrong_or_missing_token_is_said_and_never_shown() {
+    let group = Group::without_bot().await;
+    let wrong = "wrong.token.given";
+    let output = group.program().env("DRUMHEAD_TOKEN", wrong).output();
+    assert!(!output.unwrap().status.success());
+    let said = group.trace();
+    assert!(said.contains("The platform refuses the token."), "{said}");
+    assert!(!said.contains(wrong), "{said}");
+    group.program().env_remove("DRUMHEAD_TOKEN").status().unwrap();
+    assert!(group.trace().contains("There is no token. Set DRUMHEAD_TOKEN"), "{}", group.trace());
+    // From a file, which people end with a line break.
+    let file = group.folder.path().join("token");
+    std::fs::write(&file, format!("{TOKEN}\n")).unwrap();
+    let mut group = group;
+    group.keys = format!("token_file = {file:?}");
+    group.start().await;
+    let said = std::fs::read_to_string(group.folder.path().join("said.txt")).unwrap();
+    assert!(said.contains("scope=bot%20applications.commands&permissions=274878024704"), "{said}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn health_and_counts_are_answered_on_loopback() {
+    let mut group = Group::without_bot().await;
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    group.keys = format!("status = \"127.0.0.1:{port}\"");
+    group.configure();
+    let config = group.config();
+    let (well, said) = runs(&["health", "--config"], &[&config]);
+    assert!(!well && said.starts_with("Not well: "), "{said}");
+    group.start().await;
+    group.muster_at(FORD).await;
+    group.told(FORD, IDA, "reopen", json!({ "battle": "Harrow Ford" })).await;
+    let (well, said) = runs(&["health", "--config"], &[&config]);
+    assert!(well && said == "well\n", "{said}");
+    let client = reqwest::Client::builder().no_proxy().build().unwrap();
+    let url = format!("http://127.0.0.1:{port}/metrics");
+    let counts = client.get(url).send().await.unwrap().text().await.unwrap();
+    for line in [
+        "drumhead_connected 1",
+        "drumhead_requests_granted_total 3",
+        "drumhead_requests_refused_total 1",
+        "drumhead_posts_total 3",
+        "drumhead_faults_total 0",
+    ] {
+        assert!(counts.lines().any(|found| found == line), "{line} is not in\n{counts}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_copy_taken_while_serving_is_whole_and_comes_back() {
+    let mut group = Group::at_the_ford().await;
+    let (copy, back) = (group.folder.path().join("copy.db"), group.folder.path().join("back.db"));
+    let record = group.record_file();
+    let (well, said) = runs(&["backup"], &[&record, &copy]);
+    assert!(well && said.starts_with("The copy is whole: "), "{said}");
+    let (well, said) = runs(&["backup"], &[&record, &copy]);
+    assert!(!well && said.contains("exists"), "a copy is never written over: {said}");
+    group.posts(FORD, IDA, "turn", json!({})).await;
+    group.kill();
+    std::fs::rename(&copy, group.folder.path().join("kept.db")).unwrap();
+    let copy = group.folder.path().join("kept.db");
+    let (well, said) = runs(&["restore"], &[&copy, &back]);
+    assert!(well, "{said}");
+    // The battle goes on from the copy.
+    for end in ["", "-wal", "-shm"] {
+        let file = group.folder.path().join(format!("record.db{end}"));
+        if file.exists() {
+            std::fs::remove_file(file).unwrap();
+        }
+    }
+    std::fs::rename(&back, group.record_file()).unwrap();
+    group.start().await;
+    let shown = group.told(FORD, IDA, "show", json!({})).await;
+    assert!(shown.starts_with("Harrow Ford: turn 1"), "{shown}");
+    // A file that is no record does not come back as one.
+    let torn = group.folder.path().join("torn.db");
+    std::fs::write(&torn, b"not a record").unwrap();
+    let (well, said) = runs(&["restore"], &[&torn, &group.folder.path().join("never.db")]);
+    assert!(!well && !group.folder.path().join("never.db").exists(), "{said}");
+}
