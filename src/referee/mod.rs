@@ -107,21 +107,19 @@ impl Referee {
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
         let seat = self.seat(&ask.place);
         let mut seat = seat.lock().await;
-        if let Some(event) = self.record.answered(&ask.asked).await? {
-            return answered(event, ask);
-        }
         let answer = match &ask.request {
             Request::Open(open) => self.open(ask, open, &mut seat).await,
             Request::Reopen { battle } => self.reopen(ask, battle, &mut seat).await,
             _ => self.go_on(ask, &mut seat).await,
         };
         match answer {
-            // Another program gave the answer in the meantime: it is the answer.
-            Err(Refusal::Answered) => match self.record.answered(&ask.asked).await? {
+            Ok(event) => Ok(Answer { event, again: false }),
+            // A request that was answered before cannot be answered anew, so it comes here: the
+            // earlier answer is the answer, whatever the battle has become since.
+            Err(refusal) => match self.record.answered(&ask.asked).await? {
                 Some(event) => answered(event, ask),
-                None => Err(Refusal::Overtaken),
+                None => Err(refusal),
             },
-            answer => answer.map(|event| Answer { event, again: false }),
         }
     }
 
@@ -230,7 +228,7 @@ impl Referee {
         let current =
             seat.take().filter(|loaded| loaded.battle.id == head.battle && loaded.battle.open);
         let loaded = match current {
-            Some(loaded) if loaded.battle.head == head.hash => loaded,
+            Some(loaded) if loaded.battle.seq == head.seq => loaded,
             Some(loaded) => self.catch_up(loaded).await?,
             None => self.load(&head).await?,
         };
@@ -317,8 +315,9 @@ fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
 impl From<AppendError> for Refusal {
     fn from(error: AppendError) -> Self {
         match error {
-            AppendError::Overtaken | AppendError::PlaceTaken => Self::Overtaken,
-            AppendError::Answered => Self::Answered,
+            AppendError::Overtaken | AppendError::PlaceTaken | AppendError::Answered => {
+                Self::Overtaken
+            }
             AppendError::Record(error) => error.into(),
         }
     }
