@@ -3,4 +3,5 @@ pub mod battle;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod odds;
 pub mod rules;

@@ -15,6 +15,11 @@ pub(super) fn falls_on(rules: &Rules, before: u32, lost: u32) -> Option<u32> {
     }
 }
 
+/// Whether a leader falls on `score`.
+pub const fn falls(score: u32, falls_on: u32) -> bool {
+    score >= falls_on
+}
+
 /// Tests a leader.
 pub(super) fn test(
     rules: &Rules,
@@ -32,6 +37,6 @@ pub(super) fn test(
         falls_on,
         faces,
         score,
-        falls: score >= falls_on,
+        falls: falls(score, falls_on),
     }
 }
