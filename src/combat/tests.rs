@@ -515,7 +515,7 @@ fn shooting_without_loss_tests_no_nerve_and_slings_do_not_reach_far() {
     );
     ask.range = ShotRange::Long;
     let slings = with(archers(8, None), "Bows", |unit| {
-        unit.weapon = Some("slings".into())
+        unit.weapon = Some("slings".into());
     });
     let refused = shoot(&rules(), &slings, &ask, &mut Laid::new([])).unwrap_err();
     assert_eq!(

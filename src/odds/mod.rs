@@ -55,7 +55,7 @@ pub enum OddsError {
     },
     /// The fight was sampled, and took too many rounds.
     #[error(
-        "This fight is too long for its odds: a sample was still going on after {rounds} rounds. Ask for the odds of one round instead."
+        "This fight is too long for its odds: {rounds} sampled rounds did not decide it. Ask for the odds of one round instead."
     )]
     TooLong {
         /// Rounds that a sample, or all of them together, had taken.

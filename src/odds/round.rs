@@ -38,8 +38,11 @@ pub struct UnitCase {
     pub leader_fallen: Outcomes,
 }
 
-/// The odds of round `round`, from 1, of the contacts asked: exact if the round has at most
-/// [`super::ROUND_CASES`] cases, otherwise sampled from the public [`SEED`].
+/// The odds of round `round`, from 1, of the contacts asked, as a ruling would fight it. To fight
+/// a melee on, give the contacts that still stand, and the next round.
+///
+/// They are exact if the round has at most [`super::ROUND_CASES`] cases, otherwise sampled from
+/// the public [`SEED`].
 ///
 /// # Errors
 /// The mistakes of asking that melee.

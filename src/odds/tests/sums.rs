@@ -2,7 +2,7 @@
 
 use super::{field, near, rules, strength, unit};
 use crate::battle::{ContactAsk, Facing, Holder, Standing, Unit};
-use crate::odds::{Outcomes, SidesStand, UnitOdds, finish, round};
+use crate::odds::{Kind, Outcomes, SidesStand, UnitOdds, finish, round};
 use proptest::prelude::*;
 
 const CLASSES: [&str; 7] = [
@@ -126,6 +126,19 @@ fn check_unit(unit: &UnitOdds) {
     if let Some(leader) = &unit.leader {
         assert!((0.0..=1.0).contains(&leader.falls));
     }
+}
+
+/// Many rounds and many states leave no more than rounding behind.
+#[test]
+fn a_large_fight_with_leaders_sums_to_one() {
+    let mut ours = unit("Ford Wardens", "Vale", "heavy foot", 40);
+    let mut theirs = unit("Banner Spears", "Grey Banner", "light horse", 30);
+    (ours.leader, theirs.leader) = (Some("Ida".into()), Some("Orm".into()));
+    let asks = [ContactAsk::new("Ford Wardens", "Banner Spears")];
+    let odds = finish(&rules(), &field([ours, theirs]), &asks, 1).unwrap();
+    assert_eq!(odds.kind, Kind::Exact);
+    check_sides(&odds.standing);
+    odds.units.iter().for_each(check_unit);
 }
 
 proptest! {
