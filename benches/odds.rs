@@ -19,10 +19,7 @@ const COUNTED: u32 = 2_000;
 const NORMAL_995: f64 = 2.575_829;
 
 fn unit(name: &str, side: &str, class: &str, figures: u32, frontage: Option<u32>) -> Arc<Unit> {
-    let strength = Strength {
-        men: figures * 20,
-        figures,
-    };
+    let strength = Strength { men: figures * 20, figures };
     Arc::new(Unit {
         name: name.into(),
         side: side.into(),
@@ -47,13 +44,7 @@ fn field(figures: u32, frontage: Option<u32>) -> Field {
         sides: Arc::default(),
         units: Arc::new(vec![
             unit("Ford Wardens", "Vale", "heavy foot", figures, frontage),
-            unit(
-                "Banner Spears",
-                "Grey Banner",
-                "heavy foot",
-                figures,
-                frontage,
-            ),
+            unit("Banner Spears", "Grey Banner", "heavy foot", figures, frontage),
         ]),
         free_leaders: Arc::default(),
         engagements: Arc::default(),
@@ -62,10 +53,7 @@ fn field(figures: u32, frontage: Option<u32>) -> Field {
 }
 
 fn led(mut field: Field) -> Field {
-    for (unit, leader) in Arc::make_mut(&mut field.units)
-        .iter_mut()
-        .zip(["Ida", "Orm"])
-    {
+    for (unit, leader) in Arc::make_mut(&mut field.units).iter_mut().zip(["Ida", "Orm"]) {
         Arc::make_mut(unit).leader = Some(leader.into());
     }
     field

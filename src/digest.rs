@@ -76,24 +76,14 @@ mod tests {
     #[test]
     fn sha256_gives_the_published_values() {
         for (message, expected) in [
-            (
-                "abc",
-                "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad",
-            ),
-            (
-                "",
-                "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855",
-            ),
+            ("abc", "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"),
+            ("", "e3b0c44298fc1c149afbf4c8996fb92427ae41e4649b934ca495991b7852b855"),
             (
                 "abcdbcdecdefdefgefghfghighijhijkijkljklmklmnlmnomnopnopq",
                 "248d6a61d20638b8e5c026930c3e6039a33ce45964ff2167f6ecedd419db06c1",
             ),
         ] {
-            assert_eq!(
-                Digest::of(message.as_bytes()).to_string(),
-                expected,
-                "{message}"
-            );
+            assert_eq!(Digest::of(message.as_bytes()).to_string(), expected, "{message}");
         }
     }
 

@@ -4,4 +4,8 @@ pub mod combat;
 pub mod digest;
 pub mod fair;
 pub mod odds;
+pub mod record;
+pub mod referee;
 pub mod rules;
+pub mod terminal;
+pub mod words;

@@ -37,10 +37,7 @@ pub struct Event {
 /// What an event did.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
-#[allow(
-    clippy::large_enum_variant,
-    reason = "most events of a record are rulings"
-)]
+#[allow(clippy::large_enum_variant, reason = "most events of a record are rulings")]
 pub enum Body {
     /// The battle was opened.
     Opened {

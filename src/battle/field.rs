@@ -66,9 +66,7 @@ impl Field {
 
     /// The engagement that holds the unit called exactly `name`.
     pub fn engagement_of(&self, name: &str) -> Option<&Engagement> {
-        self.engagements
-            .iter()
-            .find(|engagement| engagement.holds(name))
+        self.engagements.iter().find(|engagement| engagement.holds(name))
     }
 
     /// Replaces the unit called `before`.
@@ -94,9 +92,7 @@ impl Field {
         }
         let engagements = Arc::make_mut(&mut self.engagements);
         for engagement in engagements.iter_mut() {
-            engagement
-                .contacts
-                .retain(|held| held.striker != name && held.struck != name);
+            engagement.contacts.retain(|held| held.striker != name && held.struck != name);
         }
         engagements.retain(|engagement| !engagement.contacts.is_empty());
     }
@@ -150,10 +146,7 @@ impl Field {
 
     /// Sets a leader free whose unit is gone.
     pub(super) fn set_free(&mut self, leader: &str, side: &str) {
-        let free = FreeLeader {
-            name: leader.to_owned(),
-            side: side.to_owned(),
-        };
+        let free = FreeLeader { name: leader.to_owned(), side: side.to_owned() };
         Arc::make_mut(&mut self.free_leaders).push(free);
     }
 
@@ -162,18 +155,13 @@ impl Field {
         let units = self.units.iter().map(|unit| unit.name.as_str());
         let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
         let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
-        units
-            .chain(leaders)
-            .chain(free)
-            .find(|taken| same_name(taken, name))
+        units.chain(leaders).chain(free).find(|taken| same_name(taken, name))
     }
 }
 
 impl Engagement {
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
-        self.contacts
-            .iter()
-            .any(|held| held.striker == name || held.struck == name)
+        self.contacts.iter().any(|held| held.striker == name || held.struck == name)
     }
 }

@@ -100,30 +100,16 @@ impl Battle {
     /// Begins with a record's first event.
     pub fn begin(first: &Recorded) -> Result<Self, FoldError> {
         let event = &first.event;
-        let Body::Opened {
-            name,
-            scale,
-            sides,
-            rules_name,
-            rules,
-            anchor,
-            chain_length,
-        } = &event.body
+        let Body::Opened { name, scale, sides, rules_name, rules, anchor, chain_length } =
+            &event.body
         else {
             return Err(FoldError::NotOpened);
         };
         if event.seq != 1 {
-            return Err(FoldError::Number {
-                expected: 1,
-                found: event.seq,
-            });
+            return Err(FoldError::Number { expected: 1, found: event.seq });
         }
         if event.prev != Digest::ZERO {
-            return Err(FoldError::Hash {
-                seq: 1,
-                expected: Digest::ZERO,
-                found: event.prev,
-            });
+            return Err(FoldError::Hash { seq: 1, expected: Digest::ZERO, found: event.prev });
         }
         if event.battle != anchor.short() {
             return Err(FoldError::OtherBattle(1));
@@ -134,11 +120,7 @@ impl Battle {
             opened: event.at.clone(),
             rules_name: rules_name.clone(),
             rules: *rules,
-            chain: ChainState {
-                anchor: *anchor,
-                before: 0,
-                length: *chain_length,
-            },
+            chain: ChainState { anchor: *anchor, before: 0, length: *chain_length },
             rolls: 0,
             words: Arc::default(),
             open: true,
@@ -165,28 +147,33 @@ impl Battle {
         Ok(battle)
     }
 
-    /// Takes the next event.
-    pub fn apply(&mut self, next: &Recorded) -> Result<(), FoldError> {
+    /// Whether an event can come next: its battle, its number, its predecessor's hash, its roll.
+    pub fn follows(&self, next: &Recorded) -> Result<(), FoldError> {
         let event = &next.event;
         let seq = event.seq;
-        if event.battle != self.id {
+        if event.battle != self.id || matches!(event.body, Body::Opened { .. }) {
             return Err(FoldError::OtherBattle(seq));
         }
         if seq != self.seq + 1 {
-            return Err(FoldError::Number {
-                expected: self.seq + 1,
-                found: seq,
-            });
+            return Err(FoldError::Number { expected: self.seq + 1, found: seq });
         }
         if event.prev != self.head {
-            return Err(FoldError::Hash {
-                seq,
-                expected: self.head,
-                found: event.prev,
-            });
+            return Err(FoldError::Hash { seq, expected: self.head, found: event.prev });
         }
+        match event.receipt() {
+            Some(receipt) if receipt.roll != self.rolls + 1 => {
+                Err(FoldError::Roll { seq, expected: self.rolls + 1, found: receipt.roll })
+            }
+            _ => Ok(()),
+        }
+    }
+
+    /// Takes the next event.
+    pub fn apply(&mut self, next: &Recorded) -> Result<(), FoldError> {
+        self.follows(next)?;
+        let event = &next.event;
+        let seq = event.seq;
         match &event.body {
-            Body::Opened { .. } => return Err(FoldError::OtherBattle(seq)),
             Body::WordGiven { word } => self.take_word(word),
             Body::Closed => self.open = false,
             Body::Reopened => self.open = true,
@@ -201,7 +188,7 @@ impl Battle {
             }
             body => {
                 if let Body::Ruled { receipt, .. } = body {
-                    self.take_roll(seq, receipt)?;
+                    self.take_roll(receipt);
                 }
                 self.remember(seq, event.receipt().map(|receipt| receipt.roll));
                 self.field.take(body, &event.request);
@@ -232,28 +219,13 @@ impl Battle {
         }
     }
 
-    fn take_roll(&mut self, seq: u64, receipt: &Receipt) -> Result<(), FoldError> {
-        let expected = self.rolls + 1;
-        if receipt.roll != expected {
-            return Err(FoldError::Roll {
-                seq,
-                expected,
-                found: receipt.roll,
-            });
-        }
-        self.rolls = expected;
+    fn take_roll(&mut self, receipt: &Receipt) {
+        self.rolls = receipt.roll;
         if self.rolls == self.chain.before + self.chain.length
-            && let Ok(Statement {
-                next: Some(anchor), ..
-            }) = Statement::parse(&receipt.statement)
+            && let Ok(Statement { next: Some(anchor), .. }) = Statement::parse(&receipt.statement)
         {
-            self.chain = ChainState {
-                anchor,
-                before: self.rolls,
-                ..self.chain
-            };
+            self.chain = ChainState { anchor, before: self.rolls, ..self.chain };
         }
-        Ok(())
     }
 }
 
@@ -266,11 +238,7 @@ impl Field {
                 self.add_side(&unit.side);
                 Arc::make_mut(&mut self.units).push(Arc::new(unit.clone()));
             }
-            Body::Changed {
-                before,
-                after,
-                apart,
-            } => {
+            Body::Changed { before, after, apart } => {
                 self.add_side(&after.side);
                 self.put(&before.name, after.clone());
                 if before.name != after.name {
@@ -284,9 +252,7 @@ impl Field {
                 {
                     self.set_free(leader, &before.side);
                 }
-                if let Request::Change(Change {
-                    leader: Some(_), ..
-                }) = request
+                if let Request::Change(Change { leader: Some(_), .. }) = request
                     && let Some(leader) = &after.leader
                 {
                     Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
@@ -299,17 +265,9 @@ impl Field {
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
-            Body::Announced {
-                melee,
-                asking,
-                casting,
-            } => {
+            Body::Announced { melee, asking, casting } => {
                 let (melee, asking, casting) = (melee.clone(), asking.clone(), casting.clone());
-                self.pending = Some(Arc::new(Pending {
-                    melee,
-                    asking,
-                    casting,
-                }));
+                self.pending = Some(Arc::new(Pending { melee, asking, casting }));
             }
             Body::Ruled { ruling, .. } => self.take_ruling(ruling),
             Body::Opened { .. }
@@ -341,17 +299,10 @@ impl Field {
             .contacts
             .iter()
             .filter(|contact| contact.stands)
-            .map(|ruling| Held {
-                charge: false,
-                countercharge: false,
-                ..ruling.contact.clone()
-            })
+            .map(|ruling| Held { charge: false, countercharge: false, ..ruling.contact.clone() })
             .collect();
         if !contacts.is_empty() {
-            let engagement = Engagement {
-                rounds: melee.round,
-                contacts,
-            };
+            let engagement = Engagement { rounds: melee.round, contacts };
             Arc::make_mut(&mut self.engagements).push(engagement);
         }
         self.pending = None;

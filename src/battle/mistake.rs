@@ -4,10 +4,7 @@ use super::{Scale, Standing};
 
 /// A mistake of whoever asked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[allow(
-    missing_docs,
-    reason = "the sentence of each variant says what its fields mean"
-)]
+#[allow(missing_docs, reason = "the sentence of each variant says what its fields mean")]
 pub enum Mistake {
     #[error("No battle is open here. Open one: open NAME --scale 20")]
     NoBattle,
@@ -23,16 +20,18 @@ pub enum Mistake {
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
+    #[error("No battle in this record is called “{name}”. It holds: {}.", known.join(", "))]
+    NoSuchBattleInRecord { name: String, known: Vec<String> },
+    #[error("This record holds no battle.")]
+    EmptyRecord,
+    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
+    WhichBattle { known: Vec<String> },
     #[error("There are no rules called “{name}”. The rules here are: {}.", known.join(", "))]
     NoSuchRules { name: String, known: Vec<String> },
     #[error("No unit is called “{name}” in this battle.{}", did_you_mean(meant.as_deref(), "show"))]
     NoSuchUnit { name: String, meant: Option<String> },
     #[error("“{name}” is not a {kind} of these rules. Use one of: {}.", known.join(", "))]
-    NotInRules {
-        kind: &'static str,
-        name: String,
-        known: Vec<String>,
-    },
+    NotInRules { kind: &'static str, name: String, known: Vec<String> },
     #[error("“{name}” is not a side of this battle, whose sides are {}. To name a further side: side NAME", known.join(" and "))]
     NoSuchSide { name: String, known: Vec<String> },
     #[error("The side “{0}” is already in this battle.")]
@@ -48,11 +47,7 @@ pub enum Mistake {
     #[error(
         "{men} men at {scale} would be {figures} figures, and a unit has at most 1,000. Use a coarser figure scale."
     )]
-    TooManyFigures {
-        men: u32,
-        figures: u32,
-        scale: Scale,
-    },
+    TooManyFigures { men: u32, figures: u32, scale: Scale },
     #[error("This battle has 200 units, the most it can hold. Dismiss one first: dismiss UNIT")]
     TooManyUnits,
     #[error("A frontage of {0} figures is out of range. Use 1 to 1,000, or none.")]
@@ -69,20 +64,12 @@ pub enum Mistake {
     InContactForChange(String),
     #[error("The battle is already fought at {0}.")]
     SameScale(Scale),
-    #[error(
-        "No free leader is called “{name}” in this battle.{}",
-        free_leaders(known)
-    )]
+    #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
     NoSuchLeader { name: String, known: Vec<String> },
     #[error(
         "{leader} is of the side {of}, and {unit} is of the side {side}. Choose a unit of his side."
     )]
-    OtherSidesLeader {
-        leader: String,
-        of: String,
-        unit: String,
-        side: String,
-    },
+    OtherSidesLeader { leader: String, of: String, unit: String, side: String },
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Ask it in parts.")]
@@ -92,21 +79,11 @@ pub enum Mistake {
     #[error(
         "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the asking side's unit first in each contact."
     )]
-    MixedStrikers {
-        first: String,
-        side: String,
-        other: String,
-        others: String,
-    },
+    MixedStrikers { first: String, side: String, other: String, others: String },
     #[error(
         "The struck units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Ask two melees."
     )]
-    MixedStruck {
-        first: String,
-        side: String,
-        other: String,
-        others: String,
-    },
+    MixedStruck { first: String, side: String, other: String, others: String },
     #[error("{0} and {1} meet twice in this request. Name each contact once.")]
     ContactTwice(String, String),
     #[error("{unit} cannot fight: it {}. {}", cannot(*standing), remedy(*standing))]

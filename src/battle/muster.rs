@@ -20,15 +20,8 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
     }
     let strength = strength(field.scale, ask.men)?;
     let name = free_name(field, &ask.unit)?;
-    let leader = ask
-        .leader
-        .as_deref()
-        .map(|leader| free_name(field, leader))
-        .transpose()?;
-    if leader
-        .as_deref()
-        .is_some_and(|leader| same_name(leader, &name))
-    {
+    let leader = ask.leader.as_deref().map(|leader| free_name(field, leader)).transpose()?;
+    if leader.as_deref().is_some_and(|leader| same_name(leader, &name)) {
         return Err(Mistake::NameTaken(name));
     }
     Ok(Unit {
@@ -39,11 +32,7 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
             None => rules.default_grade().name.clone(),
         },
         long_spears: ask.spears,
-        weapon: ask
-            .weapon
-            .as_deref()
-            .map(|name| weapon(rules, name))
-            .transpose()?,
+        weapon: ask.weapon.as_deref().map(|name| weapon(rules, name)).transpose()?,
         frontage: ask.frontage.map(frontage).transpose()?,
         leader,
         muster: strength,
@@ -58,11 +47,8 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
 pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Result<Unit, Mistake> {
     let mut unit = before.clone();
     if let Some(name) = &ask.rename {
-        unit.name = if same_name(name, &before.name) {
-            name_of(name)?
-        } else {
-            free_name(field, name)?
-        };
+        unit.name =
+            if same_name(name, &before.name) { name_of(name)? } else { free_name(field, name)? };
     }
     if let Some(name) = &ask.side {
         unit.side = side(field, name)?;
@@ -80,10 +66,7 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
         unit.long_spears = spears;
     }
     if let Some(setting) = &ask.weapon {
-        unit.weapon = setting
-            .as_option()
-            .map(|name| weapon(rules, name))
-            .transpose()?;
+        unit.weapon = setting.as_option().map(|name| weapon(rules, name)).transpose()?;
     }
     if let Some(setting) = &ask.frontage {
         unit.frontage = setting.as_option().copied().map(frontage).transpose()?;
@@ -118,9 +101,7 @@ pub fn name_of(name: &str) -> Result<String, Mistake> {
     let taken = ["and", "none"].contains(&fold_case(name).as_str());
     let option = name.starts_with(['-', '@', '#']);
     if !(1..=40).contains(&length) || quoted || taken || option || name.chars().any(invisible) {
-        return Err(Mistake::BadName(
-            name.chars().filter(|c| !invisible(*c)).take(60).collect(),
-        ));
+        return Err(Mistake::BadName(name.chars().filter(|c| !invisible(*c)).take(60).collect()));
     }
     Ok(name.to_owned())
 }
@@ -147,11 +128,7 @@ fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
 }
 
 fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
-    match field
-        .free_leaders
-        .iter()
-        .find(|free| same_name(&free.name, name))
-    {
+    match field.free_leaders.iter().find(|free| same_name(&free.name, name)) {
         Some(free) if free.side == unit.side => Ok(free.name.clone()),
         Some(free) => Err(Mistake::OtherSidesLeader {
             leader: free.name.clone(),
@@ -168,10 +145,7 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
     match find(name, field.sides.iter(), |side| side) {
         Ok(side) => Ok(side.clone()),
         Err(_) if field.sides.len() < 2 => name_of(name),
-        Err(_) => Err(Mistake::NoSuchSide {
-            name: name.to_owned(),
-            known: field.sides.to_vec(),
-        }),
+        Err(_) => Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() }),
     }
 }
 
@@ -184,11 +158,7 @@ fn grade(rules: &Rules, name: &str) -> Result<String, Mistake> {
 }
 
 fn weapon(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named(
-        "missile weapon",
-        name,
-        rules.weapons.iter().map(|weapon| &weapon.name),
-    )
+    named("missile weapon", name, rules.weapons.iter().map(|weapon| &weapon.name))
 }
 
 fn named<'a>(
@@ -196,15 +166,11 @@ fn named<'a>(
     name: &str,
     known: impl Iterator<Item = &'a String> + Clone,
 ) -> Result<String, Mistake> {
-    known
-        .clone()
-        .find(|known| same_name(known, name))
-        .cloned()
-        .ok_or_else(|| Mistake::NotInRules {
-            kind,
-            name: name.to_owned(),
-            known: known.cloned().collect(),
-        })
+    known.clone().find(|known| same_name(known, name)).cloned().ok_or_else(|| Mistake::NotInRules {
+        kind,
+        name: name.to_owned(),
+        known: known.cloned().collect(),
+    })
 }
 
 fn strength(scale: Scale, men: u32) -> Result<Strength, Mistake> {
@@ -213,29 +179,18 @@ fn strength(scale: Scale, men: u32) -> Result<Strength, Mistake> {
     }
     let figures = scale.figures(men);
     if figures > FIGURES {
-        return Err(Mistake::TooManyFigures {
-            men,
-            figures,
-            scale,
-        });
+        return Err(Mistake::TooManyFigures { men, figures, scale });
     }
     Ok(Strength { men, figures })
 }
 
 /// Whether every unit's muster can be put in figures at `scale`.
 pub fn fits(field: &Field, scale: Scale) -> Result<(), Mistake> {
-    field
-        .units
-        .iter()
-        .try_for_each(|unit| strength(scale, unit.muster.men).map(drop))
+    field.units.iter().try_for_each(|unit| strength(scale, unit.muster.men).map(drop))
 }
 
 fn frontage(figures: u32) -> Result<u32, Mistake> {
-    if (1..=FIGURES).contains(&figures) {
-        Ok(figures)
-    } else {
-        Err(Mistake::Frontage(figures))
-    }
+    if (1..=FIGURES).contains(&figures) { Ok(figures) } else { Err(Mistake::Frontage(figures)) }
 }
 
 /// Sets the men a unit has now; one without losses, or with more than at muster, is mustered anew.

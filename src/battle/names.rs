@@ -38,11 +38,7 @@ mod tests {
 
     #[test]
     fn names_are_found_without_regard_to_case_and_the_nearest_is_offered() {
-        let names = [
-            "Ford Wardens".to_owned(),
-            "Grey Spears".to_owned(),
-            "ÉLAN".to_owned(),
-        ];
+        let names = ["Ford Wardens".to_owned(), "Grey Spears".to_owned(), "ÉLAN".to_owned()];
         let found = |name| find(name, names.iter(), |n| n.as_str()).map(String::as_str);
         assert_eq!(found("ford WARDENS"), Ok("Ford Wardens"));
         assert_eq!(found("élan"), Ok("ÉLAN"));

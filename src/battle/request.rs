@@ -266,10 +266,7 @@ pub enum Cover {
 
 impl Facing {
     /// Whether it is the front.
-    #[allow(
-        clippy::trivially_copy_pass_by_ref,
-        reason = "serde asks with a reference"
-    )]
+    #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
     pub const fn is_front(&self) -> bool {
         matches!(self, Self::Front)
     }
@@ -290,10 +287,7 @@ impl ContactAsk {
     }
 }
 
-#[allow(
-    clippy::trivially_copy_pass_by_ref,
-    reason = "serde asks with a reference"
-)]
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
 const fn is_false(value: &bool) -> bool {
     !*value
 }

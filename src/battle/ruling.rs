@@ -69,6 +69,8 @@ pub struct Strike {
     pub leader_dice: u32,
     /// Dice thrown in all.
     pub dice: u32,
+    /// Sides of each.
+    pub sides: u32,
     /// The faces.
     pub faces: Vec<u32>,
     /// Figures killed.
@@ -185,7 +187,11 @@ pub struct MoraleTest {
     pub terms: Vec<Term>,
     /// The sum of it all.
     pub score: i32,
-    /// Whether it was shaken before.
+    /// The lowest score that stands.
+    pub stands_on: i32,
+    /// The lowest score that falls back.
+    pub falls_back_on: i32,
+    /// Whether it was shaken before, so that it routs instead of falling back.
     pub was_shaken: bool,
     /// What it does.
     pub outcome: Outcome,

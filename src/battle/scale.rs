@@ -23,11 +23,7 @@ impl Scale {
 
     /// The scale `1:men`; none if `men` is 0 or over [`Scale::COARSEST`].
     pub const fn new(men: u32) -> Option<Self> {
-        if men >= 1 && men <= Self::COARSEST {
-            Some(Self(men))
-        } else {
-            None
-        }
+        if men >= 1 && men <= Self::COARSEST { Some(Self(men)) } else { None }
     }
 
     /// The men that one figure stands for.
@@ -54,11 +50,8 @@ impl Scale {
     /// Figures lost past the strength count for nothing.
     pub const fn after(self, strength: Strength, lost: u32) -> Strength {
         let figures = strength.figures.saturating_sub(lost);
-        let men = if figures == 0 {
-            0
-        } else {
-            strength.men.saturating_sub(lost.saturating_mul(self.0))
-        };
+        let men =
+            if figures == 0 { 0 } else { strength.men.saturating_sub(lost.saturating_mul(self.0)) };
         Strength { men, figures }
     }
 }
@@ -89,10 +82,7 @@ mod tests {
 
     fn losses(scale: u32, men: u32) -> Vec<u32> {
         let scale = Scale::new(scale).unwrap();
-        let mut strength = Strength {
-            men,
-            figures: scale.figures(men),
-        };
+        let mut strength = Strength { men, figures: scale.figures(men) };
         let mut left = vec![strength.men];
         while strength.figures > 0 {
             strength = scale.after(strength, 1);
@@ -126,16 +116,9 @@ mod tests {
         for n in 1..=60 {
             for men in 1..=600_u32 {
                 let nearest = (2 * men + n) / (2 * n);
-                assert_eq!(
-                    Scale::new(n).unwrap().figures(men),
-                    nearest.max(1),
-                    "{men} at 1:{n}"
-                );
+                assert_eq!(Scale::new(n).unwrap().figures(men), nearest.max(1), "{men} at 1:{n}");
                 let left = losses(n, men);
-                assert!(
-                    left.windows(2).all(|pair| pair[1] < pair[0]),
-                    "{men} at 1:{n}: {left:?}"
-                );
+                assert!(left.windows(2).all(|pair| pair[1] < pair[0]), "{men} at 1:{n}: {left:?}");
             }
         }
     }

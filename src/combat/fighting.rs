@@ -5,11 +5,7 @@ use crate::rules::Rules;
 
 /// The figures that fight, of `figures` standing: all of them, or the front ranks of a frontage.
 pub fn fighting(rules: &Rules, unit: &Unit, figures: u32) -> u32 {
-    let ranks = if unit.long_spears {
-        rules.ranks.long_spears
-    } else {
-        rules.ranks.fighting
-    };
+    let ranks = if unit.long_spears { rules.ranks.long_spears } else { rules.ranks.fighting };
     front(unit, figures, ranks)
 }
 
@@ -21,8 +17,7 @@ pub fn shooting(rules: &Rules, unit: &Unit, figures: u32) -> u32 {
 /// Whether a unit is so deep that it is massed: a frontage is set, and the last of the rules'
 /// ranks holds at least one figure.
 pub fn massed(rules: &Rules, unit: &Unit) -> bool {
-    unit.frontage
-        .is_some_and(|front| unit.now.figures.div_ceil(front) >= rules.ranks.massed)
+    unit.frontage.is_some_and(|front| unit.now.figures.div_ceil(front) >= rules.ranks.massed)
 }
 
 /// The share of the contact in place `place` (from 0) among `contacts`: even, and what is left
@@ -32,8 +27,7 @@ pub fn share(fighting: u32, contacts: u32, place: u32) -> u32 {
 }
 
 fn front(unit: &Unit, figures: u32, ranks: u32) -> u32 {
-    unit.frontage
-        .map_or(figures, |front| figures.min(front.saturating_mul(ranks)))
+    unit.frontage.map_or(figures, |front| figures.min(front.saturating_mul(ranks)))
 }
 
 #[cfg(test)]
@@ -50,9 +44,8 @@ mod tests {
             (1, 3, vec![1, 0, 0]),
             (0, 2, vec![0, 0]),
         ] {
-            let found: Vec<u32> = (0..contacts)
-                .map(|place| share(figures, contacts, place))
-                .collect();
+            let found: Vec<u32> =
+                (0..contacts).map(|place| share(figures, contacts, place)).collect();
             assert_eq!(found, shares, "{figures} among {contacts}");
         }
     }

@@ -31,12 +31,5 @@ pub(super) fn test(
     let faces = dice.throw(What::Leader(leader), rules.test.dice, rules.test.sides);
     let score = faces.iter().sum();
     let (leader, unit) = (leader.to_owned(), unit.to_owned());
-    LeaderTest {
-        leader,
-        unit,
-        falls_on,
-        faces,
-        score,
-        falls: falls(score, falls_on),
-    }
+    LeaderTest { leader, unit, falls_on, faces, score, falls: falls(score, falls_on) }
 }

@@ -78,10 +78,7 @@ pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake
     if unit.fights() {
         return Ok(unit);
     }
-    Err(Mistake::CannotFight {
-        unit: unit.name.clone(),
-        standing: unit.standing,
-    })
+    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
 }
 
 /// The class of a unit.
@@ -89,11 +86,7 @@ pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, M
     rules.class(&unit.class).ok_or_else(|| Mistake::NotInRules {
         kind: "class",
         name: unit.class.clone(),
-        known: rules
-            .classes
-            .iter()
-            .map(|class| class.name.clone())
-            .collect(),
+        known: rules.classes.iter().map(|class| class.name.clone()).collect(),
     })
 }
 
@@ -209,10 +202,7 @@ impl<'a> Bout<'a> {
             .iter()
             .map(|contact| {
                 let [ours, theirs] = &contact.throws;
-                [
-                    self.strike(ours, &mut tally, dice),
-                    self.strike(theirs, &mut tally, dice),
-                ]
+                [self.strike(ours, &mut tally, dice), self.strike(theirs, &mut tally, dice)]
             })
             .collect();
         let leaders = self.leaders(&tally, dice);
@@ -246,10 +236,7 @@ impl<'a> Bout<'a> {
         let (by, at) = (&self.fighters[throw.by], &self.fighters[throw.at]);
         let fighting = self.fighting(throw, by.unit.now.figures);
         let count = self.dice(throw, by.unit.now.figures);
-        let what = What::Strike {
-            by: &by.unit.name,
-            at: &at.unit.name,
-        };
+        let what = What::Strike { by: &by.unit.name, at: &at.unit.name };
         let faces = dice.throw(what, count, self.rules.dice.sides);
         let hits = strike::kills(throw.matchup.rate, &faces);
         let kills = tally.kill(throw, hits);
@@ -263,6 +250,7 @@ impl<'a> Bout<'a> {
             matchup: throw.matchup,
             leader_dice: if fighting > 0 { throw.leader_dice } else { 0 },
             dice: count,
+            sides: self.rules.dice.sides,
             faces,
             kills,
             excess: hits - kills,
@@ -276,13 +264,7 @@ impl<'a> Bout<'a> {
             .filter_map(|(place, fighter)| {
                 let leader = fighter.unit.leader.as_deref()?;
                 let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
-                Some(leaders::test(
-                    self.rules,
-                    leader,
-                    &fighter.unit.name,
-                    falls_on,
-                    dice,
-                ))
+                Some(leaders::test(self.rules, leader, &fighter.unit.name, falls_on, dice))
             })
             .collect()
     }
@@ -297,9 +279,7 @@ impl<'a> Bout<'a> {
         let mut tests = Vec::new();
         for (place, fighter) in self.fighters.iter().enumerate() {
             let (left, lost) = (tally.left(place), tally.lost[place]);
-            let fell = leaders
-                .iter()
-                .any(|test| test.falls && test.unit == fighter.unit.name);
+            let fell = leaders.iter().any(|test| test.falls && test.unit == fighter.unit.name);
             let leader = fighter.unit.leader.is_some() && !fell;
             let killed = tally.killed[place];
             let situation = self.situation(place, left, leader, lost, killed, presence);
@@ -348,19 +328,14 @@ impl<'a> Bout<'a> {
                 return Err(Mistake::FootCharge { unit, class });
             }
         }
-        let in_contact = field
-            .engagement_of(&striker.name)
-            .is_some_and(|engagement| {
-                engagement.contacts.iter().any(|held| {
-                    [&held.striker, &held.struck] == [&striker.name, &struck.name]
-                        || [&held.struck, &held.striker] == [&striker.name, &struck.name]
-                })
-            });
+        let in_contact = field.engagement_of(&striker.name).is_some_and(|engagement| {
+            engagement.contacts.iter().any(|held| {
+                [&held.striker, &held.struck] == [&striker.name, &struck.name]
+                    || [&held.struck, &held.striker] == [&striker.name, &struck.name]
+            })
+        });
         if in_contact && (ask.charge || ask.countercharge) {
-            return Err(Mistake::LateCharge(
-                striker.name.clone(),
-                struck.name.clone(),
-            ));
+            return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
         }
         Ok(())
     }
@@ -370,16 +345,10 @@ impl<'a> Bout<'a> {
             contact.ask.striker == striker.name && contact.ask.struck == struck.name
         });
         if twice {
-            return Err(Mistake::ContactTwice(
-                striker.name.clone(),
-                struck.name.clone(),
-            ));
+            return Err(Mistake::ContactTwice(striker.name.clone(), struck.name.clone()));
         }
         let place = |unit: &Unit| {
-            let found = self
-                .fighters
-                .iter()
-                .position(|fighter| fighter.unit.name == unit.name);
+            let found = self.fighters.iter().position(|fighter| fighter.unit.name == unit.name);
             found.expect("every unit of a contact is a fighter")
         };
         let (by, at) = (place(striker), place(struck));
@@ -391,11 +360,7 @@ impl<'a> Bout<'a> {
             self.fighters[throw.by].contacts += 1;
         }
         let (striker, struck) = (striker.name.clone(), struck.name.clone());
-        let ask = ContactAsk {
-            striker,
-            struck,
-            ..ask.clone()
-        };
+        let ask = ContactAsk { striker, struck, ..ask.clone() };
         self.contacts.push(Contact { ask, throws });
         Ok(())
     }
@@ -403,11 +368,7 @@ impl<'a> Bout<'a> {
     fn throw(&self, ask: &ContactAsk, by: (usize, Holder), at: (usize, Holder)) -> Throw {
         let party = |(place, role): (usize, Holder)| {
             let fighter = &self.fighters[place];
-            Party {
-                unit: fighter.unit,
-                class: fighter.class,
-                role,
-            }
+            Party { unit: fighter.unit, class: fighter.class, role }
         };
         let (us, them) = (party(by), party(at));
         let steps = steps(self.rules, ask, us, them, self.round == 1);
@@ -464,10 +425,7 @@ fn fighters<'a>(
     for (side, name) in sides.into_iter().enumerate() {
         for unit in field.units.iter().filter(|unit| unit.side == name) {
             let is = |other: &Unit| other.name == unit.name;
-            if !pairs
-                .iter()
-                .any(|(striker, struck)| is(striker) || is(struck))
-            {
+            if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
                 continue;
             }
             let side_or_rear = pairs
@@ -475,13 +433,7 @@ fn fighters<'a>(
                 .zip(asks)
                 .any(|((_, struck), ask)| is(struck) && ask.facing != Facing::Front);
             let class = class_of(rules, unit)?;
-            fighters.push(Fighter {
-                unit,
-                class,
-                side,
-                contacts: 0,
-                side_or_rear,
-            });
+            fighters.push(Fighter { unit, class, side, contacts: 0, side_or_rear });
         }
     }
     Ok(fighters)

@@ -67,30 +67,18 @@ pub fn terms(rules: &Rules, situation: &Situation) -> impl Iterator<Item = Term>
     let term = |applies: bool, cause, by| applies.then_some(Term { cause, by });
     let melee = situation.melee;
     [
-        Some(Term {
-            cause: MoraleCause::Grade,
-            by: situation.grade,
-        }),
+        Some(Term { cause: MoraleCause::Grade, by: situation.grade }),
         term(situation.leader, MoraleCause::Leader, morale.leader),
-        term(
-            quarters > 0,
-            MoraleCause::Quarters(quarters),
-            morale.quarter_lost * counted,
-        ),
+        term(quarters > 0, MoraleCause::Quarters(quarters), morale.quarter_lost * counted),
         term(
             melee.is_some_and(|melee| melee.lost > melee.killed),
             MoraleCause::LostMore,
             morale.lost_more,
         ),
-        melee
-            .and_then(|melee| melee.outnumbered)
-            .map(|degree| Term {
-                cause: MoraleCause::Outnumbered {
-                    theirs: degree.theirs,
-                    ours: degree.ours,
-                },
-                by: degree.modifier,
-            }),
+        melee.and_then(|melee| melee.outnumbered).map(|degree| Term {
+            cause: MoraleCause::Outnumbered { theirs: degree.theirs, ours: degree.ours },
+            by: degree.modifier,
+        }),
         term(
             melee.is_some_and(|melee| melee.side_or_rear),
             MoraleCause::StruckSideOrRear,
@@ -121,14 +109,15 @@ pub(super) fn test(
     let terms: Vec<Term> = terms(rules, situation).collect();
     let score = score(&faces, &terms);
     let was_shaken = unit.shaken();
-    let outcome = outcome(rules, score, was_shaken);
     MoraleTest {
         unit: unit.name.clone(),
         faces,
         terms,
         score,
+        stands_on: rules.morale.stands_on,
+        falls_back_on: rules.morale.falls_back_on,
         was_shaken,
-        outcome,
+        outcome: outcome(rules, score, was_shaken),
     }
 }
 

@@ -14,21 +14,12 @@ pub fn rally(
     let unit = field.unit(name)?;
     let (needed, success, failure) = match unit.standing {
         Standing::Steady => return Err(Mistake::Steady(unit.name.clone())),
-        Standing::Shaken => (
-            rules.rally.steady_on,
-            RallyOutcome::Steady,
-            RallyOutcome::StaysShaken,
-        ),
-        Standing::Routing => (
-            rules.rally.shaken_on,
-            RallyOutcome::Shaken,
-            RallyOutcome::Leaves,
-        ),
+        Standing::Shaken => {
+            (rules.rally.steady_on, RallyOutcome::Steady, RallyOutcome::StaysShaken)
+        }
+        Standing::Routing => (rules.rally.shaken_on, RallyOutcome::Shaken, RallyOutcome::Leaves),
         standing @ (Standing::Left | Standing::Destroyed) => {
-            return Err(Mistake::CannotRally {
-                unit: unit.name.clone(),
-                standing,
-            });
+            return Err(Mistake::CannotRally { unit: unit.name.clone(), standing });
         }
     };
     if field.engagement_of(&unit.name).is_some() {
@@ -38,18 +29,10 @@ pub fn rally(
         return Err(Mistake::RalliedAlready(unit.name.clone()));
     }
     let faces = dice.throw(What::Rally(&unit.name), rules.test.dice, rules.test.sides);
-    let grade = Term {
-        cause: MoraleCause::Grade,
-        by: morale::grade(rules, unit),
-    };
-    let leader = Term {
-        cause: MoraleCause::Leader,
-        by: rules.morale.leader,
-    };
-    let terms: Vec<Term> = [Some(grade), unit.leader.is_some().then_some(leader)]
-        .into_iter()
-        .flatten()
-        .collect();
+    let grade = Term { cause: MoraleCause::Grade, by: morale::grade(rules, unit) };
+    let leader = Term { cause: MoraleCause::Leader, by: rules.morale.leader };
+    let terms: Vec<Term> =
+        [Some(grade), unit.leader.is_some().then_some(leader)].into_iter().flatten().collect();
     let score = morale::score(&faces, &terms);
     Ok(Rally {
         turn: field.turn,

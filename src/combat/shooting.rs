@@ -28,15 +28,10 @@ pub fn shoot(
     let target_class = melee::class_of(rules, target)?;
     let steps = steps(rules, ask, shooter, target);
     let moved = steps.iter().map(|step| step.by).sum();
-    let matchup = rules
-        .ladder
-        .matchup_from_rung(power - target_class.protection, moved);
+    let matchup = rules.ladder.matchup_from_rung(power - target_class.protection, moved);
     let fighting = fighting::shooting(rules, shooter, shooter.now.figures);
     let count = strike::dice(matchup.rate, fighting, rules.dice.minimum);
-    let what = What::Shot {
-        by: &shooter.name,
-        at: &target.name,
-    };
+    let what = What::Shot { by: &shooter.name, at: &target.name };
     let faces = dice.throw(what, count, rules.dice.sides);
     let hits = strike::kills(matchup.rate, &faces);
     let lost = hits.min(target.now.figures);
@@ -50,6 +45,7 @@ pub fn shoot(
         matchup,
         leader_dice: 0,
         dice: count,
+        sides: rules.dice.sides,
         faces,
         kills: lost,
         excess: hits - lost,
@@ -100,9 +96,9 @@ fn weapon(rules: &Rules, shooter: &Unit, range: ShotRange) -> Result<(String, i3
         .ok_or_else(|| Mistake::NoWeapon(shooter.name.clone()))?;
     let power = match range {
         ShotRange::Short => weapon.short,
-        ShotRange::Long => weapon.long.ok_or_else(|| Mistake::OutOfRange {
-            weapon: weapon.name.clone(),
-        })?,
+        ShotRange::Long => {
+            weapon.long.ok_or_else(|| Mistake::OutOfRange { weapon: weapon.name.clone() })?
+        }
     };
     Ok((weapon.name.clone(), power))
 }
@@ -110,11 +106,7 @@ fn weapon(rules: &Rules, shooter: &Unit, range: ShotRange) -> Result<(String, i3
 fn steps(rules: &Rules, ask: &ShootAsk, shooter: &Unit, target: &Unit) -> Vec<Step> {
     let table = &rules.shooting;
     [
-        (
-            ask.cover == Some(Cover::Light),
-            Cause::LightCover,
-            table.light_cover,
-        ),
+        (ask.cover == Some(Cover::Light), Cause::LightCover, table.light_cover),
         (ask.cover == Some(Cover::Works), Cause::Works, table.works),
         (shooter.shaken(), Cause::Shaken, table.shaken),
         (fighting::massed(rules, target), Cause::Massed, table.massed),

@@ -29,25 +29,12 @@ pub(super) fn steps(
         }
     };
     let striking = us.role == Holder::Striker;
-    let charges = first_round
-        && if striking {
-            contact.charge
-        } else {
-            contact.countercharge
-        };
+    let charges = first_round && if striking { contact.charge } else { contact.countercharge };
     let into_spears = spears_set(contact, them) && us.class.mounted;
     step(charges && !into_spears, Cause::Charge, table.charge);
     step(charges && into_spears, Cause::ChargeLost, 0);
-    step(
-        into_spears,
-        Cause::AgainstLongSpears,
-        table.against_long_spears,
-    );
-    step(
-        spears_set(contact, us) && them.class.mounted,
-        Cause::LongSpears,
-        table.long_spears,
-    );
+    step(into_spears, Cause::AgainstLongSpears, table.against_long_spears);
+    step(spears_set(contact, us) && them.class.mounted, Cause::LongSpears, table.long_spears);
     match (contact.facing, striking) {
         (Facing::Front, _) => {}
         (Facing::Flank, true) => step(true, Cause::Flank, table.flank),
@@ -55,16 +42,8 @@ pub(super) fn steps(
         (Facing::Rear, true) => step(true, Cause::Rear, table.rear),
         (Facing::Rear, false) => step(true, Cause::StruckRear, table.struck_rear),
     }
-    step(
-        contact.ground == Some(us.role),
-        Cause::HigherGround,
-        table.higher_ground,
-    );
-    step(
-        contact.obstacle == Some(them.role),
-        Cause::Obstacle,
-        table.obstacle,
-    );
+    step(contact.ground == Some(us.role), Cause::HigherGround, table.higher_ground);
+    step(contact.obstacle == Some(them.role), Cause::Obstacle, table.obstacle);
     step(us.unit.shaken(), Cause::Shaken, table.shaken);
     steps
 }

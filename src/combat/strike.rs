@@ -5,11 +5,7 @@ use crate::rules::Rate;
 /// Dice for `fighting` figures at a rate: rounded down, and never less than `minimum` while a
 /// figure fights.
 pub fn dice(rate: Rate, fighting: u32, minimum: u32) -> u32 {
-    if fighting == 0 {
-        0
-    } else {
-        (fighting * rate.dice / rate.figures).max(minimum)
-    }
+    if fighting == 0 { 0 } else { (fighting * rate.dice / rate.figures).max(minimum) }
 }
 
 /// How many faces kill.
@@ -26,11 +22,7 @@ mod tests {
     /// practice, no source.
     #[test]
     fn dice_counts_agree_with_common_practice() {
-        let rate = |dice, figures| Rate {
-            dice,
-            figures,
-            kills_on: 6,
-        };
+        let rate = |dice, figures| Rate { dice, figures, kills_on: 6 };
         assert_eq!(dice(rate(1, 2), 10, 1), 5);
         assert_eq!(dice(rate(1, 3), 8, 1), 2);
         assert_eq!(dice(rate(2, 1), 3, 1), 6);
@@ -38,11 +30,7 @@ mod tests {
 
     #[test]
     fn a_fighting_figure_throws_at_least_the_minimum() {
-        let rate = Rate {
-            dice: 1,
-            figures: 4,
-            kills_on: 6,
-        };
+        let rate = Rate { dice: 1, figures: 4, kills_on: 6 };
         assert_eq!(dice(rate, 3, 1), 1);
         assert_eq!(dice(rate, 3, 0), 0);
         assert_eq!(dice(rate, 0, 1), 0);
@@ -50,11 +38,7 @@ mod tests {
 
     #[test]
     fn every_face_from_kills_on_upward_kills() {
-        let rate = Rate {
-            dice: 1,
-            figures: 1,
-            kills_on: 5,
-        };
+        let rate = Rate { dice: 1, figures: 1, kills_on: 5 };
         assert_eq!(kills(rate, &[1, 4, 5, 6, 6]), 3);
         assert_eq!(kills(rate, &[]), 0);
     }

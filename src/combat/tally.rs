@@ -20,11 +20,7 @@ impl Tally {
     pub fn new(bout: &Bout<'_>) -> Self {
         let none = vec![0; bout.fighters.len()];
         Self {
-            before: bout
-                .fighters
-                .iter()
-                .map(|fighter| fighter.unit.now.figures)
-                .collect(),
+            before: bout.fighters.iter().map(|fighter| fighter.unit.now.figures).collect(),
             lost: none.clone(),
             killed: none.clone(),
             excess: none,

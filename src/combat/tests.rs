@@ -15,10 +15,8 @@ struct Laid(Vec<(String, Vec<u32>)>);
 
 impl Laid {
     fn new<'a>(throws: impl IntoIterator<Item = (&'a str, &'a [u32])>) -> Self {
-        let mut throws: Vec<_> = throws
-            .into_iter()
-            .map(|(name, faces)| (name.to_owned(), faces.to_vec()))
-            .collect();
+        let mut throws: Vec<_> =
+            throws.into_iter().map(|(name, faces)| (name.to_owned(), faces.to_vec())).collect();
         throws.reverse();
         Self(throws)
     }
@@ -30,10 +28,7 @@ impl Dice for Laid {
             What::Strike { by, at } | What::Shot { by, at } => format!("{by}>{at}"),
             What::Leader(name) | What::Morale(name) | What::Rally(name) => name.to_owned(),
         };
-        let (name, faces) = self
-            .0
-            .pop()
-            .unwrap_or_else(|| panic!("nothing laid for {asked}"));
+        let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));
         assert_eq!((asked, dice as usize), (name, faces.len()));
         faces
     }
@@ -41,11 +36,7 @@ impl Dice for Laid {
 
 impl Drop for Laid {
     fn drop(&mut self) {
-        assert!(
-            std::thread::panicking() || self.0.is_empty(),
-            "not thrown: {:?}",
-            self.0
-        );
+        assert!(std::thread::panicking() || self.0.is_empty(), "not thrown: {:?}", self.0);
     }
 }
 
@@ -55,12 +46,8 @@ fn rules() -> Rules {
 
 /// A field at 1:20; units as `(name, side, class, figures)`, trained and without a frontage.
 fn field(units: &[(&str, &str, &str, u32)]) -> Field {
-    let open = Open {
-        name: "x".into(),
-        scale: Scale::new(20).unwrap(),
-        rules: None,
-        sides: vec![],
-    };
+    let open =
+        Open { name: "x".into(), scale: Scale::new(20).unwrap(), rules: None, sides: vec![] };
     let anchor = Digest::of(b"");
     let first = Recorded::write(Event {
         form: FORM,
@@ -105,36 +92,27 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
 
 fn with(mut field: Field, name: &str, change: impl FnOnce(&mut Unit)) -> Field {
     let units = Arc::make_mut(&mut field.units);
-    change(Arc::make_mut(
-        units.iter_mut().find(|unit| unit.name == name).unwrap(),
-    ));
+    change(Arc::make_mut(units.iter_mut().find(|unit| unit.name == name).unwrap()));
     field
 }
 
 fn fight(field: &Field, asks: &[ContactAsk], mut dice: Laid) -> MeleeRuling {
-    Bout::join(&rules(), field, asks, 1)
-        .unwrap()
-        .fight(&mut dice)
+    Bout::join(&rules(), field, asks, 1).unwrap().fight(&mut dice)
 }
 
 /// The steps of both throws of a single contact, as (cause, by).
 fn steps_of(field: &Field, ask: ContactAsk, round: u32) -> [Vec<(Cause, i32)>; 2] {
     let rules = rules();
     let bout = Bout::join(&rules, field, &[ask], round).unwrap();
-    bout.contacts[0].throws.each_ref().map(|throw| {
-        throw
-            .steps
-            .iter()
-            .map(|Step { cause, by }| (*cause, *by))
-            .collect()
-    })
+    bout.contacts[0]
+        .throws
+        .each_ref()
+        .map(|throw| throw.steps.iter().map(|Step { cause, by }| (*cause, *by)).collect())
 }
 
 fn horse_and_spears(shaken: bool) -> Field {
-    let field = field(&[
-        ("Riders", "Vale", "medium horse", 3),
-        ("Spears", "Grey", "heavy foot", 8),
-    ]);
+    let field =
+        field(&[("Riders", "Vale", "medium horse", 3), ("Spears", "Grey", "heavy foot", 8)]);
     with(field, "Spears", |unit| {
         unit.long_spears = true;
         if shaken {
@@ -145,10 +123,7 @@ fn horse_and_spears(shaken: bool) -> Field {
 
 #[test]
 fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
-    let field = field(&[
-        ("Wardens", "Vale", "heavy foot", 6),
-        ("Levies", "Grey", "light foot", 5),
-    ]);
+    let field = field(&[("Wardens", "Vale", "heavy foot", 6), ("Levies", "Grey", "light foot", 5)]);
     let ruling = fight(
         &field,
         &[ContactAsk::new("Wardens", "Levies")],
@@ -161,22 +136,11 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
     );
     let [ours, theirs] = &ruling.contacts[0].strikes;
     assert_eq!((ours.fighting, ours.dice, ours.kills), (6, 6, 3));
-    assert_eq!(
-        (theirs.fighting, theirs.dice, theirs.kills),
-        (5, 2, 2),
-        "5 at 1 for 2 are 2 dice"
-    );
+    assert_eq!((theirs.fighting, theirs.dice, theirs.kills), (5, 2, 2), "5 at 1 for 2 are 2 dice");
     // Wardens: 4 of 6 left, one quarter lost; trained +1, -1 = 6: stands.
-    assert_eq!(
-        (ruling.morale[0].score, ruling.morale[0].outcome),
-        (6, Outcome::Stands)
-    );
+    assert_eq!((ruling.morale[0].score, ruling.morale[0].outcome), (6, Outcome::Stands));
     // Levies: 2 of 5 left, two quarters; lost 3 killed 2; 4 against 2 is 2:1. 5 + 1 - 2 - 1 - 2 = 1.
-    let terms: Vec<_> = ruling.morale[1]
-        .terms
-        .iter()
-        .map(|term| (term.cause, term.by))
-        .collect();
+    let terms: Vec<_> = ruling.morale[1].terms.iter().map(|term| (term.cause, term.by)).collect();
     assert_eq!(
         terms,
         [
@@ -186,10 +150,7 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
             (MoraleCause::Outnumbered { theirs: 2, ours: 1 }, -2),
         ]
     );
-    assert_eq!(
-        (ruling.morale[1].score, ruling.morale[1].outcome),
-        (1, Outcome::Routs)
-    );
+    assert_eq!((ruling.morale[1].score, ruling.morale[1].outcome), (1, Outcome::Routs));
     assert_eq!(ruling.units[1].after.men, 40);
     assert_eq!(ruling.units[1].standing, Standing::Routing);
     assert!(!ruling.contacts[0].stands);
@@ -197,36 +158,20 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
 
 #[test]
 fn a_unit_without_losses_tests_only_if_its_side_is_outnumbered() {
-    let even = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 4),
-    ]);
+    let even = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 4)]);
     let ask = [ContactAsk::new("A", "B")];
-    let quiet = fight(
-        &even,
-        &ask,
-        Laid::new([("A>B", &[1; 4][..]), ("B>A", &[2; 4])]),
-    );
+    let quiet = fight(&even, &ask, Laid::new([("A>B", &[1; 4][..]), ("B>A", &[2; 4])]));
     assert!(quiet.morale.is_empty() && quiet.contacts[0].stands);
-    let uneven = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 6),
-    ]);
+    let uneven = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 6)]);
     let dice = Laid::new([("A>B", &[1; 4][..]), ("B>A", &[2; 6]), ("A", &[2, 3])]);
     let ruling = fight(&uneven, &ask, dice);
     assert_eq!(ruling.presence, [4, 6]);
-    assert_eq!(
-        (ruling.morale[0].score, ruling.morale[0].outcome),
-        (5, Outcome::FallsBack)
-    );
+    assert_eq!((ruling.morale[0].score, ruling.morale[0].outcome), (5, Outcome::FallsBack));
 }
 
 #[test]
 fn a_shaken_unit_that_would_fall_back_routs() {
-    let field = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 6),
-    ]);
+    let field = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 6)]);
     let field = with(field, "A", |unit| unit.standing = Standing::Shaken);
     let dice = Laid::new([("A>B", &[1; 2][..]), ("B>A", &[2; 6]), ("A", &[2, 3])]);
     let ruling = fight(&field, &[ContactAsk::new("A", "B")], dice);
@@ -235,45 +180,23 @@ fn a_shaken_unit_that_would_fall_back_routs() {
 
 #[test]
 fn kills_past_the_last_figure_are_excess_and_count_for_nothing() {
-    let field = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 2),
-    ]);
+    let field = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 2)]);
     let dice = Laid::new([("A>B", &[6, 6, 6, 1][..]), ("B>A", &[6, 6]), ("A", &[6, 6])]);
     let ruling = fight(&field, &[ContactAsk::new("A", "B")], dice);
     let b = &ruling.units[1];
     assert_eq!((b.lost, b.excess, b.outcome), (2, 1, Outcome::Destroyed));
-    assert_eq!(
-        ruling.units[0].lost, 2,
-        "the destroyed still throw: all throws are simultaneous"
-    );
+    assert_eq!(ruling.units[0].lost, 2, "the destroyed still throw: all throws are simultaneous");
     assert_eq!(ruling.units[0].killed, 2);
-    assert_eq!(
-        ruling.morale[0].terms.len(),
-        2,
-        "lost 2 and killed 2: no term for losing more"
-    );
+    assert_eq!(ruling.morale[0].terms.len(), 2, "lost 2 and killed 2: no term for losing more");
 }
 
 #[test]
 fn charge_and_long_spears() {
-    let charge = || ContactAsk {
-        charge: true,
-        ..ContactAsk::new("Riders", "Spears")
-    };
-    let plain = field(&[
-        ("Riders", "Vale", "medium horse", 3),
-        ("Spears", "Grey", "heavy foot", 8),
-    ]);
-    assert_eq!(
-        steps_of(&plain, charge(), 1),
-        [vec![(Cause::Charge, 1)], vec![]]
-    );
-    assert_eq!(
-        steps_of(&plain, charge(), 2),
-        [vec![], vec![]],
-        "the first round only"
-    );
+    let charge = || ContactAsk { charge: true, ..ContactAsk::new("Riders", "Spears") };
+    let plain =
+        field(&[("Riders", "Vale", "medium horse", 3), ("Spears", "Grey", "heavy foot", 8)]);
+    assert_eq!(steps_of(&plain, charge(), 1), [vec![(Cause::Charge, 1)], vec![]]);
+    assert_eq!(steps_of(&plain, charge(), 2), [vec![], vec![]], "the first round only");
     assert_eq!(
         steps_of(&horse_and_spears(false), charge(), 1),
         [
@@ -286,22 +209,13 @@ fn charge_and_long_spears() {
         [vec![(Cause::Charge, 1)], vec![(Cause::Shaken, -1)]],
         "shaken spears do not count"
     );
-    let flank = ContactAsk {
-        facing: Facing::Flank,
-        ..charge()
-    };
+    let flank = ContactAsk { facing: Facing::Flank, ..charge() };
     assert_eq!(
         steps_of(&horse_and_spears(false), flank, 1),
-        [
-            vec![(Cause::Charge, 1), (Cause::Flank, 1)],
-            vec![(Cause::StruckFlank, -1)]
-        ],
+        [vec![(Cause::Charge, 1), (Cause::Flank, 1)], vec![(Cause::StruckFlank, -1)]],
         "spears struck on the flank do not count"
     );
-    let spears_first = ContactAsk {
-        facing: Facing::Rear,
-        ..ContactAsk::new("Spears", "Riders")
-    };
+    let spears_first = ContactAsk { facing: Facing::Rear, ..ContactAsk::new("Spears", "Riders") };
     assert_eq!(
         steps_of(&horse_and_spears(false), spears_first, 1),
         [
@@ -314,10 +228,7 @@ fn charge_and_long_spears() {
 
 #[test]
 fn ground_obstacle_and_shaken() {
-    let field = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 4),
-    ]);
+    let field = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 4)]);
     let field = with(field, "B", |unit| unit.standing = Standing::Shaken);
     let ask = ContactAsk {
         ground: Some(Holder::Struck),
@@ -326,14 +237,7 @@ fn ground_obstacle_and_shaken() {
     };
     assert_eq!(
         steps_of(&field, ask, 1),
-        [
-            vec![],
-            vec![
-                (Cause::HigherGround, 1),
-                (Cause::Obstacle, -1),
-                (Cause::Shaken, -1)
-            ]
-        ]
+        [vec![], vec![(Cause::HigherGround, 1), (Cause::Obstacle, -1), (Cause::Shaken, -1)]]
     );
 }
 
@@ -353,11 +257,7 @@ fn frontage_spears_and_shared_contacts_say_who_fights() {
         unit.frontage = Some(5);
         unit.leader = Some("Orm".into());
     });
-    let asks = [
-        ContactAsk::new("A", "D"),
-        ContactAsk::new("A", "C"),
-        ContactAsk::new("B", "C"),
-    ];
+    let asks = [ContactAsk::new("A", "D"), ContactAsk::new("A", "C"), ContactAsk::new("B", "C")];
     let rules = rules();
     let bout = Bout::join(&rules, &field, &asks, 1).unwrap();
     let fighting: Vec<[u32; 2]> = bout
@@ -370,29 +270,14 @@ fn frontage_spears_and_shared_contacts_say_who_fights() {
                 .map(|throw| bout.fighting(throw, bout.fighters[throw.by].unit.now.figures))
         })
         .collect();
-    assert_eq!(
-        fighting,
-        [[4, 3], [4, 3], [2, 2]],
-        "two ranks of 4 shared; 5 shared 3 and 2"
-    );
-    let led: Vec<u32> = bout
-        .contacts
-        .iter()
-        .map(|c| c.throws[1].leader_dice)
-        .collect();
-    assert_eq!(
-        led,
-        [0, 1, 0],
-        "a leader counts in his unit's first contact"
-    );
+    assert_eq!(fighting, [[4, 3], [4, 3], [2, 2]], "two ranks of 4 shared; 5 shared 3 and 2");
+    let led: Vec<u32> = bout.contacts.iter().map(|c| c.throws[1].leader_dice).collect();
+    assert_eq!(led, [0, 1, 0], "a leader counts in his unit's first contact");
 }
 
 #[test]
 fn leaders_are_tested_after_the_throws_and_before_morale() {
-    let field = field(&[
-        ("A", "Vale", "heavy foot", 4),
-        ("B", "Grey", "heavy foot", 4),
-    ]);
+    let field = field(&[("A", "Vale", "heavy foot", 4), ("B", "Grey", "heavy foot", 4)]);
     let field = with(field, "A", |unit| unit.leader = Some("Ida".into()));
     let field = with(field, "B", |unit| unit.leader = Some("Orm".into()));
     let ruling = fight(
@@ -408,18 +293,11 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
         ]),
     );
     assert_eq!(
-        ruling
-            .leaders
-            .iter()
-            .map(|t| (t.falls_on, t.falls))
-            .collect::<Vec<_>>(),
+        ruling.leaders.iter().map(|t| (t.falls_on, t.falls)).collect::<Vec<_>>(),
         [(12, false), (11, true)]
     );
     let b = &ruling.morale[1];
-    assert!(
-        b.terms.iter().all(|term| term.cause != MoraleCause::Leader),
-        "the fallen add nothing"
-    );
+    assert!(b.terms.iter().all(|term| term.cause != MoraleCause::Leader), "the fallen add nothing");
     // 9 + 1 trained - 2 quarters - 1 lost more - 1 for 3:2 = 6.
     assert_eq!((b.score, b.outcome), (6, Outcome::Stands));
 }
@@ -437,10 +315,7 @@ fn what_cannot_meet_is_refused() {
     };
     let ask = ContactAsk::new;
     assert_eq!(refused(&base, &[]), Mistake::ContactCount);
-    assert_eq!(
-        refused(&base, &[ask("A", "A2")]),
-        Mistake::SameSide("A".into(), "A2".into())
-    );
+    assert_eq!(refused(&base, &[ask("A", "A2")]), Mistake::SameSide("A".into(), "A2".into()));
     assert_eq!(
         refused(&base, &[ask("A", "B"), ask("a", "b")]),
         Mistake::ContactTwice("A".into(), "B".into())
@@ -450,13 +325,7 @@ fn what_cannot_meet_is_refused() {
         Mistake::MixedStrikers { .. }
     ));
     assert!(matches!(
-        refused(
-            &base,
-            &[ContactAsk {
-                charge: true,
-                ..ask("A", "B")
-            }]
-        ),
+        refused(&base, &[ContactAsk { charge: true, ..ask("A", "B") }]),
         Mistake::FootCharge { .. }
     ));
     let routing = with(base, "B", |unit| unit.standing = Standing::Routing);
@@ -467,10 +336,7 @@ fn what_cannot_meet_is_refused() {
 }
 
 fn archers(figures: u32, target_front: Option<u32>) -> Field {
-    let field = field(&[
-        ("Bows", "Vale", "levy", figures),
-        ("B", "Grey", "heavy foot", 6),
-    ]);
+    let field = field(&[("Bows", "Vale", "levy", figures), ("B", "Grey", "heavy foot", 6)]);
     let field = with(field, "Bows", |unit| unit.weapon = Some("bows".into()));
     with(field, "B", |unit| unit.frontage = target_front)
 }
@@ -490,11 +356,7 @@ fn shooting_counts_power_protection_and_steps() {
     assert_eq!(ruling.strike.matchup.rung, Some(-3));
     assert_eq!(ruling.strike.steps.len(), 2);
     let morale = ruling.morale.unwrap();
-    assert_eq!(
-        (morale.score, morale.outcome),
-        (5, Outcome::FallsBack),
-        "4 and trained +1"
-    );
+    assert_eq!((morale.score, morale.outcome), (5, Outcome::FallsBack), "4 and trained +1");
     assert_eq!(ruling.target.lost, 1);
 }
 
@@ -508,15 +370,9 @@ fn shooting_without_loss_tests_no_nerve_and_slings_do_not_reach_far() {
     };
     let mut dice = Laid::new([("Bows>B", &[5, 5][..])]);
     let ruling = shoot(&rules(), &archers(8, None), &ask, &mut dice).unwrap();
-    assert_eq!(
-        (ruling.target.lost, ruling.morale),
-        (0, None),
-        "8 at 1 for 4 are 2 dice"
-    );
+    assert_eq!((ruling.target.lost, ruling.morale), (0, None), "8 at 1 for 4 are 2 dice");
     ask.range = ShotRange::Long;
-    let slings = with(archers(8, None), "Bows", |unit| {
-        unit.weapon = Some("slings".into());
-    });
+    let slings = with(archers(8, None), "Bows", |unit| unit.weapon = Some("slings".into()));
     let refused = shoot(&rules(), &slings, &ask, &mut Laid::new([])).unwrap_err();
     assert_eq!(
         refused.to_string(),

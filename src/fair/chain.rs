@@ -52,10 +52,7 @@ impl Chain {
 
     /// A chain of `length` links, at least 1, whose last is `secret`.
     pub fn new(secret: Secret, length: u32) -> Self {
-        Self {
-            secret,
-            length: length.max(1),
-        }
+        Self { secret, length: length.max(1) }
     }
 
     /// How many rolls it is good for.
@@ -86,10 +83,7 @@ mod tests {
     use super::*;
 
     pub(crate) fn counting_chain() -> Chain {
-        Chain::new(
-            Secret::from_bytes(std::array::from_fn(|n| u8::try_from(n).unwrap())),
-            4,
-        )
+        Chain::new(Secret::from_bytes(std::array::from_fn(|n| u8::try_from(n).unwrap())), 4)
     }
 
     /// Source: the test values of the protocol, docs/checking.md.
@@ -97,31 +91,13 @@ mod tests {
     fn links_are_those_of_the_protocol() {
         let chain = counting_chain();
         for (n, link) in [
-            (
-                0,
-                "cefc1232dee44cc53fccf8cc078f657f4db4f1d0303725375a0694f7d395e2ea",
-            ),
-            (
-                1,
-                "4e05063392f42b5180353ef82da86c714042155044d91ab3253f1bab08120a0a",
-            ),
-            (
-                2,
-                "2f287b4d3d4910f6cada9e1bd1b4648099e8c52c81aa4a6aebfa6fc86f19834e",
-            ),
-            (
-                3,
-                "630dcd2966c4336691125448bbb25b4ff412a49c732db2c8abc1b8581bd710dd",
-            ),
-            (
-                4,
-                "000102030405060708090a0b0c0d0e0f101112131415161718191a1b1c1d1e1f",
-            ),
+            (0, "cefc1232dee44cc53fccf8cc078f657f4db4f1d0303725375a0694f7d395e2ea"),
+            (1, "4e05063392f42b5180353ef82da86c714042155044d91ab3253f1bab08120a0a"),
+            (2, "2f287b4d3d4910f6cada9e1bd1b4648099e8c52c81aa4a6aebfa6fc86f19834e"),
+            (3, "630dcd2966c4336691125448bbb25b4ff412a49c732db2c8abc1b8581bd710dd"),
+            (4, "000102030405060708090a0b0c0d0e0f101112131415161718191a1b1c1d1e1f"),
         ] {
-            assert_eq!(
-                chain.link(n).map(|link| link.to_string()).as_deref(),
-                Some(link)
-            );
+            assert_eq!(chain.link(n).map(|link| link.to_string()).as_deref(), Some(link));
         }
         assert_eq!(chain.link(5), None);
         assert_eq!(Some(chain.anchor()), chain.link(0));
@@ -131,10 +107,7 @@ mod tests {
     fn a_secret_does_not_show_itself() {
         let shown = format!("{:?} {:#?}", counting_chain(), counting_chain().secret());
         assert!(shown.contains("Secret(not shown)"));
-        assert!(
-            !shown.contains("0001") && !shown.contains("1, 2"),
-            "{shown}"
-        );
+        assert!(!shown.contains("0001") && !shown.contains("1, 2"), "{shown}");
     }
 
     #[test]

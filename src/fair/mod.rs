@@ -6,6 +6,7 @@
 //! docs/checking.md explains the protocol to outsiders.
 
 mod chain;
+pub mod check;
 
 mod receipt;
 mod statement;

@@ -63,18 +63,9 @@ impl Statement {
         if let Some(next) = self.next {
             writeln!(text, "next {next}").expect("a String takes all");
         }
-        let Self {
-            rules_name,
-            rules,
-            record,
-            request,
-            ..
-        } = self;
-        write!(
-            text,
-            "rules {rules_name} {rules}\nrecord {record}\nrequest {request}\n"
-        )
-        .expect("a String takes all");
+        let Self { rules_name, rules, record, request, .. } = self;
+        write!(text, "rules {rules_name} {rules}\nrecord {record}\nrequest {request}\n")
+            .expect("a String takes all");
         text
     }
 
@@ -90,44 +81,21 @@ impl Statement {
         let asked = lines.after("asked ")?.to_owned();
         let mut words = Vec::new();
         while let Some(word) = lines.optional("word ") {
-            let (name, text) = word
-                .split_once(": ")
-                .ok_or(lines.wrong("word name: text"))?;
-            words.push(Word {
-                name: name.to_owned(),
-                text: text.to_owned(),
-            });
+            let (name, text) = word.split_once(": ").ok_or(lines.wrong("word name: text"))?;
+            words.push(Word { name: name.to_owned(), text: text.to_owned() });
         }
         let next = match lines.optional("next ") {
-            Some(hex) => Some(
-                hex.parse()
-                    .map_err(|_| lines.wrong("next and a SHA-256 value"))?,
-            ),
+            Some(hex) => Some(hex.parse().map_err(|_| lines.wrong("next and a SHA-256 value"))?),
             None => None,
         };
-        let (rules_name, rules) = lines
-            .after("rules ")?
-            .rsplit_once(' ')
-            .ok_or(lines.wrong("rules name SHA-256"))?;
-        let rules = rules
-            .parse()
-            .map_err(|_| lines.wrong("rules name SHA-256"))?;
+        let (rules_name, rules) =
+            lines.after("rules ")?.rsplit_once(' ').ok_or(lines.wrong("rules name SHA-256"))?;
+        let rules = rules.parse().map_err(|_| lines.wrong("rules name SHA-256"))?;
         let record = lines.digest("record ")?;
         let request = lines.after("request ")?.to_owned();
         lines.end()?;
         let rules_name = rules_name.to_owned();
-        Ok(Self {
-            battle,
-            anchor,
-            roll,
-            asked,
-            words,
-            next,
-            rules_name,
-            rules,
-            record,
-            request,
-        })
+        Ok(Self { battle, anchor, roll, asked, words, next, rules_name, rules, record, request })
     }
 }
 
@@ -139,17 +107,11 @@ struct Lines<'a> {
 
 impl<'a> Lines<'a> {
     const fn new(text: &'a str) -> Self {
-        Self {
-            rest: text,
-            line: 0,
-        }
+        Self { rest: text, line: 0 }
     }
 
     const fn wrong(&self, expected: &'static str) -> StatementError {
-        StatementError {
-            line: self.line,
-            expected,
-        }
+        StatementError { line: self.line, expected }
     }
 
     fn optional(&mut self, start: &str) -> Option<&'a str> {
@@ -161,46 +123,30 @@ impl<'a> Lines<'a> {
     }
 
     fn after(&mut self, start: &'static str) -> Result<&'a str, StatementError> {
-        let expected = StatementError {
-            line: self.line + 1,
-            expected: start.trim_end(),
-        };
+        let expected = StatementError { line: self.line + 1, expected: start.trim_end() };
         self.optional(start).ok_or(expected)
     }
 
     fn exactly(&mut self, line: &'static str) -> Result<(), StatementError> {
-        if self.after(line)?.is_empty() {
-            Ok(())
-        } else {
-            Err(self.wrong(line))
-        }
+        if self.after(line)?.is_empty() { Ok(()) } else { Err(self.wrong(line)) }
     }
 
     fn digest(&mut self, start: &'static str) -> Result<Digest, StatementError> {
-        self.after(start)?
-            .parse()
-            .map_err(|_| self.wrong(start.trim_end()))
+        self.after(start)?.parse().map_err(|_| self.wrong(start.trim_end()))
     }
 
     fn number(&mut self, start: &'static str) -> Result<u32, StatementError> {
         let text = self.after(start)?;
         let number: u32 = text.parse().map_err(|_| self.wrong(start.trim_end()))?;
         // One number has one text: no sign, no leading zero.
-        if number.to_string() == text {
-            Ok(number)
-        } else {
-            Err(self.wrong(start.trim_end()))
-        }
+        if number.to_string() == text { Ok(number) } else { Err(self.wrong(start.trim_end())) }
     }
 
     fn end(&self) -> Result<(), StatementError> {
         if self.rest.is_empty() {
             return Ok(());
         }
-        Err(StatementError {
-            line: self.line + 1,
-            expected: "nothing: the statement is over",
-        })
+        Err(StatementError { line: self.line + 1, expected: "nothing: the statement is over" })
     }
 }
 
@@ -214,10 +160,7 @@ mod tests {
             anchor: Digest::of(b"anchor"),
             roll: 7,
             asked: "table:1".into(),
-            words: vec![Word {
-                name: "Ida".into(),
-                text: "the river: cold".into(),
-            }],
+            words: vec![Word { name: "Ida".into(), text: "the river: cold".into() }],
             next: Some(Digest::of(b"next")),
             rules_name: "open field two".into(),
             rules: Digest::of(b"rules"),
@@ -245,17 +188,10 @@ mod tests {
     fn a_statement_reads_back_and_nothing_else_does() {
         let s = statement();
         assert_eq!(Statement::parse(&s.text()).as_ref(), Ok(&s));
-        let bare = Statement {
-            words: vec![],
-            next: None,
-            ..s
-        };
+        let bare = Statement { words: vec![], next: None, ..s };
         assert_eq!(Statement::parse(&bare.text()).as_ref(), Ok(&bare));
         for (text, expected) in [
-            (
-                String::new(),
-                "line 1 of the statement should begin with “drumhead roll 1”",
-            ),
+            (String::new(), "line 1 of the statement should begin with “drumhead roll 1”"),
             (
                 bare.text().replace("roll 7", "roll 07"),
                 "line 4 of the statement should begin with “roll”",

@@ -19,12 +19,7 @@ impl Stream {
         let mut keyed =
             Hmac::<Sha256>::new_from_slice(link.bytes()).expect("HMAC takes a key of any length");
         keyed.update(statement);
-        Self {
-            keyed,
-            next_block: 0,
-            block: [0; 32],
-            used: 32,
-        }
+        Self { keyed, next_block: 0, block: [0; 32], used: 32 }
     }
 
     /// The next face of a die of `sides` sides, from 1 to `sides`.
@@ -83,14 +78,8 @@ mod tests {
     fn the_uneven_tail_is_rejected() {
         let link = "630dcd2966c4336691125448bbb25b4ff412a49c732db2c8abc1b8581bd710dd";
         let mut stream = Stream::new(&link.parse().unwrap(), b"rejection\n");
-        let expected = [
-            24_397_221,
-            1_761_527_697,
-            1_268_849_883,
-            1_218_409_990,
-            2_619_141_794,
-            1_645_386_576,
-        ];
+        let expected =
+            [24_397_221, 1_761_527_697, 1_268_849_883, 1_218_409_990, 2_619_141_794, 1_645_386_576];
         assert_eq!(stream.faces(6, 3_000_000_000), expected);
     }
 
@@ -111,11 +100,7 @@ mod tests {
                 b"what do ya want for nothing?",
                 "5bdcc146bf60754e6a042426089575c75a003f089d2739839dec58b964ec3843",
             ),
-            (
-                &aas,
-                &[0xdd; 50],
-                "773ea91e36800e46854db8ebd09181a72959098b3ef8c122d9635514ced565fe",
-            ),
+            (&aas, &[0xdd; 50], "773ea91e36800e46854db8ebd09181a72959098b3ef8c122d9635514ced565fe"),
             (
                 &long,
                 b"Test Using Larger Than Block-Size Key - Hash Key First",

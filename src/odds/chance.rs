@@ -47,9 +47,7 @@ impl Hits {
     /// The hits of `dice` dice at `rate`, where more than `most` make no difference.
     pub fn new(rules: &Rules, rate: Rate, dice: u32, most: u32) -> Self {
         let sides = rules.dice.sides;
-        let hit = (1..=sides)
-            .map(|face| strike::kills(rate, &[face]))
-            .sum::<u32>();
+        let hit = (1..=sides).map(|face| strike::kills(rate, &[face])).sum::<u32>();
         let mut exactly = binomial(dice, hit, sides);
         let mut above = Sum::default();
         let mut at_least: Vec<f64> = exactly

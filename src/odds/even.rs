@@ -46,10 +46,7 @@ pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Resul
     let asks = std::slice::from_ref(ask);
     let bout = Bout::join(rules, field, asks, 1)?;
     let seek = &field.unit(seek)?.name;
-    let place = bout
-        .fighters
-        .iter()
-        .position(|fighter| fighter.unit.name == *seek);
+    let place = bout.fighters.iter().position(|fighter| fighter.unit.name == *seek);
     let place = place.ok_or_else(|| OddsError::NotInContact(seek.clone()))?;
     let mut search = Search {
         odds_with: |figures| {
@@ -69,19 +66,11 @@ pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Resul
         search.lead(figures)?;
     }
     let (figures, (lead, odds)) = search.nearest();
-    Ok(Even {
-        unit: seek.clone(),
-        strength: strength(field, figures),
-        lead,
-        odds,
-    })
+    Ok(Even { unit: seek.clone(), strength: strength(field, figures), lead, odds })
 }
 
 fn strength(field: &Field, figures: u32) -> Strength {
-    Strength {
-        men: figures * field.scale.men(),
-        figures,
-    }
+    Strength { men: figures * field.scale.men(), figures }
 }
 
 fn with_figures(field: &Field, name: &str, figures: u32) -> Field {
@@ -140,10 +129,8 @@ impl<F: Fn(u32) -> Result<Option<FinishOdds>, OddsError>> Search<F> {
     }
 
     fn nearest(self) -> (u32, (f64, FinishOdds)) {
-        let nearest = self
-            .tried
-            .into_iter()
-            .min_by(|(_, (a, _)), (_, (b, _))| a.abs().total_cmp(&b.abs()));
+        let nearest =
+            self.tried.into_iter().min_by(|(_, (a, _)), (_, (b, _))| a.abs().total_cmp(&b.abs()));
         nearest.expect("the turn was tried")
     }
 }

@@ -62,16 +62,9 @@ pub(super) struct Tests<'a> {
 impl<'a> Tests<'a> {
     pub fn new(rules: &'a Rules) -> Self {
         let (ways, all) = score(rules.test.dice, rules.test.sides);
-        let mut tests = Self {
-            rules,
-            ways,
-            all,
-            nerve: [Vec::new(), Vec::new()],
-        };
+        let mut tests = Self { rules, ways, all, nerve: [Vec::new(), Vec::new()] };
         tests.nerve = [false, true].map(|shaken| {
-            (-WORKED_OUT..=WORKED_OUT)
-                .map(|modifier| tests.nerve(modifier, shaken))
-                .collect()
+            (-WORKED_OUT..=WORKED_OUT).map(|modifier| tests.nerve(modifier, shaken)).collect()
         });
         tests
     }
@@ -91,11 +84,7 @@ impl<'a> Tests<'a> {
         let led = bout.fighters[place].unit.leader.is_some();
         let after = |leader| self.outcomes(bout, place, [left, lost, killed], leader, presence);
         let kept = after(led);
-        Fate {
-            falls: self.falls(falls_on),
-            kept,
-            fallen: if led { after(false) } else { kept },
-        }
+        Fate { falls: self.falls(falls_on), kept, fallen: if led { after(false) } else { kept } }
     }
 
     /// The outcomes of the fighter in `place` with `left` figures, having lost and killed so many,
@@ -115,9 +104,7 @@ impl<'a> Tests<'a> {
             chances[place_of(morale::settled(left, None))] = 1.0;
             return chances;
         }
-        let modifier = morale::terms(self.rules, &situation)
-            .map(|term| term.by)
-            .sum::<i32>();
+        let modifier = morale::terms(self.rules, &situation).map(|term| term.by).sum::<i32>();
         let worked_out = usize::try_from(modifier + WORKED_OUT)
             .ok()
             .and_then(|at| self.nerve[usize::from(unit.shaken())].get(at));

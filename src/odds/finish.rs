@@ -57,11 +57,8 @@ pub(super) fn exact(
     };
     let led = mask_of([0, 1].map(|place: usize| first.fighters[place].unit.leader.is_some()));
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
-    let contact = [ContactAsk {
-        charge: false,
-        countercharge: false,
-        ..first.contacts[0].ask.clone()
-    }];
+    let contact =
+        [ContactAsk { charge: false, countercharge: false, ..first.contacts[0].ask.clone() }];
     let mut later = Vec::new();
     for field in &fields {
         later.push(Bout::join(rules, field, &contact, round.saturating_add(1))?);
@@ -135,10 +132,7 @@ impl Ends {
             kind: Kind::Exact,
             sides: bout.sides.map(str::to_owned),
             standing: self.sides.odds(1.0),
-            rounds: Rounds {
-                expected: rounds,
-                standard_error: 0.0,
-            },
+            rounds: Rounds { expected: rounds, standard_error: 0.0 },
             units: vec![unit(0), unit(1)],
         }
     }

@@ -190,10 +190,7 @@ impl Pass<'_, '_> {
         // Added up from what leaves, so that a state that is hardly ever left loses no digits.
         let leaves = some[0] + none[0] * (some[1] + none[1] * broken);
         if leaves <= 0.0 {
-            return Err(OddsError::NoEnd {
-                first_figures: left[0],
-                second_figures: left[1],
-            });
+            return Err(OddsError::NoEnd { first_figures: left[0], second_figures: left[1] });
         }
         let visits = chance / leaves;
         self.grid.rounds.add(visits);
@@ -243,9 +240,5 @@ fn parts(start: usize, end: usize, of_first: usize) -> [(usize, Range<usize>); 3
     let as_many = of_first.clamp(start, end);
     let more = (of_first + 1).clamp(start, end);
     let [less, same, greater] = [0, 1, 2];
-    [
-        (greater, start..as_many),
-        (same, as_many..more),
-        (less, more..end),
-    ]
+    [(greater, start..as_many), (same, as_many..more), (less, more..end)]
 }

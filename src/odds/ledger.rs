@@ -44,12 +44,7 @@ impl UnitLedger {
             side: unit.side.clone(),
             before: unit.now,
             losses: self.losses(unit, scale, all),
-            outcomes: Outcomes {
-                stands,
-                falls_back,
-                routs,
-                destroyed,
-            },
+            outcomes: Outcomes { stands, falls_back, routs, destroyed },
             leader: unit.leader.as_ref().map(|leader| LeaderOdds {
                 leader: leader.clone(),
                 falls: self.falls.value() / all,
@@ -66,12 +61,7 @@ impl UnitLedger {
         let variance = mean(&|lost| (f64::from(lost) - expected).powi(2));
         let gone = |lost| unit.now.men - scale.after(unit.now, lost).men;
         let expected_men = mean(&|lost| f64::from(gone(lost)));
-        Losses {
-            expected,
-            deviation: variance.max(0.0).sqrt(),
-            expected_men,
-            chances,
-        }
+        Losses { expected, deviation: variance.max(0.0).sqrt(), expected_men, chances }
     }
 }
 

@@ -141,11 +141,7 @@ pub struct Rounds {
 
 impl Kind {
     pub(super) fn simulated(samples: u32, seed: u64) -> Self {
-        Self::Simulated {
-            samples,
-            seed,
-            standard_error: 0.5 / f64::from(samples).sqrt(),
-        }
+        Self::Simulated { samples, seed, standard_error: 0.5 / f64::from(samples).sqrt() }
     }
 
     /// The standard error of a chance found to be `chance`: 0 where it was computed.
@@ -157,9 +153,9 @@ impl Kind {
     pub fn standard_error(self, chance: f64) -> f64 {
         match self {
             Self::Exact => 0.0,
-            Self::Simulated { samples, .. } => (chance * (1.0 - chance) / f64::from(samples))
-                .max(0.0)
-                .sqrt(),
+            Self::Simulated { samples, .. } => {
+                (chance * (1.0 - chance) / f64::from(samples)).max(0.0).sqrt()
+            }
         }
     }
 }

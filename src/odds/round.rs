@@ -97,11 +97,8 @@ pub(super) fn fates<'b>(
 
 fn exact(bout: &Bout<'_>, walk: Walk<'_>) -> RoundOdds {
     let tests = Tests::new(bout.rules());
-    let mut units: Vec<UnitLedger> = bout
-        .fighters
-        .iter()
-        .map(|fighter| UnitLedger::new(fighter.unit))
-        .collect();
+    let mut units: Vec<UnitLedger> =
+        bout.fighters.iter().map(|fighter| UnitLedger::new(fighter.unit)).collect();
     let mut contacts = vec![Sum::default(); bout.contacts.len()];
     let mut sides = SidesLedger::default();
     let mut outcomes: Vec<Chances> = Vec::new();
@@ -174,11 +171,6 @@ impl UnitCase {
 
 impl From<Chances> for Outcomes {
     fn from([stands, falls_back, routs, destroyed]: Chances) -> Self {
-        Self {
-            stands,
-            falls_back,
-            routs,
-            destroyed,
-        }
+        Self { stands, falls_back, routs, destroyed }
     }
 }

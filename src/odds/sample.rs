@@ -43,9 +43,8 @@ impl Dice for Seeded {
 /// As many samples as the size of the melee allows: fewer, the more dice it throws.
 pub(super) fn samples(bout: &Bout<'_>) -> u32 {
     let throws = bout.contacts.iter().flat_map(|contact| &contact.throws);
-    let dice: u32 = throws
-        .map(|throw| bout.dice(throw, bout.fighters[throw.by].unit.now.figures))
-        .sum();
+    let dice: u32 =
+        throws.map(|throw| bout.dice(throw, bout.fighters[throw.by].unit.now.figures)).sum();
     (DICE / dice.max(1)).clamp(*SAMPLES.start(), *SAMPLES.end())
 }
 
@@ -111,10 +110,7 @@ pub fn sample_finish(
         kind: Kind::simulated(samples, seed),
         sides: first.sides.map(str::to_owned),
         standing: count.sides.odds(all),
-        rounds: Rounds {
-            expected,
-            standard_error: (variance / all).sqrt(),
-        },
+        rounds: Rounds { expected, standard_error: (variance / all).sqrt() },
         units: count.units(&first, all),
     })
 }
@@ -122,11 +118,7 @@ pub fn sample_finish(
 /// The field with no unit but those of `bout`, and nobody in contact yet.
 fn only(field: &Field, bout: &Bout<'_>) -> Field {
     let mut field = field.clone();
-    let fights = |name: &str| {
-        bout.fighters
-            .iter()
-            .any(|fighter| fighter.unit.name == name)
-    };
+    let fights = |name: &str| bout.fighters.iter().any(|fighter| fighter.unit.name == name);
     Arc::make_mut(&mut field.units).retain(|unit| fights(&unit.name));
     field.engagements = Arc::default();
     field
@@ -155,9 +147,7 @@ fn fight_on(
         let (contacts, round) = (&engagement.contacts, engagement.rounds + 1);
         ruling = Bout::join(rules, &field, contacts, round)?.fight(dice);
     }
-    Err(OddsError::TooLong {
-        rounds: ROUNDS_A_FIGHT,
-    })
+    Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })
 }
 
 /// Counts `samples` rounds drawn from `seed`.
@@ -205,9 +195,7 @@ impl Count {
     fn new(bout: &Bout<'_>) -> Self {
         let fighters = bout.fighters.iter();
         Self {
-            units: fighters
-                .map(|fighter| UnitLedger::new(fighter.unit))
-                .collect(),
+            units: fighters.map(|fighter| UnitLedger::new(fighter.unit)).collect(),
             sides: SidesLedger::default(),
         }
     }
@@ -231,8 +219,6 @@ impl Count {
 
     fn units(&self, bout: &Bout<'_>, all: f64) -> Vec<UnitOdds> {
         let units = self.units.iter().zip(&bout.fighters);
-        units
-            .map(|(unit, fighter)| unit.odds(fighter.unit, bout.scale(), all))
-            .collect()
+        units.map(|(unit, fighter)| unit.odds(fighter.unit, bout.scale(), all)).collect()
     }
 }

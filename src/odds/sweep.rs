@@ -16,10 +16,7 @@ pub(super) struct Arrival {
 
 impl Arrival {
     /// A round without losses.
-    pub const QUIET: Self = Self {
-        lost: [0, 0],
-        falls: [0.0, 0.0],
-    };
+    pub const QUIET: Self = Self { lost: [0, 0], falls: [0.0, 0.0] };
 }
 
 /// What a sweep over all losses needs, with a fixed set of leaders standing at the start of each
@@ -44,10 +41,7 @@ pub(super) struct Risks {
 
 impl Risks {
     fn new(bout: &Bout<'_>, place: usize, figures: u32) -> Self {
-        let mut risks = Self {
-            scores: Vec::new(),
-            spans: Vec::new(),
-        };
+        let mut risks = Self { scores: Vec::new(), spans: Vec::new() };
         for before in 0..=figures {
             let mut spans: Vec<(usize, Range<usize>)> = vec![(0, 0..1)];
             for lost in 1..=before {
@@ -84,9 +78,7 @@ impl<'a> Sweep<'a> {
         let figures = [0, 1].map(|place: usize| bout.fighters[place].unit.now.figures);
         let dice = bout.contacts[0].throws.each_ref().map(|throw| {
             let standing = 0..=figures[throw.by];
-            standing
-                .map(|standing| bout.dice(throw, standing))
-                .collect()
+            standing.map(|standing| bout.dice(throw, standing)).collect()
         });
         Self {
             bout,
@@ -101,8 +93,7 @@ impl<'a> Sweep<'a> {
         self.bout.contacts[0].throws.each_ref().map(|throw| {
             let most = self.figures[throw.at];
             let dice = self.dice[throw.by].iter();
-            dice.map(|dice| Hits::new(self.bout.rules(), throw.matchup.rate, *dice, most))
-                .collect()
+            dice.map(|dice| Hits::new(self.bout.rules(), throw.matchup.rate, *dice, most)).collect()
         })
     }
 
@@ -121,11 +112,7 @@ impl<'a> Sweep<'a> {
 
     /// How many numbers it keeps at most.
     pub fn cells(&self) -> u64 {
-        let states: u64 = self
-            .figures
-            .iter()
-            .map(|count| u64::from(count + 1))
-            .product();
+        let states: u64 = self.figures.iter().map(|count| u64::from(count + 1)).product();
         (self.kinds() as u64) * states
     }
 
@@ -153,10 +140,7 @@ impl<'a> Sweep<'a> {
                         kind.checked_sub(1)
                             .map_or(0.0, |at| tests.falls(self.risks[place].scores[at]))
                     };
-                    arrivals.push(Arrival {
-                        lost,
-                        falls: [falls(0, first), falls(1, second)],
-                    });
+                    arrivals.push(Arrival { lost, falls: [falls(0, first), falls(1, second)] });
                 }
             }
         }

@@ -57,10 +57,7 @@ impl Rate {
 
     /// Expected kills for a figure as a fraction, without the die's sides below the line.
     fn expected(self, sides: u32) -> (i64, i64) {
-        (
-            i64::from(self.dice) * i64::from(sides + 1 - self.kills_on),
-            i64::from(self.figures),
-        )
+        (i64::from(self.dice) * i64::from(sides + 1 - self.kills_on), i64::from(self.figures))
     }
 }
 
@@ -78,33 +75,18 @@ impl Ladder {
     /// The matchup that starts at rung `base` and moves by `steps`, held within the ladder.
     pub fn matchup_from_rung(&self, base: i32, steps: i32) -> Matchup {
         let rung = self.hold(base + steps);
-        Matchup {
-            base: Base::Rung(base),
-            rung: Some(rung),
-            rate: self.rate(rung),
-        }
+        Matchup { base: Base::Rung(base), rung: Some(rung), rate: self.rate(rung) }
     }
 
     /// The matchup of a given cell, moved by `steps` from the rung nearest to it.
     pub(super) fn matchup_from_cell(&self, cell: Rate, steps: i32, sides: u32) -> Matchup {
         let nearest = self.nearest(cell, sides);
-        let base = Base::Cell {
-            rate: cell,
-            nearest,
-        };
+        let base = Base::Cell { rate: cell, nearest };
         if steps == 0 {
-            return Matchup {
-                base,
-                rung: None,
-                rate: cell,
-            };
+            return Matchup { base, rung: None, rate: cell };
         }
         let rung = self.hold(nearest + steps);
-        Matchup {
-            base,
-            rung: Some(rung),
-            rate: self.rate(rung),
-        }
+        Matchup { base, rung: Some(rung), rate: self.rate(rung) }
     }
 
     fn hold(&self, rung: i32) -> i32 {

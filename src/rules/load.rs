@@ -71,21 +71,13 @@ impl From<ClassEntry> for Class {
 
 impl From<&RungEntry> for Rate {
     fn from(entry: &RungEntry) -> Self {
-        Self {
-            dice: entry.dice,
-            figures: entry.figures,
-            kills_on: entry.kills_on,
-        }
+        Self { dice: entry.dice, figures: entry.figures, kills_on: entry.kills_on }
     }
 }
 
 impl From<&CellEntry> for Rate {
     fn from(entry: &CellEntry) -> Self {
-        Self {
-            dice: entry.dice,
-            figures: entry.figures,
-            kills_on: entry.kills_on,
-        }
+        Self { dice: entry.dice, figures: entry.figures, kills_on: entry.kills_on }
     }
 }
 
@@ -187,11 +179,7 @@ impl Check<'_> {
         }
         self.range("morale.quarters_counted", morale.quarters_counted, 0..=4)?;
         self.range("morale.stands_on", morale.stands_on, -50..=100)?;
-        self.range(
-            "morale.falls_back_on",
-            morale.falls_back_on,
-            -50..=morale.stands_on,
-        )?;
+        self.range("morale.falls_back_on", morale.falls_back_on, -50..=morale.stands_on)?;
         self.range("rally.steady_on", raw.rally.steady_on, -50..=100)?;
         self.range("rally.shaken_on", raw.rally.shaken_on, -50..=100)?;
         let mut before = None;
@@ -219,10 +207,7 @@ impl Check<'_> {
         if raw.weapon.is_empty() {
             return Ok(());
         }
-        self.list(
-            "weapon",
-            raw.weapon.iter().map(|weapon| weapon.name.as_str()),
-        )?;
+        self.list("weapon", raw.weapon.iter().map(|weapon| weapon.name.as_str()))?;
         for (n, weapon) in raw.weapon.iter().enumerate() {
             self.range(&format!("weapon.{n}.short"), weapon.short, -20..=20)?;
             if let Some(long) = weapon.long {
@@ -241,9 +226,7 @@ impl Check<'_> {
 
     fn ladder(&self, raw: &RulesFile) -> Result<Ladder, RulesError> {
         let Some(lowest) = raw.rung.first().map(|entry| entry.rung) else {
-            return self
-                .place
-                .refuse("rung", "there is no rung", "give at least one");
+            return self.place.refuse("rung", "there is no rung", "give at least one");
         };
         self.range("rung.0.rung", lowest, -20..=20)?;
         let mut rungs: Vec<Rate> = Vec::new();
@@ -259,11 +242,8 @@ impl Check<'_> {
             if let Some(below) = rungs.last()
                 && below.compare(rate, raw.dice.sides) != Ordering::Less
             {
-                let what = format!(
-                    "rung {} kills no more than rung {}",
-                    entry.rung,
-                    entry.rung - 1
-                );
+                let what =
+                    format!("rung {} kills no more than rung {}", entry.rung, entry.rung - 1);
                 let mend = "give each rung more expected kills for a figure than the one below it";
                 return self.place.refuse(&key, &what, mend);
             }
@@ -332,15 +312,11 @@ impl Check<'_> {
             self.name(&key, name)?;
             if !seen.insert(name.to_lowercase()) {
                 let what = format!("“{name}” is given twice");
-                return self
-                    .place
-                    .refuse(&key, &what, "give each a name of its own");
+                return self.place.refuse(&key, &what, "give each a name of its own");
             }
         }
         if seen.is_empty() {
-            return self
-                .place
-                .refuse(key, "the list is empty", "give at least one entry");
+            return self.place.refuse(key, "the list is empty", "give at least one entry");
         }
         Ok(())
     }
@@ -358,8 +334,7 @@ impl Check<'_> {
         } else {
             format!("use a whole number from {least} to {most}")
         };
-        self.place
-            .refuse(key, &format!("{value} is out of range"), &mend)
+        self.place.refuse(key, &format!("{value} is out of range"), &mend)
     }
 }
 
@@ -374,10 +349,7 @@ impl Place<'_> {
     fn refuse<T>(&self, path: &str, what: &str, mend: &str) -> Result<T, RulesError> {
         let key = path
             .split('.')
-            .map(|part| {
-                part.parse::<usize>()
-                    .map_or(part.to_owned(), |n| (n + 1).to_string())
-            })
+            .map(|part| part.parse::<usize>().map_or(part.to_owned(), |n| (n + 1).to_string()))
             .collect::<Vec<_>>()
             .join(".");
         let line = self.line(self.offset(path).unwrap_or(0));
@@ -393,12 +365,7 @@ impl Place<'_> {
     /// Puts what the TOML reader found into the same form.
     fn unreadable(&self, error: &toml::de::Error) -> RulesError {
         let offset = error.span().map_or(0, |span| span.start);
-        let message = error
-            .message()
-            .lines()
-            .next()
-            .unwrap_or("cannot be read")
-            .to_owned();
+        let message = error.message().lines().next().unwrap_or("cannot be read").to_owned();
         let mend = if message.starts_with("unknown field") {
             "remove it, or correct its spelling"
         } else if message.starts_with("missing field") {
@@ -416,10 +383,7 @@ impl Place<'_> {
     }
 
     fn line(&self, offset: usize) -> usize {
-        self.text[..offset.min(self.text.len())]
-            .matches('\n')
-            .count()
-            + 1
+        self.text[..offset.min(self.text.len())].matches('\n').count() + 1
     }
 
     /// The key written on the line at `offset`, under the heading above it.
@@ -431,10 +395,7 @@ impl Place<'_> {
             last = line.trim();
             if last.starts_with('[') {
                 let inner = last.split('#').next().unwrap_or(last).trim();
-                inner
-                    .trim_matches(['[', ']'])
-                    .trim()
-                    .clone_into(&mut heading);
+                inner.trim_matches(['[', ']']).trim().clone_into(&mut heading);
             }
         }
         let key = match last.split_once('=') {

@@ -108,10 +108,7 @@ impl Rules {
 
     /// The grade of a unit with none given.
     pub fn default_grade(&self) -> &Grade {
-        self.grades
-            .iter()
-            .find(|grade| grade.default)
-            .unwrap_or(&self.grades[0])
+        self.grades.iter().find(|grade| grade.default).unwrap_or(&self.grades[0])
     }
 
     /// The matchup of a striker's class against a target's, moved along the ladder by `steps`.

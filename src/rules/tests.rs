@@ -13,11 +13,7 @@ fn meets(rules: &Rules, striker: &str, target: &str, steps: i32) -> (Option<i32>
 }
 
 const fn rate(dice: u32, figures: u32, kills_on: u32) -> Rate {
-    Rate {
-        dice,
-        figures,
-        kills_on,
-    }
+    Rate { dice, figures, kills_on }
 }
 
 /// Five matchups: common practice, no source.
@@ -40,11 +36,7 @@ fn matchups_agree_with_common_practice() {
 fn a_matchup_is_held_within_the_ladder() {
     let rules = open_field();
     assert_eq!(meets(&rules, "levy", "great beasts", -9).0, Some(-3));
-    assert_eq!(
-        meets(&rules, "levy", "great beasts", 2).0,
-        Some(-3),
-        "-6 and 2 are -4"
-    );
+    assert_eq!(meets(&rules, "levy", "great beasts", 2).0, Some(-3), "-6 and 2 are -4");
     assert_eq!(meets(&rules, "great beasts", "levy", 1).0, Some(3));
 }
 
@@ -86,11 +78,7 @@ fn a_rules_file_is_named_by_the_sha256_of_its_bytes() {
 #[test]
 fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
     for (from, to, expected) in [
-        (
-            "form = 1 ",
-            "form = 2 ",
-            "x.toml, line 7, form: 2 is out of range; use 1.",
-        ),
+        ("form = 1 ", "form = 2 ", "x.toml, line 7, form: 2 is out of range; use 1."),
         (
             "minimum = 1 ",
             "minimun = 1 ",
@@ -146,16 +134,9 @@ fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
             "x.toml, line 171, morale.outnumbered.2: 3:2 does not come after what stands before \
              it; give degrees over 1:1, the mildest first.",
         ),
-        (
-            "[rally]",
-            "[rally",
-            "x.toml, line 181, rally: unclosed table, expected `]`; correct it.",
-        ),
+        ("[rally]", "[rally", "x.toml, line 181, rally: unclosed table, expected `]`; correct it."),
     ] {
-        assert!(
-            OPEN_FIELD.contains(from),
-            "the test's own text {from:?} is out of date"
-        );
+        assert!(OPEN_FIELD.contains(from), "the test's own text {from:?} is out of date");
         let text = OPEN_FIELD.replacen(from, to, 1);
         let error = Rules::load("x.toml", &text).expect_err(to).to_string();
         assert_eq!(error, expected);
@@ -175,10 +156,7 @@ fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
         "x.toml, line 221, cell.1.striker: there is no class “levies”; name a class of this \
          file, written the same way."
     );
-    let twice = Rules::load(
-        "x.toml",
-        &format!("{OPEN_FIELD}{}{}", cell("levy"), cell("levy")),
-    );
+    let twice = Rules::load("x.toml", &format!("{OPEN_FIELD}{}{}", cell("levy"), cell("levy")));
     assert_eq!(
         twice.expect_err("twice").to_string(),
         "x.toml, line 226, cell.2: levy against levy is given twice; remove one of the two."

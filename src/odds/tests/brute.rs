@@ -55,24 +55,15 @@ impl Dice for Every {
 type Case = Vec<(u32, u32, bool, u8)>;
 type Cases = BTreeMap<Case, f64>;
 
-const OUTCOMES: [Outcome; 4] = [
-    Outcome::Stands,
-    Outcome::FallsBack,
-    Outcome::Routs,
-    Outcome::Destroyed,
-];
+const OUTCOMES: [Outcome; 4] =
+    [Outcome::Stands, Outcome::FallsBack, Outcome::Routs, Outcome::Destroyed];
 
 fn case_of(ruling: &MeleeRuling) -> Case {
     let units = ruling.units.iter();
     units
         .map(|unit| {
-            let fell = ruling
-                .leaders
-                .iter()
-                .any(|test| test.unit == unit.unit && test.falls);
-            let outcome = (0..)
-                .zip(OUTCOMES)
-                .find(|(_, known)| *known == unit.outcome);
+            let fell = ruling.leaders.iter().any(|test| test.unit == unit.unit && test.falls);
+            let outcome = (0..).zip(OUTCOMES).find(|(_, known)| *known == unit.outcome);
             (unit.lost, unit.killed, fell, outcome.unwrap().0)
         })
         .collect()
@@ -93,12 +84,7 @@ fn walked(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
 }
 
 fn chances(outcomes: &Outcomes) -> [f64; 4] {
-    [
-        outcomes.stands,
-        outcomes.falls_back,
-        outcomes.routs,
-        outcomes.destroyed,
-    ]
+    [outcomes.stands, outcomes.falls_back, outcomes.routs, outcomes.destroyed]
 }
 
 fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
@@ -133,10 +119,7 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
 fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
     let walked = walked(rules, field, asks);
     let computed = computed(rules, field, asks);
-    assert_eq!(
-        walked.keys().collect::<Vec<_>>(),
-        computed.keys().collect::<Vec<_>>()
-    );
+    assert_eq!(walked.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
     for (case, chance) in &walked {
         near(computed[case], *chance, 1e-12);
     }
@@ -155,12 +138,7 @@ fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
         let falls = unit.leader.as_ref().map_or(0.0, |leader| leader.falls);
         near(falls, chance_that(&|case| case[place].2), 1e-12);
     }
-    let place = |name: &str| {
-        odds.units
-            .iter()
-            .position(|unit| unit.unit == name)
-            .unwrap()
-    };
+    let place = |name: &str| odds.units.iter().position(|unit| unit.unit == name).unwrap();
     for contact in &odds.contacts {
         let both = [place(&contact.striker), place(&contact.struck)];
         let stands = |case: &Case| both.iter().all(|at| case[*at].3 == 0);
@@ -201,10 +179,7 @@ fn three_sided() -> Rules {
 }
 
 fn led(unit: Unit, leader: &str) -> Unit {
-    Unit {
-        leader: Some(leader.into()),
-        ..unit
-    }
+    Unit { leader: Some(leader.into()), ..unit }
 }
 
 #[test]
@@ -218,11 +193,7 @@ fn two_against_two_shaken_on_the_flank() {
     let [first, mut second] = pair(("heavy foot", 2), ("heavy foot", 2));
     second.standing = Standing::Shaken;
     second.muster.figures = 5;
-    let flank = ContactAsk {
-        facing: Facing::Flank,
-        ground: Some(Holder::Struck),
-        ..ask()
-    };
+    let flank = ContactAsk { facing: Facing::Flank, ground: Some(Holder::Struck), ..ask() };
     check(&three_sided(), &field([first, second]), &[flank]);
 }
 
@@ -237,15 +208,8 @@ fn leaders_on_both_sides() {
 fn a_charge_with_a_leader_against_a_frontage() {
     let [first, mut second] = pair(("light horse", 2), ("light foot", 3));
     second.frontage = Some(1);
-    let charge = ContactAsk {
-        charge: true,
-        ..ask()
-    };
-    check(
-        &three_sided(),
-        &field([led(first, "Ida"), second]),
-        &[charge],
-    );
+    let charge = ContactAsk { charge: true, ..ask() };
+    check(&three_sided(), &field([led(first, "Ida"), second]), &[charge]);
 }
 
 #[test]
@@ -255,14 +219,8 @@ fn two_units_share_the_kills_on_one_in_the_order_asked() {
         unit("Vale Riders", "Vale", "light foot", 1),
         unit("Banner Spears", "Grey Banner", "light foot", 2),
     ];
-    let rear = ContactAsk {
-        facing: Facing::Rear,
-        ..ContactAsk::new("Vale Riders", "Banner Spears")
-    };
-    check(
-        &three_sided(),
-        &field(units.clone()),
-        &[ask(), rear.clone()],
-    );
+    let rear =
+        ContactAsk { facing: Facing::Rear, ..ContactAsk::new("Vale Riders", "Banner Spears") };
+    check(&three_sided(), &field(units.clone()), &[ask(), rear.clone()]);
     check(&three_sided(), &field(units), &[rear, ask()]);
 }

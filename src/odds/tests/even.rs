@@ -9,13 +9,7 @@ fn like_against_like_is_even_at_like_strength() {
     let field = field(pair(("heavy foot", 3), ("heavy foot", 12)));
     let even = even(&rules(), &field, &ask(), "ford wardens").unwrap();
     assert_eq!(even.unit, "Ford Wardens");
-    assert_eq!(
-        even.strength,
-        Strength {
-            men: 240,
-            figures: 12
-        }
-    );
+    assert_eq!(even.strength, Strength { men: 240, figures: 12 });
     near(even.lead, 0.0, 1e-12);
 }
 
@@ -34,13 +28,8 @@ fn the_search_finds_what_trying_every_strength_finds() {
             let sides = finish(&rules, &field, &[ask()], 1).unwrap().standing;
             sides.first_alone - sides.second_alone
         };
-        let nearest = (1..=60)
-            .min_by(|a, b| lead(*a).abs().total_cmp(&lead(*b).abs()))
-            .unwrap();
-        assert_eq!(
-            found.strength.figures, nearest,
-            "{first:?} against {second:?}"
-        );
+        let nearest = (1..=60).min_by(|a, b| lead(*a).abs().total_cmp(&lead(*b).abs())).unwrap();
+        assert_eq!(found.strength.figures, nearest, "{first:?} against {second:?}");
         near(found.lead, lead(nearest), 1e-12);
     }
 }
@@ -73,14 +62,6 @@ fn the_unit_sought_must_be_in_the_contact() {
     let [first, second] = pair(("levy", 1), ("levy", 1));
     let mut third = first.clone();
     third.name = "Vale Riders".into();
-    let error = even(
-        &rules(),
-        &field([first, second, third]),
-        &ask(),
-        "Vale Riders",
-    );
-    assert_eq!(
-        error.unwrap_err(),
-        OddsError::NotInContact("Vale Riders".into())
-    );
+    let error = even(&rules(), &field([first, second, third]), &ask(), "Vale Riders");
+    assert_eq!(error.unwrap_err(), OddsError::NotInContact("Vale Riders".into()));
 }

@@ -35,10 +35,7 @@ impl Recursion<'_> {
                 units[place].leader = None;
             }
         }
-        let ask = ContactAsk {
-            charge: self.ask.charge && first,
-            ..self.ask.clone()
-        };
+        let ask = ContactAsk { charge: self.ask.charge && first, ..self.ask.clone() };
         let number = if first { 1 } else { 2 };
         let mut worth = [0.0; 8];
         let mut stays = 0.0;
@@ -95,12 +92,7 @@ fn check(rules: &Rules, units: [Unit; 2], ask: ContactAsk) {
         [units[0].leader.is_some(), units[1].leader.is_some()],
         true,
     );
-    let mut recursion = Recursion {
-        rules,
-        units,
-        ask,
-        known: BTreeMap::new(),
-    };
+    let mut recursion = Recursion { rules, units, ask, known: BTreeMap::new() };
     let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
     let found = [
         odds.standing.first_alone,
@@ -127,29 +119,18 @@ fn led(mut units: [Unit; 2]) -> [Unit; 2] {
 fn the_grid_agrees_with_a_plain_recursion() {
     let rules = rules();
     check(&rules, pair(("heavy foot", 6), ("light foot", 7)), ask());
-    check(
-        &rules,
-        led(pair(("heavy foot", 5), ("heavy foot", 6))),
-        ask(),
-    );
+    check(&rules, led(pair(("heavy foot", 5), ("heavy foot", 6))), ask());
     let mut worn = led(pair(("heavy horse", 3), ("levy", 8)));
     worn[0].muster = strength(5);
     worn[1].muster = strength(11);
     worn[1].standing = Standing::Shaken;
-    let charge = ContactAsk {
-        charge: true,
-        facing: Facing::Flank,
-        ..ask()
-    };
+    let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
     check(&rules, worn, charge);
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
     deep[1].frontage = Some(2);
-    let charge = ContactAsk {
-        charge: true,
-        ..ask()
-    };
+    let charge = ContactAsk { charge: true, ..ask() };
     check(&rules, deep, charge);
 }
 
@@ -157,10 +138,7 @@ fn the_grid_agrees_with_a_plain_recursion() {
 fn a_later_round_has_no_charge() {
     let rules = rules();
     let field = field(pair(("medium horse", 4), ("heavy foot", 9)));
-    let charge = ContactAsk {
-        charge: true,
-        ..ask()
-    };
+    let charge = ContactAsk { charge: true, ..ask() };
     let charged = finish(&rules, &field, std::slice::from_ref(&charge), 1).unwrap();
     let later = finish(&rules, &field, &[charge], 2).unwrap();
     let plain = finish(&rules, &field, &[ask()], 1).unwrap();
@@ -176,10 +154,7 @@ fn losses_in_men_follow_the_scale() {
     let odds = finish(&rules(), &field(units), &[ask()], 1).unwrap();
     let losses = &odds.units[1].losses;
     let men = [0.0, 20.0, 40.0, 65.0];
-    let expected = men
-        .iter()
-        .zip(&losses.chances)
-        .map(|(men, chance)| men * chance);
+    let expected = men.iter().zip(&losses.chances).map(|(men, chance)| men * chance);
     near(losses.expected_men, expected.sum(), 1e-12);
 }
 
@@ -211,12 +186,7 @@ fn samples_agree_with_the_exact_odds() {
     let field = field(units);
     let exact = finish(&rules, &field, &[ask()], 1).unwrap();
     let sampled = sample_finish(&rules, &field, &[ask()], 1, SAMPLES, 7).unwrap();
-    let Kind::Simulated {
-        samples,
-        seed,
-        standard_error,
-    } = sampled.kind
-    else {
+    let Kind::Simulated { samples, seed, standard_error } = sampled.kind else {
         panic!("{:?}", sampled.kind)
     };
     assert_eq!((samples, seed), (SAMPLES, 7));
@@ -224,12 +194,7 @@ fn samples_agree_with_the_exact_odds() {
     let chances = |odds: &FinishOdds| {
         let mut chances = vec![odds.standing.first_alone, odds.standing.second_alone];
         for unit in &odds.units {
-            let Outcomes {
-                stands,
-                falls_back,
-                routs,
-                destroyed,
-            } = unit.outcomes;
+            let Outcomes { stands, falls_back, routs, destroyed } = unit.outcomes;
             let falls = unit.leader.as_ref().unwrap().falls;
             chances.extend([stands, falls_back, routs, destroyed, falls]);
         }
@@ -261,11 +226,7 @@ fn many_against_many_is_sampled_and_says_so() {
     assert_eq!(one.kind, Kind::Exact);
     let sampled = sample_round(&rules, &field, &asks, 1, 1_000, 3).unwrap();
     for (found, expected) in sampled.contacts.iter().zip(&one.contacts) {
-        near(
-            found.stands,
-            expected.stands,
-            5.0 * sampled.kind.standard_error(expected.stands),
-        );
+        near(found.stands, expected.stands, 5.0 * sampled.kind.standard_error(expected.stands));
     }
     let all = sample_finish(&rules, &field, &asks, 1, 300, 3).unwrap();
     let again = sample_finish(&rules, &field, &asks, 1, 300, 3).unwrap();
@@ -281,10 +242,7 @@ fn odds_survive_being_written_down() {
     let field: Field = field(led(pair(("heavy foot", 3), ("light foot", 3))));
     let odds = finish(&rules(), &field, &[ask()], 1).unwrap();
     let text = serde_json::to_string(&odds).unwrap();
-    assert!(
-        text.starts_with(r#"{"kind":"exact","sides":["Vale","Grey Banner"]"#),
-        "{text}"
-    );
+    assert!(text.starts_with(r#"{"kind":"exact","sides":["Vale","Grey Banner"]"#), "{text}");
     // Written with every digit; the reader of JSON may round the last one.
     let (_, number) = text.split_once(r#""first_alone":"#).unwrap();
     let (number, _) = number.split_once(',').unwrap();

@@ -37,17 +37,9 @@ fn very_many_dice_still_sum_to_one() {
 /// Three dice that kill on 5 or 6: 8, 12, 6 and 1 of 27.
 #[test]
 fn kills_stop_at_the_figures_there_are() {
-    let rate = Rate {
-        dice: 1,
-        figures: 1,
-        kills_on: 5,
-    };
+    let rate = Rate { dice: 1, figures: 1, kills_on: 5 };
     let hits = Hits::new(&rules(), rate, 3, 2);
-    for (figures, expected) in [
-        (0, vec![27.0]),
-        (1, vec![8.0, 19.0]),
-        (2, vec![8.0, 12.0, 7.0]),
-    ] {
+    for (figures, expected) in [(0, vec![27.0]), (1, vec![8.0, 19.0]), (2, vec![8.0, 12.0, 7.0])] {
         let found = hits.kills(figures);
         assert_eq!(found.len(), expected.len());
         for (found, expected) in found.into_iter().zip(expected) {
@@ -98,10 +90,7 @@ fn sampled_rounds_fit_the_exact_distribution() {
     first.leader = Some("Ida".into());
     let third = unit("Grey Levies", "Grey Banner", "levy", 4);
     let asks = [
-        ContactAsk {
-            facing: Facing::Flank,
-            ..ask()
-        },
+        ContactAsk { facing: Facing::Flank, ..ask() },
         ContactAsk::new("Ford Wardens", "Grey Levies"),
     ];
     let (rules, field) = (rules(), field([first, second, third]));
@@ -133,13 +122,8 @@ fn sampled_rounds_fit_the_exact_distribution() {
     assert!(counted.is_empty(), "impossible losses: {counted:?}");
     let freedom = cells.len() - 1;
     assert!((8..=CRITICAL.len()).contains(&freedom), "{freedom}");
-    let squares = cells
-        .iter()
-        .map(|(found, expected)| (found - expected).powi(2) / expected);
+    let squares = cells.iter().map(|(found, expected)| (found - expected).powi(2) / expected);
     let statistic = squares.sum::<f64>();
     let critical = CRITICAL[freedom - 1];
-    assert!(
-        statistic < critical,
-        "{statistic} of {freedom} degrees, critical {critical}"
-    );
+    assert!(statistic < critical, "{statistic} of {freedom} degrees, critical {critical}");
 }

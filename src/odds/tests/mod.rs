@@ -29,10 +29,7 @@ fn rules_with(changes: &[(&str, &str)]) -> Rules {
 }
 
 fn strength(figures: u32) -> Strength {
-    Strength {
-        men: figures * SCALE,
-        figures,
-    }
+    Strength { men: figures * SCALE, figures }
 }
 
 /// A trained, steady unit with every figure in the fight.
@@ -79,8 +76,5 @@ fn ask() -> ContactAsk {
 
 #[track_caller]
 fn near(found: f64, expected: f64, within: f64) {
-    assert!(
-        (found - expected).abs() <= within,
-        "{found} is not within {within} of {expected}"
-    );
+    assert!((found - expected).abs() <= within, "{found} is not within {within} of {expected}");
 }

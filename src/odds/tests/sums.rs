@@ -36,21 +36,15 @@ fn any_unit(side: &'static str) -> impl Strategy<Value = Unit> {
         prop::option::of(1_u32..=4),
         any::<[bool; 3]>(),
     )
-        .prop_map(
-            move |(class, grade, figures, gone, frontage, [spears, led, shaken])| Unit {
-                grade: grade.into(),
-                long_spears: spears,
-                frontage,
-                leader: led.then(String::new),
-                muster: strength(figures + gone),
-                standing: if shaken {
-                    Standing::Shaken
-                } else {
-                    Standing::Steady
-                },
-                ..unit("", side, class, figures)
-            },
-        )
+        .prop_map(move |(class, grade, figures, gone, frontage, [spears, led, shaken])| Unit {
+            grade: grade.into(),
+            long_spears: spears,
+            frontage,
+            leader: led.then(String::new),
+            muster: strength(figures + gone),
+            standing: if shaken { Standing::Shaken } else { Standing::Steady },
+            ..unit("", side, class, figures)
+        })
 }
 
 fn contact(by: &Unit, at: &Unit) -> impl Strategy<Value = ContactAsk> + use<> {
@@ -75,10 +69,7 @@ type Setup = (Vec<Unit>, Vec<ContactAsk>);
 fn one_against_one() -> impl Strategy<Value = Setup> {
     (units("Vale", 1), units("Grey Banner", 1)).prop_flat_map(|(ours, theirs)| {
         let contact = contact(&ours[0], &theirs[0]);
-        (
-            Just([ours, theirs].concat()),
-            prop::collection::vec(contact, 1),
-        )
+        (Just([ours, theirs].concat()), prop::collection::vec(contact, 1))
     })
 }
 
@@ -91,32 +82,17 @@ fn two_against_one() -> impl Strategy<Value = Setup> {
 }
 
 fn check_sides(sides: &SidesStand) {
-    let all = [
-        sides.first_alone,
-        sides.second_alone,
-        sides.both,
-        sides.neither,
-    ];
+    let all = [sides.first_alone, sides.second_alone, sides.both, sides.neither];
     check_chances(&all);
 }
 
 fn check_chances(chances: &[f64]) {
     near(chances.iter().sum(), 1.0, 1e-12);
-    assert!(
-        chances
-            .iter()
-            .all(|chance| (0.0..=1.0 + 1e-12).contains(chance)),
-        "{chances:?}"
-    );
+    assert!(chances.iter().all(|chance| (0.0..=1.0 + 1e-12).contains(chance)), "{chances:?}");
 }
 
 fn check_unit(unit: &UnitOdds) {
-    let Outcomes {
-        stands,
-        falls_back,
-        routs,
-        destroyed,
-    } = unit.outcomes;
+    let Outcomes { stands, falls_back, routs, destroyed } = unit.outcomes;
     check_chances(&[stands, falls_back, routs, destroyed]);
     check_chances(&unit.losses.chances);
     let all = *unit.losses.chances.last().unwrap();

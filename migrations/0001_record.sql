@@ -1,0 +1,48 @@
+-- The record: append-only events, and what is needed to go on from them.
+-- Portable SQL; column types are those that every database knows.
+
+-- Where each battle's record stands. Everything here follows from its events.
+CREATE TABLE battles (
+    id      TEXT    NOT NULL PRIMARY KEY,
+    place   TEXT    NOT NULL,
+    name    TEXT    NOT NULL,
+    is_open INTEGER NOT NULL,
+    seq     INTEGER NOT NULL,
+    head    TEXT    NOT NULL
+);
+
+-- One battle at a time in a place.
+CREATE UNIQUE INDEX one_open_battle ON battles (place) WHERE is_open = 1;
+CREATE INDEX battles_by_place ON battles (place);
+
+-- The events. `text` is what is hashed; `asked` makes asking again harmless.
+CREATE TABLE events (
+    battle TEXT    NOT NULL REFERENCES battles (id),
+    seq    INTEGER NOT NULL,
+    asked  TEXT    NOT NULL UNIQUE,
+    text   TEXT    NOT NULL,
+    PRIMARY KEY (battle, seq)
+);
+
+-- What the dice hang from. A secret leaves this table only link by link.
+CREATE TABLE chains (
+    anchor TEXT    NOT NULL PRIMARY KEY,
+    battle TEXT    NOT NULL REFERENCES battles (id),
+    links  INTEGER NOT NULL,
+    secret BLOB    NOT NULL
+);
+
+-- Rules files by their SHA-256, as they were read.
+CREATE TABLE rules (
+    sha256 TEXT NOT NULL PRIMARY KEY,
+    name   TEXT NOT NULL,
+    text   TEXT NOT NULL
+);
+
+-- Posts still owed: a row goes once the post has been taken.
+CREATE TABLE owed (
+    battle TEXT    NOT NULL REFERENCES battles (id),
+    seq    INTEGER NOT NULL,
+    place  TEXT    NOT NULL,
+    PRIMARY KEY (battle, seq)
+);

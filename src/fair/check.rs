@@ -1,0 +1,282 @@
+//! Checking rolls from their receipts alone.
+//!
+//! [`Checker`] takes a battle's receipts one after another and holds nothing but the last, so a
+//! record of any length is checked in little memory.
+
+use super::{PROTOCOL, Receipt, Statement, Stream};
+use crate::digest::Digest;
+use serde::Serialize;
+use std::fmt::Display;
+
+/// The longest way back to an anchor that is walked for a receipt without its predecessor.
+const LONGEST_WALK: u32 = 1_000_000;
+
+/// The first thing that does not hold.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
+#[error("{}, {field}: expected {expected}, found {found}", place(*.roll, *.event, *.line))]
+pub struct Difference {
+    /// The line of the file, from 1, where it is known.
+    pub line: Option<usize>,
+    /// The roll it concerns.
+    pub roll: Option<u32>,
+    /// The event it concerns.
+    pub event: Option<u64>,
+    /// What differs.
+    pub field: String,
+    /// What it should be.
+    pub expected: String,
+    /// What it is.
+    pub found: String,
+}
+
+/// What one receipt that holds says about its chain.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Holds {
+    /// The roll.
+    pub roll: u32,
+    /// The link's number in its chain, from 1.
+    pub link: u32,
+    /// Rolls thrown before its chain began.
+    pub before: u32,
+}
+
+/// Checks receipts in the order of their rolls.
+#[derive(Debug, Clone, Default)]
+pub struct Checker {
+    last: Option<Last>,
+}
+
+#[derive(Debug, Clone)]
+struct Last {
+    roll: u32,
+    battle: String,
+    anchor: Digest,
+    link: Digest,
+    before: u32,
+    next: Option<Digest>,
+}
+
+impl Checker {
+    /// A checker that has seen nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// A checker for a battle from its beginning, whose anchor is known.
+    pub fn from_anchor(battle: &str, anchor: Digest) -> Self {
+        let battle = battle.to_owned();
+        Self { last: Some(Last { roll: 0, battle, anchor, link: anchor, before: 0, next: None }) }
+    }
+
+    /// Checks the next receipt: its statement, its link and its faces.
+    pub fn check(&mut self, receipt: &Receipt) -> Result<Holds, Difference> {
+        self.next(receipt).map_err(|difference| difference.in_roll(receipt.roll))
+    }
+
+    fn next(&mut self, receipt: &Receipt) -> Result<Holds, Difference> {
+        let roll = receipt.roll;
+        same("protocol", &PROTOCOL, &receipt.protocol)?;
+        let statement = Statement::parse(&receipt.statement)
+            .map_err(|error| Difference::new("statement", &error, &"something else"))?;
+        same("roll in the statement", &roll, &statement.roll)?;
+        same("anchor in the statement", &receipt.anchor, &statement.anchor)?;
+        let before = match &self.last {
+            Some(last) => last.follow(receipt, &statement)?,
+            None => walk(receipt)?,
+        };
+        faces(receipt)?;
+        self.last = Some(Last {
+            roll,
+            battle: statement.battle,
+            anchor: receipt.anchor,
+            link: receipt.link,
+            before,
+            next: statement.next,
+        });
+        Ok(Holds { roll, link: roll - before, before })
+    }
+}
+
+impl Last {
+    /// Checks that a receipt follows this one; returns the rolls before its chain.
+    fn follow(&self, receipt: &Receipt, statement: &Statement) -> Result<u32, Difference> {
+        same("roll", &(self.roll + 1), &receipt.roll)?;
+        same("battle", &self.battle, &statement.battle)?;
+        let (anchor, below, before) = match self.next {
+            None => (self.anchor, self.link, self.before),
+            Some(next) => (next, next, self.roll),
+        };
+        same("anchor", &anchor, &receipt.anchor)?;
+        same("SHA-256 of the link", &below, &Digest::of(receipt.link.bytes()))?;
+        Ok(before)
+    }
+}
+
+/// Walks from a receipt's link down to its anchor; returns the rolls before its chain.
+fn walk(receipt: &Receipt) -> Result<u32, Difference> {
+    let mut link = receipt.link;
+    for steps in 1..=receipt.roll.min(LONGEST_WALK) {
+        link = Digest::of(link.bytes());
+        if link == receipt.anchor {
+            return Ok(receipt.roll - steps);
+        }
+    }
+    let expected = format!("a link that leads back to the anchor {}", receipt.anchor);
+    Err(Difference::new("link", &expected, &receipt.link))
+}
+
+/// Draws the faces again.
+fn faces(receipt: &Receipt) -> Result<(), Difference> {
+    let mut stream = Stream::new(&receipt.link, receipt.statement.as_bytes());
+    for (n, throw) in receipt.throws.iter().enumerate() {
+        let field = format!("throw {} ({})", n + 1, throw.purpose);
+        if throw.sides == 0 {
+            return Err(Difference::new(&field, &"dice of 1 side or more", &"dice of none"));
+        }
+        let expected = throw.faces.iter().map(|_| stream.face(throw.sides)).collect::<Vec<_>>();
+        if expected != throw.faces {
+            return Err(Difference::new(&field, &spaced(&expected), &spaced(&throw.faces)));
+        }
+    }
+    Ok(())
+}
+
+fn spaced(faces: &[u32]) -> String {
+    faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" ")
+}
+
+/// Compares two values.
+pub(crate) fn same<T>(field: &str, expected: &T, found: &T) -> Result<(), Difference>
+where
+    T: PartialEq + Display,
+{
+    if expected == found { Ok(()) } else { Err(Difference::new(field, expected, found)) }
+}
+
+impl Difference {
+    /// A difference whose place is still to be said.
+    pub fn new(field: &str, expected: &dyn Display, found: &dyn Display) -> Self {
+        let (expected, found) = (expected.to_string(), found.to_string());
+        Self { line: None, roll: None, event: None, field: field.to_owned(), expected, found }
+    }
+
+    /// The same, in a roll too.
+    #[must_use]
+    pub fn in_roll(self, roll: u32) -> Self {
+        Self { roll: self.roll.or(Some(roll)), ..self }
+    }
+
+    /// The same, at a line of the file.
+    #[must_use]
+    pub fn on_line(self, line: usize) -> Self {
+        Self { line: self.line.or(Some(line)), ..self }
+    }
+
+    /// The same, in an event too.
+    #[must_use]
+    pub fn in_event(self, event: u64) -> Self {
+        Self { event: self.event.or(Some(event)), ..self }
+    }
+}
+
+fn place(roll: Option<u32>, event: Option<u64>, line: Option<usize>) -> String {
+    let roll = roll.map(|roll| format!("roll {roll}"));
+    let event = event.map(|event| format!("event {event}"));
+    let line = line.map(|line| format!("line {line}"));
+    let places: Vec<String> = [roll, event, line].into_iter().flatten().collect();
+    if places.is_empty() { "the file".to_owned() } else { places.join(", ") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fair::{Chain, Secret, Throw};
+
+    /// A receipt of the chain's link `n` for roll `roll`, throwing three dice of six sides.
+    fn receipt(chain: &Chain, n: u32, roll: u32, next: Option<Digest>) -> Receipt {
+        let statement = Statement {
+            battle: "harrow".into(),
+            anchor: chain.anchor(),
+            roll,
+            asked: format!("table:{roll}"),
+            words: vec![],
+            next,
+            rules_name: "open-field".into(),
+            rules: Digest::ZERO,
+            record: Digest::of(&roll.to_be_bytes()),
+            request: "melee A B".into(),
+        }
+        .text();
+        let link = chain.link(n).unwrap();
+        let faces = Stream::new(&link, statement.as_bytes()).faces(3, 6);
+        Receipt {
+            protocol: 1,
+            anchor: chain.anchor(),
+            roll,
+            link,
+            statement,
+            throws: vec![Throw { purpose: "A at B".into(), sides: 6, faces }],
+        }
+    }
+
+    /// Four rolls over two chains of two links each.
+    fn rolls() -> Vec<Receipt> {
+        let chain = |byte| Chain::new(Secret::from_bytes([byte; 32]), 2);
+        let (first, second) = (chain(1), chain(2));
+        vec![
+            receipt(&first, 1, 1, None),
+            receipt(&first, 2, 2, Some(second.anchor())),
+            receipt(&second, 1, 3, None),
+            receipt(&second, 2, 4, Some(chain(3).anchor())),
+        ]
+    }
+
+    fn check(receipts: &[Receipt]) -> Result<Vec<Holds>, Difference> {
+        let mut checker = Checker::new();
+        receipts.iter().map(|receipt| checker.check(receipt)).collect()
+    }
+
+    #[test]
+    fn receipts_hold_alone_and_in_order_across_chains() {
+        let places: Vec<(u32, u32)> =
+            check(&rolls()).unwrap().iter().map(|holds| (holds.link, holds.before)).collect();
+        assert_eq!(places, [(1, 0), (2, 0), (1, 2), (2, 2)]);
+        for receipt in rolls() {
+            assert!(check(&[receipt]).is_ok());
+        }
+    }
+
+    #[test]
+    fn what_was_tampered_is_named() {
+        let field = |change: &dyn Fn(&mut Vec<Receipt>)| {
+            let mut receipts = rolls();
+            change(&mut receipts);
+            let difference = check(&receipts).unwrap_err();
+            (difference.roll.unwrap(), difference.field)
+        };
+        let is = |roll, field: &str| (roll, field.to_owned());
+        assert_eq!(field(&|r| r[1].throws[0].faces[0] += 1), is(2, "throw 1 (A at B)"));
+        assert_eq!(field(&|r| r[1].throws[0].sides = 0), is(2, "throw 1 (A at B)"));
+        assert_eq!(field(&|r| r[1].link = Digest::ZERO), is(2, "SHA-256 of the link"));
+        assert_eq!(field(&|r| r[0].link = Digest::ZERO), is(1, "link"));
+        assert_eq!(field(&|r| r[2].roll = 5), is(5, "roll in the statement"));
+        assert_eq!(field(&|r| drop(r.remove(1))), is(3, "roll"));
+        assert_eq!(field(&|r| r.swap(2, 3)), is(4, "roll"));
+        assert_eq!(field(&|r| r[3].protocol = 2), is(4, "protocol"));
+        assert_eq!(field(&|r| r[2].anchor = Digest::ZERO), is(3, "anchor in the statement"));
+        assert_eq!(
+            field(&|r| r[0].statement = r[0].statement.replace("A B", "B A")),
+            is(1, "throw 1 (A at B)")
+        );
+        assert_eq!(
+            field(&|r| r[0].statement = r[0].statement.replace("rules", "riles")),
+            is(1, "statement")
+        );
+    }
+
+    #[test]
+    fn a_difference_reads_as_a_sentence() {
+        let difference = Difference::new("link", &"1", &"2").in_roll(7).in_event(12).on_line(14);
+        assert_eq!(difference.to_string(), "roll 7, event 12, line 14, link: expected 1, found 2");
+    }
+}

@@ -1,0 +1,91 @@
+//! The record: an append-only list of events in `SQLite`, and the posts still owed.
+//!
+//! All SQL is here. [`Record::append`] is the only way in: one transaction holds the event, the
+//! post it owes, and whatever else the event needs to be gone on from.
+
+mod error;
+mod read;
+mod write;
+
+pub use error::{AppendError, RecordError};
+pub use read::Head;
+pub use write::{Append, Founding, Import};
+
+use sqlx::SqlitePool;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use std::path::Path;
+use std::time::Duration;
+
+/// How long a request waits for another program to finish its own.
+const PATIENCE: Duration = Duration::from_secs(5);
+/// Connections to one file.
+const CONNECTIONS: u32 = 4;
+/// How often opening is tried while another program sets the file up.
+const OPENING_TRIES: u32 = 20;
+
+/// A record that is open.
+#[derive(Debug, Clone)]
+pub struct Record {
+    pool: SqlitePool,
+}
+
+impl Record {
+    /// Opens the record in `file`, or begins one there.
+    pub async fn open(file: &Path) -> Result<Self, RecordError> {
+        Self::open_capped(file, None).await
+    }
+
+    /// The same, for a record that must not grow past `pages` pages of 4,096 bytes.
+    ///
+    /// A capped record behaves as on a full disk once it has reached its cap.
+    pub async fn open_capped(file: &Path, pages: Option<u32>) -> Result<Self, RecordError> {
+        let mut options = SqliteConnectOptions::new()
+            .filename(file)
+            .create_if_missing(true)
+            .journal_mode(SqliteJournalMode::Wal)
+            .synchronous(SqliteSynchronous::Full)
+            .foreign_keys(true)
+            .busy_timeout(PATIENCE);
+        if let Some(pages) = pages {
+            options = options.pragma("max_page_count", pages.to_string());
+        }
+        let pool = SqlitePoolOptions::new().max_connections(CONNECTIONS);
+        // Two programs that begin the same file at once: one sets it up, the other waits here.
+        let mut tries = 0;
+        loop {
+            match Self::connect(pool.clone(), options.clone()).await {
+                Err(error) if error.is_passing() && tries < OPENING_TRIES => {
+                    tries += 1;
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                }
+                Err(error) => return Err(error.opening(file)),
+                Ok(record) => return Ok(record),
+            }
+        }
+    }
+
+    /// A record in memory, gone when it is closed.
+    pub async fn throwaway() -> Result<Self, RecordError> {
+        let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
+        let pool = SqlitePoolOptions::new()
+            .max_connections(1)
+            .min_connections(1)
+            .idle_timeout(None)
+            .max_lifetime(None);
+        Self::connect(pool, options).await
+    }
+
+    async fn connect(
+        pool: SqlitePoolOptions,
+        options: SqliteConnectOptions,
+    ) -> Result<Self, RecordError> {
+        let pool = pool.connect_with(options).await?;
+        sqlx::migrate!("./migrations").run(&pool).await?;
+        Ok(Self { pool })
+    }
+
+    /// Closes every connection.
+    pub async fn close(&self) {
+        self.pool.close().await;
+    }
+}

@@ -1,0 +1,146 @@
+//! Reading the record.
+
+use super::{Record, RecordError};
+use crate::battle::Recorded;
+use crate::digest::Digest;
+use crate::fair::{Chain, Secret};
+use sqlx::Row as _;
+use sqlx::sqlite::SqliteRow;
+
+/// Where a battle's record stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Head {
+    /// The battle's id.
+    pub battle: String,
+    /// Its name.
+    pub name: String,
+    /// The place it belongs to.
+    pub place: String,
+    /// Whether it is open.
+    pub open: bool,
+    /// The number of its latest event.
+    pub seq: u64,
+    /// The SHA-256 of its latest event.
+    pub hash: Digest,
+}
+
+impl Record {
+    /// The battle that is open in `place`.
+    pub async fn open_battle(&self, place: &str) -> Result<Option<Head>, RecordError> {
+        sqlx::query("SELECT * FROM battles WHERE place = ? AND is_open = 1")
+            .bind(place)
+            .fetch_optional(&self.pool)
+            .await?
+            .map(|row| head(&row))
+            .transpose()
+    }
+
+    /// The battles of `place`, or of every place, in the order in which they were opened.
+    pub async fn battles(&self, place: Option<&str>) -> Result<Vec<Head>, RecordError> {
+        let rows = match place {
+            Some(place) => {
+                sqlx::query("SELECT * FROM battles WHERE place = ? ORDER BY rowid")
+                    .bind(place)
+                    .fetch_all(&self.pool)
+                    .await?
+            }
+            None => {
+                sqlx::query("SELECT * FROM battles ORDER BY rowid").fetch_all(&self.pool).await?
+            }
+        };
+        rows.iter().map(head).collect()
+    }
+
+    /// Up to `most` of a battle's events after number `seq`, in order.
+    pub async fn events_after(
+        &self,
+        battle: &str,
+        seq: u64,
+        most: u32,
+    ) -> Result<Vec<Recorded>, RecordError> {
+        let rows = sqlx::query(
+            "SELECT battle, seq, text FROM events WHERE battle = ? AND seq > ? ORDER BY seq LIMIT ?",
+        )
+        .bind(battle)
+        .bind(i64::try_from(seq).unwrap_or(i64::MAX))
+        .bind(most)
+        .fetch_all(&self.pool)
+        .await?;
+        rows.iter().map(recorded).collect()
+    }
+
+    /// The event that answered the request `asked`, if any did.
+    pub async fn answered(&self, asked: &str) -> Result<Option<Recorded>, RecordError> {
+        sqlx::query("SELECT battle, seq, text FROM events WHERE asked = ?")
+            .bind(asked)
+            .fetch_optional(&self.pool)
+            .await?
+            .map(|row| recorded(&row))
+            .transpose()
+    }
+
+    /// The chain that hangs above `anchor`; none in a record that was imported.
+    pub async fn chain(&self, anchor: Digest) -> Result<Option<Chain>, RecordError> {
+        let row = sqlx::query("SELECT links, secret FROM chains WHERE anchor = ?")
+            .bind(anchor.to_string())
+            .fetch_optional(&self.pool)
+            .await?;
+        let Some(row) = row else { return Ok(None) };
+        let links: u32 = row.try_get("links")?;
+        let secret: Vec<u8> = row.try_get("secret")?;
+        let damaged = |_| RecordError::Damaged("a chain's secret is not 32 bytes".to_owned());
+        let secret = Secret::from_bytes(secret.try_into().map_err(damaged)?);
+        let chain = Chain::new(secret, links);
+        if chain.anchor() != anchor {
+            return Err(RecordError::Damaged("a chain does not lead to its anchor".to_owned()));
+        }
+        Ok(Some(chain))
+    }
+
+    /// The text of the rules file with that SHA-256, and the name it was kept under.
+    pub async fn rules(&self, sha256: Digest) -> Result<Option<(String, String)>, RecordError> {
+        let row = sqlx::query("SELECT name, text FROM rules WHERE sha256 = ?")
+            .bind(sha256.to_string())
+            .fetch_optional(&self.pool)
+            .await?;
+        Ok(row.map(|row| Ok::<_, sqlx::Error>((row.try_get(0)?, row.try_get(1)?))).transpose()?)
+    }
+
+    /// The events whose posts `place` is still owed, oldest first.
+    pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, RecordError> {
+        let rows = sqlx::query(
+            "SELECT events.battle, events.seq, text FROM owed \
+             JOIN events ON events.battle = owed.battle AND events.seq = owed.seq \
+             WHERE place = ? ORDER BY owed.rowid",
+        )
+        .bind(place)
+        .fetch_all(&self.pool)
+        .await?;
+        rows.iter().map(recorded).collect()
+    }
+}
+
+fn head(row: &SqliteRow) -> Result<Head, RecordError> {
+    let hash: &str = row.try_get("head")?;
+    let damaged = |_| RecordError::Damaged(format!("“{hash}” is not a SHA-256 value"));
+    Ok(Head {
+        battle: row.try_get("id")?,
+        name: row.try_get("name")?,
+        place: row.try_get("place")?,
+        open: row.try_get("is_open")?,
+        seq: number(row, "seq")?,
+        hash: hash.parse().map_err(damaged)?,
+    })
+}
+
+fn recorded(row: &SqliteRow) -> Result<Recorded, RecordError> {
+    let text: String = row.try_get("text")?;
+    Recorded::read(text).or_else(|error| {
+        Err(RecordError::Event { battle: row.try_get("battle")?, seq: number(row, "seq")?, error })
+    })
+}
+
+fn number(row: &SqliteRow, column: &str) -> Result<u64, RecordError> {
+    let number: i64 = row.try_get(column)?;
+    Ok(u64::try_from(number).unwrap_or(0))
+}

@@ -1,0 +1,317 @@
+//! Checking a whole battle from its export: every event is folded, every roll ruled again.
+//!
+//! An export is JSON Lines: a header, the rules files, every event's exact text, and an end.
+//! docs/checking.md documents it. [`Audit`] takes a line at a time and holds one battle's state,
+//! so a record of any length is checked in little memory.
+
+use super::decide;
+use super::roll::{Draw, Link};
+use crate::battle::{Battle, Body, FORM, FoldError, Recorded, Request};
+use crate::digest::Digest;
+use crate::fair::check::{Checker, Difference, same};
+use crate::fair::{Receipt, Statement};
+use crate::rules::Rules;
+use serde::{Deserialize, Serialize};
+use serde_json::Value;
+use std::collections::HashMap;
+
+/// The version of the export that this release writes and reads.
+pub const EXPORT: u32 = 1;
+
+/// The first line of an export.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Header {
+    /// The export's version, [`EXPORT`].
+    pub drumhead_export: u32,
+    /// The battle's id.
+    pub battle: String,
+    /// Its name.
+    pub name: String,
+    /// How many events follow.
+    pub events: u64,
+    /// The SHA-256 of the last of them.
+    pub head: Digest,
+}
+
+/// A rules file in an export.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct RulesLine {
+    /// Its name.
+    pub rules: String,
+    /// Its SHA-256.
+    pub sha256: Digest,
+    /// The whole file.
+    pub text: String,
+}
+
+/// The last line of an export.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct EndLine {
+    /// What the export held.
+    pub end: End,
+}
+
+/// What an export held.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct End {
+    /// How many events.
+    pub events: u64,
+    /// The SHA-256 of the last of them.
+    pub head: Digest,
+}
+
+/// What a line of an export was, once it held.
+#[derive(Debug)]
+#[allow(clippy::large_enum_variant, reason = "nearly every line is an event")]
+pub enum Held {
+    /// The header.
+    Header(Header),
+    /// A rules file.
+    Rules(RulesLine),
+    /// An event.
+    Event(Recorded),
+    /// The end.
+    End,
+}
+
+/// A battle that holds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Sound {
+    /// The battle's id.
+    pub battle: String,
+    /// Its name.
+    pub name: String,
+    /// Its events.
+    pub events: u64,
+    /// Its rolls, each ruled again.
+    pub rolls: u32,
+    /// Its first anchor.
+    pub anchor: Digest,
+    /// The SHA-256 of its last event.
+    pub head: Digest,
+}
+
+/// An audit under way.
+#[derive(Debug, Default)]
+pub struct Audit {
+    header: Option<Header>,
+    rules: HashMap<Digest, Rules>,
+    anchor: Option<Digest>,
+    battle: Option<Battle>,
+    dice: Checker,
+    ended: bool,
+}
+
+impl Audit {
+    /// An audit that has seen nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Takes the next line, without its line break.
+    pub fn line(&mut self, line: &str) -> Result<Held, Difference> {
+        if self.ended {
+            return Err(Difference::new("end", &"nothing after it", &"another line"));
+        }
+        if self.header.is_none() {
+            return self.header(line).map(Held::Header);
+        }
+        if line.starts_with("{\"rules\":") && self.battle.is_none() {
+            return self.rules(line).map(Held::Rules);
+        }
+        if line.starts_with("{\"end\":") {
+            return self.end(line).map(|()| Held::End);
+        }
+        let seq = self.battle.as_ref().map_or(1, |battle| battle.seq + 1);
+        let recorded = Recorded::read(line.to_owned())
+            .map_err(|error| Difference::new("event", &"an event", &error))?;
+        self.event(&recorded).map_err(|difference| difference.in_event(seq))?;
+        Ok(Held::Event(recorded))
+    }
+
+    /// Ends the audit.
+    pub fn finish(self) -> Result<Sound, Difference> {
+        let missing = |what: &str| Difference::new(what, &"one", &"none");
+        let header = self.header.ok_or_else(|| missing("header"))?;
+        let battle = self.battle.ok_or_else(|| missing("event"))?;
+        if !self.ended {
+            return Err(missing("end").in_event(battle.seq));
+        }
+        let sound = Sound {
+            battle: battle.id,
+            name: battle.name,
+            events: battle.seq,
+            rolls: battle.rolls,
+            anchor: self.anchor.unwrap_or(Digest::ZERO),
+            head: battle.head,
+        };
+        Ok(sound).and_then(|sound| {
+            same("battle in the header", &sound.battle, &header.battle)?;
+            same("name in the header", &sound.name, &header.name)?;
+            same("events in the header", &sound.events, &header.events)?;
+            same("head in the header", &sound.head, &header.head)?;
+            Ok(sound)
+        })
+    }
+
+    fn header(&mut self, line: &str) -> Result<Header, Difference> {
+        let header: Header = serde_json::from_str(line)
+            .map_err(|error| Difference::new("header", &"an export's first line", &error))?;
+        same("version of the export", &EXPORT, &header.drumhead_export)?;
+        self.header = Some(header.clone());
+        Ok(header)
+    }
+
+    fn rules(&mut self, line: &str) -> Result<RulesLine, Difference> {
+        let line: RulesLine = serde_json::from_str(line)
+            .map_err(|error| Difference::new("rules", &"a rules file", &error))?;
+        let field = format!("SHA-256 of the rules {}", line.rules);
+        same(&field, &Digest::of(line.text.as_bytes()), &line.sha256)?;
+        let rules = Rules::load(&line.rules, &line.text)
+            .map_err(|error| Difference::new("rules", &"a sound rules file", &error))?;
+        same("name of the rules", &rules.name, &line.rules)?;
+        self.rules.insert(line.sha256, rules);
+        Ok(line)
+    }
+
+    fn end(&mut self, line: &str) -> Result<(), Difference> {
+        let EndLine { end } = serde_json::from_str(line)
+            .map_err(|error| Difference::new("end", &"an export's last line", &error))?;
+        let (events, head) =
+            self.battle.as_ref().map_or((0, Digest::ZERO), |battle| (battle.seq, battle.head));
+        same("events at the end", &events, &end.events)?;
+        same("head at the end", &head, &end.head)?;
+        self.ended = true;
+        Ok(())
+    }
+
+    fn event(&mut self, recorded: &Recorded) -> Result<(), Difference> {
+        let event = &recorded.event;
+        if event.form == FORM && !recorded.is_exact() {
+            let found = "another spelling of the same event";
+            return Err(Difference::new("text", &"its one spelling", &found));
+        }
+        match &mut self.battle {
+            None => {
+                let battle = Battle::begin(recorded).map_err(|error| of_fold(&error))?;
+                self.check_opening(recorded, &battle)?;
+                self.anchor = Some(battle.chain.anchor);
+                self.dice = Checker::from_anchor(&battle.id, battle.chain.anchor);
+                self.battle = Some(battle);
+            }
+            Some(battle) => {
+                // Order and hashes first: they say best where something was moved or dropped.
+                battle.follows(recorded).map_err(|error| of_fold(&error))?;
+                let rules = &self.rules[&battle.rules];
+                rule_again(battle, rules, &mut self.dice, recorded)?;
+                battle.apply(recorded).map_err(|error| of_fold(&error))?;
+            }
+        }
+        Ok(())
+    }
+
+    fn check_opening(&self, recorded: &Recorded, battle: &Battle) -> Result<(), Difference> {
+        let Some(rules) = self.rules.get(&battle.rules) else {
+            let expected = format!("the rules {} with SHA-256 {}", battle.rules_name, battle.rules);
+            return Err(Difference::new("rules", &expected, &"other rules"));
+        };
+        let Request::Open(open) = &recorded.event.request else {
+            return Err(Difference::new("request", &"open", &"another request"));
+        };
+        let (anchor, length) = (battle.chain.anchor, battle.chain.length);
+        let body = decide::opening(open, rules, anchor, length).map_err(|mistake| {
+            Difference::new("request", &format!("a refusal: {mistake}"), &"an event")
+        })?;
+        same_body(&body, recorded)
+    }
+}
+
+/// Decides an event's request again and compares what comes of it.
+fn rule_again(
+    battle: &Battle,
+    rules: &Rules,
+    dice: &mut Checker,
+    recorded: &Recorded,
+) -> Result<(), Difference> {
+    let event = &recorded.event;
+    if !battle.open && event.body != Body::Reopened {
+        let expected = "nothing but a reopening, as the battle is closed";
+        return Err(Difference::new("body", &expected, &"another event"));
+    }
+    let link = event.receipt().map(|receipt| disclosed(battle, dice, receipt)).transpose()?;
+    let draw = Draw::disclosed(link);
+    let body = decide::decide(battle, rules, &event.request, &event.asked, draw)
+        .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
+    same_body(&body, recorded).map_err(|difference| match event.receipt() {
+        Some(receipt) => difference.in_roll(receipt.roll),
+        None => difference,
+    })
+}
+
+/// Checks a roll's dice and gives its link.
+fn disclosed(battle: &Battle, dice: &mut Checker, receipt: &Receipt) -> Result<Link, Difference> {
+    let holds = dice.check(receipt)?;
+    let next = Statement::parse(&receipt.statement).ok().and_then(|statement| statement.next);
+    if (holds.link == battle.chain.length) != next.is_some() {
+        let expected = if next.is_some() { "no next anchor" } else { "the next anchor" };
+        let found = if next.is_some() { "a next anchor" } else { "none" };
+        return Err(Difference::new("next in the statement", &expected, &found));
+    }
+    Ok(Link { link: receipt.link, next })
+}
+
+/// Compares what an event says with what it should say, part by part.
+fn same_body(expected: &Body, recorded: &Recorded) -> Result<(), Difference> {
+    let event = &recorded.event;
+    if *expected == event.body {
+        return Ok(());
+    }
+    let value = |body: &Body| serde_json::to_value(body).unwrap_or(Value::Null);
+    let (field, expected, found) = first_difference("", &value(expected), &value(&event.body))
+        .unwrap_or_else(|| ("body".to_owned(), "the same".to_owned(), "another".to_owned()));
+    Err(Difference::new(&field, &expected, &found))
+}
+
+/// The path to the first part in which two values differ, and both parts.
+fn first_difference(
+    path: &str,
+    expected: &Value,
+    found: &Value,
+) -> Option<(String, String, String)> {
+    let join =
+        |part: &str| if path.is_empty() { part.to_owned() } else { format!("{path}.{part}") };
+    match (expected, found) {
+        _ if expected == found => None,
+        (Value::Object(a), Value::Object(b)) if a.keys().eq(b.keys()) => {
+            a.iter().find_map(|(key, value)| first_difference(&join(key), value, &b[key]))
+        }
+        (Value::Array(a), Value::Array(b)) if a.len() == b.len() => (1..)
+            .zip(a.iter().zip(b))
+            .find_map(|(n, (a, b))| first_difference(&join(&n.to_string()), a, b)),
+        _ => {
+            let field = if path.is_empty() { "body" } else { path };
+            Some((field.to_owned(), expected.to_string(), found.to_string()))
+        }
+    }
+}
+
+fn of_fold(error: &FoldError) -> Difference {
+    match error {
+        FoldError::Number { expected, found } => {
+            Difference::new("number of the event", expected, found)
+        }
+        FoldError::Hash { expected, found, .. } => {
+            Difference::new("SHA-256 of the event before", expected, found)
+        }
+        FoldError::Roll { expected, found, .. } => {
+            Difference::new("number of the roll", expected, found)
+        }
+        FoldError::NotOpened => Difference::new("body", &"an opening", &"another event"),
+        FoldError::OtherBattle(_) => Difference::new("battle", &"this battle", &"another one"),
+        FoldError::Undo(_) => Difference::new("undone", &"the latest change", &"another event"),
+    }
+}

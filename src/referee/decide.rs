@@ -1,0 +1,229 @@
+//! What a request comes to, given the battle, its rules and the next link. Pure.
+
+use super::Refusal;
+use super::roll::{Draw, DrawError, PublicRoll};
+use crate::battle::{
+    Battle, Body, Change, ContactAsk, Engagement, Field, MeleeAsk, Mistake, Open, Request, Ruling,
+    Scale, ShootAsk, find, muster, same_name,
+};
+use crate::combat::{self, Bout};
+use crate::digest::Digest;
+use crate::fair::Word;
+use crate::rules::Rules;
+use std::sync::Arc;
+
+/// The opening of a battle.
+pub(super) fn opening(
+    open: &Open,
+    rules: &Rules,
+    anchor: Digest,
+    chain_length: u32,
+) -> Result<Body, Mistake> {
+    let mut sides: Vec<String> = Vec::new();
+    for side in &open.sides {
+        let side = muster::name_of(side)?;
+        if sides.iter().any(|known| same_name(known, &side)) {
+            return Err(Mistake::SideTaken(side));
+        }
+        sides.push(side);
+    }
+    Ok(Body::Opened {
+        name: muster::name_of(&open.name)?,
+        scale: open.scale,
+        sides,
+        rules_name: rules.name.clone(),
+        rules: rules.sha256,
+        anchor,
+        chain_length,
+    })
+}
+
+/// What any other request comes to in an open battle.
+pub(super) fn decide(
+    battle: &Battle,
+    rules: &Rules,
+    request: &Request,
+    asked: &str,
+    draw: Draw<'_>,
+) -> Result<Body, Refusal> {
+    let field = &battle.field;
+    let waits = field.pending.as_ref().filter(|_| !goes_on_while_waiting(request));
+    if let Some(pending) = waits {
+        let (asking, casting) = (pending.asking.clone(), pending.casting.clone());
+        return Err(Mistake::WaitingForCast { asking, casting }.into());
+    }
+    let desk = Desk { battle, rules, request, asked };
+    Ok(match request {
+        Request::Side { name } => side(field, name)?,
+        Request::Muster(ask) => {
+            Body::Mustered { unit: muster::muster(rules, field, ask)?, scale: field.scale }
+        }
+        Request::Change(ask) => change(rules, field, ask)?,
+        Request::Dismiss { unit } => Body::Dismissed { unit: field.unit(unit)?.name.clone() },
+        Request::Attach { leader, unit } => attach(field, leader, unit)?,
+        Request::Rescale { scale } => rescale(field, *scale)?,
+        Request::Melee(ask) if ask.cast => announce(rules, field, ask)?,
+        Request::Melee(ask) => desk.melee(&ask.contacts, 1, request, draw)?,
+        Request::Again { unit } => {
+            let engagement = engagement(field, unit.as_deref())?;
+            desk.melee(&engagement.contacts, engagement.rounds + 1, request, draw)?
+        }
+        Request::Cast => {
+            let pending = field.pending.as_ref().ok_or(Mistake::NothingToCast)?;
+            let announced = Request::Melee(pending.melee.clone());
+            desk.melee(&pending.melee.contacts, 1, &announced, draw)?
+        }
+        Request::Shoot(ask) => desk.shoot(ask, draw)?,
+        Request::Rally { unit } => desk.rally(unit, draw)?,
+        Request::Turn => Body::Turned { turn: field.turn + 1 },
+        Request::Word { name, text } => word(battle, name, text)?,
+        Request::Undo { reason } => undo(battle, reason)?,
+        Request::Close => Body::Closed,
+        Request::Open(_) => return Err(Mistake::AlreadyOpen(battle.name.clone()).into()),
+        Request::Reopen { .. } if battle.open => {
+            return Err(Mistake::NotClosed(battle.name.clone()).into());
+        }
+        Request::Reopen { .. } => Body::Reopened,
+    })
+}
+
+/// What may be asked while a melee waits for the other side's cast.
+const fn goes_on_while_waiting(request: &Request) -> bool {
+    matches!(
+        request,
+        Request::Cast
+            | Request::Word { .. }
+            | Request::Undo { .. }
+            | Request::Close
+            | Request::Reopen { .. }
+    )
+}
+
+/// What every roll of one request needs.
+struct Desk<'a> {
+    battle: &'a Battle,
+    rules: &'a Rules,
+    request: &'a Request,
+    asked: &'a str,
+}
+
+impl Desk<'_> {
+    /// Joins the melee before the link is drawn, so that a mistake draws none.
+    fn melee(
+        &self,
+        contacts: &[ContactAsk],
+        round: u32,
+        request: &Request,
+        draw: Draw<'_>,
+    ) -> Result<Body, Refusal> {
+        let bout = Bout::join(self.rules, &self.battle.field, contacts, round)?;
+        let mut roll = draw.begin(self.battle, request, self.asked)?;
+        let ruling = bout.fight(&mut roll);
+        Ok(ruled(Ruling::Melee(ruling), roll))
+    }
+
+    fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
+        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let ruling = combat::shoot(self.rules, &self.battle.field, ask, &mut roll)?;
+        Ok(ruled(Ruling::Shooting(Box::new(ruling)), roll))
+    }
+
+    fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Body, Refusal> {
+        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
+        Ok(ruled(Ruling::Rally(ruling), roll))
+    }
+}
+
+fn ruled(ruling: Ruling, roll: PublicRoll) -> Body {
+    Body::Ruled { ruling, receipt: roll.receipt() }
+}
+
+fn side(field: &Field, name: &str) -> Result<Body, Mistake> {
+    let name = muster::name_of(name)?;
+    match field.sides.iter().find(|side| same_name(side, &name)) {
+        Some(side) => Err(Mistake::SideTaken(side.clone())),
+        None => Ok(Body::SideAdded { name }),
+    }
+}
+
+fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Body, Mistake> {
+    let before = field.unit(&ask.unit)?;
+    let after = muster::change(rules, field, before, ask)?;
+    let apart = ask.apart && field.engagement_of(&before.name).is_some();
+    Ok(Body::Changed { before: Arc::unwrap_or_clone(Arc::clone(before)), after, apart })
+}
+
+fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
+    let free = find(leader, field.free_leaders.iter(), |free| &free.name).map_err(|_| {
+        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
+        Mistake::NoSuchLeader { name: leader.to_owned(), known }
+    })?;
+    let unit = field.unit(unit)?;
+    if unit.side != free.side {
+        return Err(Mistake::OtherSidesLeader {
+            leader: free.name.clone(),
+            of: free.side.clone(),
+            unit: unit.name.clone(),
+            side: unit.side.clone(),
+        });
+    }
+    if let Some(leader) = &unit.leader {
+        return Err(Mistake::HasLeader { unit: unit.name.clone(), leader: leader.clone() });
+    }
+    if unit.now.figures == 0 {
+        return Err(Mistake::NoMen(unit.name.clone()));
+    }
+    Ok(Body::Attached { leader: free.name.clone(), unit: unit.name.clone() })
+}
+
+fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {
+    if to == field.scale {
+        return Err(Mistake::SameScale(to));
+    }
+    muster::fits(field, to)?;
+    let units = field
+        .units
+        .iter()
+        .map(|unit| (unit.name.clone(), unit.now.figures, to.figures(unit.now.men)))
+        .collect();
+    Ok(Body::Rescaled { from: field.scale, to, units })
+}
+
+fn announce(rules: &Rules, field: &Field, ask: &MeleeAsk) -> Result<Body, Mistake> {
+    let bout = Bout::join(rules, field, &ask.contacts, 1)?;
+    let contacts = bout.contacts.iter().map(|contact| contact.ask.clone()).collect();
+    let [asking, casting] = bout.sides.map(str::to_owned);
+    Ok(Body::Announced { melee: MeleeAsk { contacts, cast: true }, asking, casting })
+}
+
+fn engagement<'a>(field: &'a Field, unit: Option<&str>) -> Result<&'a Engagement, Mistake> {
+    let Some(name) = unit else {
+        return field.engagements.last().ok_or(Mistake::NothingToFightOn);
+    };
+    let unit = field.unit(name)?;
+    field.engagement_of(&unit.name).ok_or_else(|| Mistake::NotInMelee(unit.name.clone()))
+}
+
+fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
+    let name = muster::name_of(name)?;
+    let known = battle.words.iter().find(|word| same_name(&word.name, &name));
+    let name = known.map_or(name, |word| word.name.clone());
+    let text = muster::text_of(text, 80).ok_or(Mistake::BadWord)?;
+    Ok(Body::WordGiven { word: Word { name, text } })
+}
+
+fn undo(battle: &Battle, reason: &str) -> Result<Body, Mistake> {
+    let (seq, roll) = battle.undoable().ok_or(Mistake::NothingToUndo)?;
+    let reason = muster::text_of(reason, 200).ok_or(Mistake::BadReason)?;
+    Ok(Body::Undone { seq, roll, reason })
+}
+
+impl From<DrawError> for Refusal {
+    fn from(error: DrawError) -> Self {
+        match error {
+            DrawError::Mistake(mistake) => mistake.into(),
+            DrawError::Fault(fault) => fault.into(),
+        }
+    }
+}

@@ -1,0 +1,178 @@
+//! A battle's record as one self-contained file, and back into a record.
+
+use super::audit::{Audit, EXPORT, End, EndLine, Header, Held, RulesLine, Sound};
+use super::{Fault, Refusal};
+use crate::battle::{Body, Mistake, Recorded, same_name};
+use crate::digest::Digest;
+use crate::fair::check::Difference;
+use crate::record::{AppendError, Founding, Head, Record};
+use std::io::{BufRead, Write};
+
+/// Events read at once.
+const READING: u32 = 500;
+
+/// Why a battle was not written out or taken in. The record has not changed.
+#[derive(Debug, thiserror::Error)]
+pub enum PaperError {
+    /// The export does not hold.
+    #[error("This export does not hold, so nothing was taken in. {0}")]
+    Unsound(#[from] Difference),
+    /// The battle is in the record already.
+    #[error("This battle is in the record already, as “{0}”. Nothing was taken in.")]
+    Known(String),
+    /// Reading or writing failed.
+    #[error("The file could not be read or written: {0}")]
+    File(#[from] std::io::Error),
+    /// The referee refused.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+}
+
+/// The battle called `name`, or with that id; without a name, the only one or the only open one.
+pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal> {
+    let heads = record.battles(None).await?;
+    let fits = |head: &&Head| match name {
+        Some(name) => same_name(&head.name, name) || head.battle == name,
+        None => true,
+    };
+    let fitting: Vec<&Head> = heads.iter().filter(fits).collect();
+    let open: Vec<&Head> = fitting.iter().filter(|head| head.open).copied().collect();
+    match (fitting.as_slice(), open.as_slice()) {
+        ([one], _) | (_, [one]) => Ok((*one).clone()),
+        ([], _) if name.is_some() => {
+            let name = name.unwrap_or_default().to_owned();
+            let known = heads.into_iter().map(|head| head.name).collect();
+            Err(Mistake::NoSuchBattleInRecord { name, known }.into())
+        }
+        ([], _) => Err(Mistake::EmptyRecord.into()),
+        (several, _) => {
+            let known =
+                several.iter().map(|head| format!("{} ({})", head.name, head.battle)).collect();
+            Err(Mistake::WhichBattle { known }.into())
+        }
+    }
+}
+
+/// Writes a battle's receipts as JSON Lines.
+pub async fn receipts(
+    record: &Record,
+    head: &Head,
+    out: &mut impl Write,
+) -> Result<(), PaperError> {
+    each_event(record, head, |event| {
+        if let Some(receipt) = event.event.receipt() {
+            writeln!(out, "{}", json(receipt))?;
+        }
+        Ok(())
+    })
+    .await
+}
+
+/// Writes a whole battle as JSON Lines.
+pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Result<(), PaperError> {
+    writeln!(
+        out,
+        "{}",
+        json(&Header {
+            drumhead_export: EXPORT,
+            battle: head.battle.clone(),
+            name: head.name.clone(),
+            events: head.seq,
+            head: head.hash,
+        })
+    )?;
+    let sha256 = rules_of(record, head).await?;
+    let (rules, text) = record
+        .rules(sha256)
+        .await
+        .map_err(Refusal::from)?
+        .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
+    writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
+    each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
+    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: head.hash } }))?;
+    Ok(())
+}
+
+/// Takes a whole battle into a record, in the place `place`, once all of it has been checked.
+///
+/// The battle comes in closed and without its dice: it can be read and checked, not thrown in.
+pub async fn import(
+    record: &Record,
+    place: &str,
+    lines: impl BufRead,
+    mut seen: impl FnMut(usize),
+) -> Result<Sound, PaperError> {
+    let mut audit = Audit::new();
+    let mut rules = None;
+    let mut name = String::new();
+    let mut import = record.import(place).await.map_err(refused)?;
+    for (n, line) in lines.lines().enumerate() {
+        let line = line?;
+        seen(line.len() + 1);
+        match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
+            Held::Header(header) => {
+                let known = record.battles(None).await.map_err(Refusal::from)?;
+                if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
+                    return Err(PaperError::Known(head.name.clone()));
+                }
+                let here = known.iter().filter(|head| head.place == place);
+                if let Some(head) =
+                    here.into_iter().find(|head| same_name(&head.name, &header.name))
+                {
+                    return Err(Refusal::from(Mistake::BattleNameTaken(head.name.clone())).into());
+                }
+                name = header.name;
+            }
+            Held::Rules(line) => rules = Some(line),
+            Held::Event(event) if event.event.seq == 1 => {
+                let rules = rules.as_ref().ok_or_else(|| {
+                    Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
+                })?;
+                let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
+                let founding = Founding { name: &name, chain: None, rules };
+                import.found(&event, founding).await.map_err(refused)?;
+            }
+            Held::Event(event) => import.event(&event).await.map_err(refused)?,
+            Held::End => {}
+        }
+    }
+    let sound = audit.finish()?;
+    import.finish().await.map_err(refused)?;
+    Ok(sound)
+}
+
+/// The rules file of a battle, by its SHA-256.
+async fn rules_of(record: &Record, head: &Head) -> Result<Digest, Refusal> {
+    let first = record.events_after(&head.battle, 0, 1).await?;
+    match first.first().map(|first| &first.event.body) {
+        Some(Body::Opened { rules, .. }) => Ok(*rules),
+        _ => Err(Fault::Missing(head.battle.clone()).into()),
+    }
+}
+
+/// Goes through a battle's events up to its head, a part at a time.
+async fn each_event(
+    record: &Record,
+    head: &Head,
+    mut take: impl FnMut(&Recorded) -> Result<(), PaperError>,
+) -> Result<(), PaperError> {
+    let mut after = 0;
+    while after < head.seq {
+        let events =
+            record.events_after(&head.battle, after, READING).await.map_err(Refusal::from)?;
+        let Some(last) = events.last() else {
+            return Err(Refusal::from(Fault::Missing(format!("event {}", after + 1))).into());
+        };
+        after = last.event.seq;
+        events.iter().filter(|event| event.event.seq <= head.seq).try_for_each(&mut take)?;
+    }
+    Ok(())
+}
+
+fn json(value: &impl serde::Serialize) -> String {
+    serde_json::to_string(value).expect("these values have only text keys")
+}
+
+fn refused(error: AppendError) -> PaperError {
+    PaperError::Refused(error.into())
+}

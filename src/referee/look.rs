@@ -1,0 +1,114 @@
+//! Looking: what the referee shows without changing anything.
+
+use super::{Fault, Referee, Refusal};
+use crate::battle::{Mistake, Recorded};
+use crate::words::{BattleEntry, Shown};
+use std::sync::Arc;
+
+/// What can be looked at.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Look {
+    /// The battle here, or one unit of it.
+    Show {
+        /// The unit.
+        unit: Option<String>,
+    },
+    /// The battles of this place.
+    Battles,
+    /// The record of the battle here.
+    Log {
+        /// All of it, or the latest events only.
+        all: bool,
+    },
+    /// A roll with its receipt.
+    Proof {
+        /// The roll's number; none for the latest.
+        roll: Option<u32>,
+    },
+    /// The rules of the battle here.
+    Rules,
+}
+
+/// Events that a listing shows unless all are asked for.
+const LATEST: u64 = 20;
+/// Events read at once.
+const READING: u32 = 500;
+
+impl Referee {
+    /// Shows what is asked for in `place`.
+    pub async fn look(&self, place: &str, look: &Look) -> Result<Shown, Refusal> {
+        if *look == Look::Battles {
+            return self.battles(place).await;
+        }
+        let seat = self.seat(place);
+        let mut seat = seat.lock().await;
+        let loaded = match self.refresh(place, &mut seat).await {
+            // Without a battle the rules at hand can still be read.
+            Err(Refusal::Mistake(Mistake::NoBattle)) if *look == Look::Rules => {
+                return Ok(Shown::Rules(self.shelf.find(None)?));
+            }
+            loaded => loaded?,
+        };
+        let battle = &loaded.battle;
+        Ok(match look {
+            Look::Show { unit: None } => Shown::Battle(Box::new(battle.clone())),
+            Look::Show { unit: Some(name) } => {
+                let name = battle.field.unit(name)?.name.clone();
+                Shown::Unit(Box::new(battle.clone()), name)
+            }
+            Look::Log { all } => {
+                let earlier = if *all { 0 } else { battle.seq.saturating_sub(LATEST) };
+                Shown::Log(self.events(&battle.id, earlier).await?, earlier)
+            }
+            Look::Proof { roll } => {
+                let (id, last) = (battle.id.clone(), battle.rolls);
+                let roll = roll.unwrap_or(last);
+                Shown::Proof(Box::new(self.roll(&id, roll, last).await?))
+            }
+            Look::Rules => Shown::Rules(Arc::clone(&loaded.rules)),
+            Look::Battles => unreachable!("answered above"),
+        })
+    }
+
+    async fn battles(&self, place: &str) -> Result<Shown, Refusal> {
+        let heads = self.record.battles(Some(place)).await?;
+        let entry = |head: crate::record::Head| BattleEntry {
+            id: head.battle,
+            name: head.name,
+            open: head.open,
+            events: head.seq,
+        };
+        Ok(Shown::Battles(heads.into_iter().map(entry).collect()))
+    }
+
+    async fn events(&self, battle: &str, after: u64) -> Result<Vec<Recorded>, Refusal> {
+        let mut events: Vec<Recorded> = Vec::new();
+        loop {
+            let after = events.last().map_or(after, |last| last.event.seq);
+            let more = self.record.events_after(battle, after, READING).await?;
+            if more.is_empty() {
+                return Ok(events);
+            }
+            events.extend(more);
+        }
+    }
+
+    async fn roll(&self, battle: &str, roll: u32, last: u32) -> Result<Recorded, Refusal> {
+        if roll == 0 || roll > last {
+            return Err(Mistake::NoSuchRoll { roll, last }.into());
+        }
+        let mut after = 0;
+        loop {
+            let events = self.record.events_after(battle, after, READING).await?;
+            let Some(end) = events.last() else {
+                return Err(Fault::Missing(format!("roll {roll}")).into());
+            };
+            after = end.event.seq;
+            let thrown =
+                |event: &Recorded| event.event.receipt().is_some_and(|found| found.roll == roll);
+            if let Some(found) = events.into_iter().find(thrown) {
+                return Ok(found);
+            }
+        }
+    }
+}

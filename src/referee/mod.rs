@@ -1,0 +1,325 @@
+//! One request in, one ruling out: where battle, combat, fair and the record meet.
+//!
+//! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not.
+//! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
+
+pub mod audit;
+mod decide;
+pub mod export;
+mod look;
+mod refusal;
+mod roll;
+mod shelf;
+
+pub use look::Look;
+pub use refusal::{Fault, Refusal};
+pub use shelf::Shelf;
+
+use crate::battle::{Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, same_name};
+use crate::digest::Digest;
+use crate::fair::{Chain, Secret};
+use crate::record::{Append, AppendError, Founding, Head, Record};
+use crate::rules::Rules;
+use std::collections::HashMap;
+use std::sync::{Arc, PoisonError};
+use tokio::sync::Mutex;
+
+/// What the dice of a demonstration hang from.
+const DEMONSTRATION: &[u8] = b"the ford at Harrow";
+/// Events read at once when a battle is loaded.
+const READING: u32 = 1000;
+
+/// The referee of every battle in one record.
+#[derive(Debug)]
+pub struct Referee {
+    record: Record,
+    shelf: Shelf,
+    chain_length: u32,
+    demonstration: bool,
+    seats: std::sync::Mutex<HashMap<String, Arc<Mutex<Option<Loaded>>>>>,
+}
+
+/// One request, with where, how and by whom it came.
+#[derive(Debug, Clone)]
+pub struct Ask {
+    /// The place whose battle it concerns.
+    pub place: String,
+    /// Where it was asked and its id there, as `where:id`; the same id never throws twice.
+    pub asked: String,
+    /// Who asked, as the record names them.
+    pub by: String,
+    /// What is asked.
+    pub request: Request,
+}
+
+/// What the referee answered.
+#[derive(Debug, Clone)]
+pub struct Answer {
+    /// The event, whose words are the answer.
+    pub event: Recorded,
+    /// Whether this very request had been answered before.
+    pub again: bool,
+}
+
+/// A battle in memory, with what is needed to rule in it.
+#[derive(Debug, Clone)]
+struct Loaded {
+    battle: Battle,
+    rules: Arc<Rules>,
+    /// None in a record that was imported.
+    chain: Option<Chain>,
+}
+
+impl Referee {
+    /// A referee over a record, with rules files on a shelf.
+    pub fn new(record: Record, shelf: Shelf) -> Self {
+        Self {
+            record,
+            shelf,
+            chain_length: Chain::LENGTH,
+            demonstration: false,
+            seats: std::sync::Mutex::default(),
+        }
+    }
+
+    /// A referee whose dice and clock are the same at every run, because everyone can know them.
+    ///
+    /// It is for showing how a battle goes, and never for a battle that matters.
+    pub fn demonstration(record: Record, shelf: Shelf) -> Self {
+        Self { demonstration: true, ..Self::new(record, shelf) }
+    }
+
+    /// Sets how many links the chains of battles opened from now on have, at least 1.
+    #[must_use]
+    pub fn with_chain_length(mut self, links: u32) -> Self {
+        self.chain_length = links.max(1);
+        self
+    }
+
+    /// The record it keeps.
+    pub const fn record(&self) -> &Record {
+        &self.record
+    }
+
+    /// Answers a request: once it returns, the event is on the disk and its post is owed.
+    ///
+    /// On any refusal nothing has changed and no die was thrown.
+    pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
+        let seat = self.seat(&ask.place);
+        let mut seat = seat.lock().await;
+        if let Some(event) = self.record.answered(&ask.asked).await? {
+            return answered(event, ask);
+        }
+        let answer = match &ask.request {
+            Request::Open(open) => self.open(ask, open, &mut seat).await,
+            Request::Reopen { battle } => self.reopen(ask, battle, &mut seat).await,
+            _ => self.go_on(ask, &mut seat).await,
+        };
+        match answer {
+            // Another program gave the answer in the meantime: it is the answer.
+            Err(Refusal::Answered) => match self.record.answered(&ask.asked).await? {
+                Some(event) => answered(event, ask),
+                None => Err(Refusal::Overtaken),
+            },
+            answer => answer.map(|event| Answer { event, again: false }),
+        }
+    }
+
+    /// Answers a request in the battle that is open.
+    async fn go_on(&self, ask: &Ask, seat: &mut Option<Loaded>) -> Result<Recorded, Refusal> {
+        let loaded = self.refresh(&ask.place, seat).await?;
+        let mut next_chain = None;
+        let body = {
+            let Loaded { battle, rules, chain } = &*loaded;
+            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
+            decide::decide(battle, rules, &ask.request, &ask.asked, draw)?
+        };
+        self.append(ask, loaded, body, next_chain).await
+    }
+
+    /// Writes what was decided, then takes it into memory.
+    async fn append(
+        &self,
+        ask: &Ask,
+        loaded: &mut Loaded,
+        body: Body,
+        next_chain: Option<Chain>,
+    ) -> Result<Recorded, Refusal> {
+        let battle = &loaded.battle;
+        let event = self.write(ask, &battle.id, battle.seq + 1, battle.head, body);
+        let append = Append {
+            place: &ask.place,
+            event: &event,
+            founding: None,
+            next_chain: next_chain.as_ref(),
+        };
+        self.record.append(&append).await?;
+        loaded.battle.apply(&event).map_err(Fault::from)?;
+        if let Some(chain) = next_chain {
+            loaded.chain = Some(chain);
+        }
+        Ok(event)
+    }
+
+    async fn open(
+        &self,
+        ask: &Ask,
+        open: &Open,
+        seat: &mut Option<Loaded>,
+    ) -> Result<Recorded, Refusal> {
+        if let Some(head) = self.record.open_battle(&ask.place).await? {
+            return Err(Mistake::AlreadyOpen(head.name).into());
+        }
+        let known = self.record.battles(Some(&ask.place)).await?;
+        if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
+            return Err(Mistake::BattleNameTaken(head.name.clone()).into());
+        }
+        let rules = self.shelf.find(open.rules.as_deref())?;
+        let chain = Chain::new(self.secret()?, self.chain_length);
+        let body = decide::opening(open, &rules, chain.anchor(), chain.length())?;
+        let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
+        let name = name.clone();
+        let event = self.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
+        let founding = Founding {
+            name: &name,
+            chain: Some(&chain),
+            rules: (&rules.name, rules.sha256, &rules.text),
+        };
+        let append =
+            Append { place: &ask.place, event: &event, founding: Some(founding), next_chain: None };
+        self.record.append(&append).await?;
+        let battle = Battle::begin(&event).map_err(Fault::from)?;
+        *seat = Some(Loaded { battle, rules, chain: Some(chain) });
+        Ok(event)
+    }
+
+    async fn reopen(
+        &self,
+        ask: &Ask,
+        name: &str,
+        seat: &mut Option<Loaded>,
+    ) -> Result<Recorded, Refusal> {
+        if let Some(head) = self.record.open_battle(&ask.place).await? {
+            let same = same_name(&head.name, name);
+            let mistake = if same { Mistake::NotClosed } else { Mistake::AlreadyOpen };
+            return Err(mistake(head.name).into());
+        }
+        let head = self.battle_called(&ask.place, name).await?;
+        let mut loaded = self.load(&head).await?;
+        let event = self.append(ask, &mut loaded, Body::Reopened, None).await?;
+        *seat = Some(loaded);
+        Ok(event)
+    }
+
+    /// The battle of a place called `name`, open or closed.
+    async fn battle_called(&self, place: &str, name: &str) -> Result<Head, Refusal> {
+        let known = self.record.battles(Some(place)).await?;
+        crate::battle::find(name, known.iter(), |head| &head.name).cloned().map_err(|meant| {
+            let meant = meant.map(|head| head.name.clone());
+            Mistake::NoSuchBattle { name: name.to_owned(), meant }.into()
+        })
+    }
+
+    /// The battle open in `place`, up to date with the record.
+    async fn refresh<'s>(
+        &self,
+        place: &str,
+        seat: &'s mut Option<Loaded>,
+    ) -> Result<&'s mut Loaded, Refusal> {
+        let head = self.record.open_battle(place).await?.ok_or(Mistake::NoBattle)?;
+        let current =
+            seat.take().filter(|loaded| loaded.battle.id == head.battle && loaded.battle.open);
+        let loaded = match current {
+            Some(loaded) if loaded.battle.head == head.hash => loaded,
+            Some(loaded) => self.catch_up(loaded).await?,
+            None => self.load(&head).await?,
+        };
+        Ok(seat.insert(loaded))
+    }
+
+    /// Reads what another program has added since.
+    async fn catch_up(&self, mut loaded: Loaded) -> Result<Loaded, Refusal> {
+        self.read_on(&mut loaded.battle).await?;
+        loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
+        Ok(loaded)
+    }
+
+    /// Folds the rest of a battle's events, a part at a time.
+    async fn read_on(&self, battle: &mut Battle) -> Result<(), Refusal> {
+        loop {
+            let events = self.record.events_after(&battle.id, battle.seq, READING).await?;
+            if events.is_empty() {
+                return Ok(());
+            }
+            for event in &events {
+                battle.apply(event).map_err(Fault::from)?;
+            }
+        }
+    }
+
+    async fn load(&self, head: &Head) -> Result<Loaded, Refusal> {
+        let first = self.record.events_after(&head.battle, 0, 1).await?;
+        let first = first.first().ok_or_else(|| Fault::Missing(head.battle.clone()))?;
+        let mut battle = Battle::begin(first).map_err(Fault::from)?;
+        self.read_on(&mut battle).await?;
+        let (name, text) = self
+            .record
+            .rules(battle.rules)
+            .await?
+            .ok_or_else(|| Fault::Missing(battle.rules.to_string()))?;
+        let rules = Rules::load(&name, &text).map_err(Fault::from)?;
+        let chain = self.record.chain(battle.chain.anchor).await?;
+        Ok(Loaded { battle, rules: Arc::new(rules), chain })
+    }
+
+    fn secret(&self) -> Result<Secret, Fault> {
+        if self.demonstration {
+            return Ok(Secret::from_bytes(*Digest::of(DEMONSTRATION).bytes()));
+        }
+        Secret::draw().map_err(|error| Fault::Random(error.to_string()))
+    }
+
+    fn now(&self) -> String {
+        let now =
+            if self.demonstration { jiff::Timestamp::UNIX_EPOCH } else { jiff::Timestamp::now() };
+        now.strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
+    }
+
+    fn write(&self, ask: &Ask, battle: &str, seq: u64, prev: Digest, body: Body) -> Recorded {
+        Recorded::write(Event {
+            form: FORM,
+            battle: battle.to_owned(),
+            seq,
+            at: self.now(),
+            by: ask.by.clone(),
+            asked: ask.asked.clone(),
+            prev,
+            request: ask.request.clone(),
+            body,
+        })
+    }
+
+    /// The seat of a place: whoever holds it rules there alone.
+    fn seat(&self, place: &str) -> Arc<Mutex<Option<Loaded>>> {
+        let mut seats = self.seats.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(seats.entry(place.to_owned()).or_default())
+    }
+}
+
+/// The answer to a request that was answered before.
+fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
+    if event.event.request == ask.request {
+        return Ok(Answer { event, again: true });
+    }
+    Err(Refusal::OtherRequest(ask.asked.clone()))
+}
+
+impl From<AppendError> for Refusal {
+    fn from(error: AppendError) -> Self {
+        match error {
+            AppendError::Overtaken | AppendError::PlaceTaken => Self::Overtaken,
+            AppendError::Answered => Self::Answered,
+            AppendError::Record(error) => error.into(),
+        }
+    }
+}

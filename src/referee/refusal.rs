@@ -1,0 +1,92 @@
+//! Why a request was not answered. Whatever the reason, nothing has changed.
+
+use crate::battle::{FoldError, Mistake};
+use crate::digest::Digest;
+use crate::record::RecordError;
+use crate::rules::RulesError;
+use std::error::Error;
+use std::fmt::Write as _;
+
+/// A refusal, in words for whoever asked.
+#[derive(Debug, thiserror::Error)]
+pub enum Refusal {
+    /// The request was wrong.
+    #[error(transparent)]
+    Mistake(#[from] Mistake),
+    /// The id belongs to another request.
+    #[error("The id {0} belongs to an earlier request that asked something else. Use a new id.")]
+    OtherRequest(String),
+    /// Another program changed the battle in the meantime.
+    #[error(
+        "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
+         Look first (show), then ask again."
+    )]
+    Overtaken,
+    /// Another program answered the same request in the meantime.
+    #[error("Another program is answering this very request. Ask again.")]
+    Answered,
+    /// Another program holds the record.
+    #[error("The record is busy with another program, so nothing has changed. Ask again.")]
+    Busy,
+    /// There is no room for the record.
+    #[error("The disk is full, so nothing has changed. Make room, then ask again.")]
+    Full,
+    /// Something is wrong with the program or the machine.
+    #[error(
+        "Something went wrong here, and nothing has changed. Tell whoever runs drumhead: \
+         reference {}.", .0.reference()
+    )]
+    Fault(#[from] Fault),
+}
+
+/// Something wrong with the program, the record or the machine.
+#[derive(Debug, thiserror::Error)]
+pub enum Fault {
+    /// The record failed.
+    #[error(transparent)]
+    Record(RecordError),
+    /// The record does not fold.
+    #[error("the record does not hold together: {0}")]
+    Fold(#[from] FoldError),
+    /// A rules file in the record does not load.
+    #[error("a rules file of the record does not load: {0}")]
+    Rules(#[from] RulesError),
+    /// Something is missing in the record.
+    #[error("the record has nothing for {0}")]
+    Missing(String),
+    /// The operating system gave no random bytes.
+    #[error("no random bytes: {0}")]
+    Random(String),
+}
+
+impl Fault {
+    /// A short reference that the trace has too.
+    pub fn reference(&self) -> String {
+        Digest::of(self.chain().as_bytes()).short()[..8].to_owned()
+    }
+
+    /// Every cause, one after another.
+    pub fn chain(&self) -> String {
+        let mut chain = self.to_string();
+        let mut cause = self.source();
+        while let Some(error) = cause {
+            write!(chain, ": {error}").expect("a String takes all");
+            cause = error.source();
+        }
+        chain
+    }
+}
+
+impl From<RecordError> for Refusal {
+    fn from(error: RecordError) -> Self {
+        match error {
+            RecordError::Full(_) => Self::Full,
+            RecordError::Busy(_) => Self::Busy,
+            error => {
+                let fault = Fault::Record(error);
+                tracing::error!(reference = fault.reference(), "{}", fault.chain());
+                Self::Fault(fault)
+            }
+        }
+    }
+}

@@ -1,0 +1,110 @@
+//! One public roll: from the next link to the receipt.
+
+use super::Fault;
+use crate::battle::{Battle, Mistake, Request};
+use crate::combat::{Dice, What};
+use crate::digest::Digest;
+use crate::fair::{Chain, PROTOCOL, Receipt, Secret, Statement, Stream, Throw};
+use crate::words::{request_line, throw_label};
+
+/// The link of the next roll, and the anchor of the next chain if it is the last.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Link {
+    pub link: Digest,
+    pub next: Option<Digest>,
+}
+
+/// Gives the next link when a roll is to be thrown, and not before.
+pub(super) struct Draw<'a>(Box<dyn FnOnce() -> Result<Link, DrawError> + 'a>);
+
+/// Why there is no link.
+#[derive(Debug)]
+pub(super) enum DrawError {
+    Mistake(Mistake),
+    Fault(Fault),
+}
+
+impl<'a> Draw<'a> {
+    /// Draws from the battle's chain; `next_chain` takes the chain that follows its last link.
+    pub fn from_chain(
+        battle: &'a Battle,
+        chain: Option<&'a Chain>,
+        next_chain: &'a mut Option<Chain>,
+    ) -> Self {
+        Self(Box::new(move || {
+            let chain = chain.ok_or(DrawError::Mistake(Mistake::NoChain))?;
+            let n = battle.rolls + 1 - battle.chain.before;
+            let link = chain.link(n).ok_or_else(|| {
+                DrawError::Fault(Fault::Missing(format!("link {n} of {}", chain.anchor())))
+            })?;
+            if n < chain.length() {
+                return Ok(Link { link, next: None });
+            }
+            let secret = Secret::draw()
+                .map_err(|error| DrawError::Fault(Fault::Random(error.to_string())))?;
+            let following = next_chain.insert(Chain::new(secret, chain.length()));
+            Ok(Link { link, next: Some(following.anchor()) })
+        }))
+    }
+
+    /// Gives a link that was disclosed; none where no roll was thrown.
+    pub fn disclosed(link: Option<Link>) -> Self {
+        let none =
+            || DrawError::Fault(Fault::Missing("a roll that should have been thrown".into()));
+        Self(Box::new(move || link.ok_or_else(none)))
+    }
+
+    /// Begins the roll.
+    pub fn begin(
+        self,
+        battle: &Battle,
+        request: &Request,
+        asked: &str,
+    ) -> Result<PublicRoll, DrawError> {
+        let Link { link, next } = (self.0)()?;
+        let statement = Statement {
+            battle: battle.id.clone(),
+            anchor: battle.chain.anchor,
+            roll: battle.rolls + 1,
+            asked: asked.to_owned(),
+            words: battle.words.to_vec(),
+            next,
+            rules_name: battle.rules_name.clone(),
+            rules: battle.rules,
+            record: battle.head,
+            request: request_line(request),
+        };
+        let text = statement.text();
+        let stream = Stream::new(&link, text.as_bytes());
+        let receipt = Receipt {
+            protocol: PROTOCOL,
+            anchor: statement.anchor,
+            roll: statement.roll,
+            link,
+            statement: text,
+            throws: Vec::new(),
+        };
+        Ok(PublicRoll { stream, receipt })
+    }
+}
+
+/// A roll being thrown.
+pub(super) struct PublicRoll {
+    stream: Stream,
+    receipt: Receipt,
+}
+
+impl PublicRoll {
+    /// Ends the roll.
+    pub fn receipt(self) -> Receipt {
+        self.receipt
+    }
+}
+
+impl Dice for PublicRoll {
+    fn throw(&mut self, what: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        let faces = self.stream.faces(dice, sides);
+        self.receipt.throws.push(Throw { purpose: throw_label(what), sides, faces: faces.clone() });
+        faces
+    }
+}

@@ -1,0 +1,82 @@
+//! The program's arguments.
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Referees mass battles: few figures for many men, public dice that anyone can check, a record
+/// that loses nothing.
+#[derive(Debug, Parser)]
+#[command(version, args_conflicts_with_subcommands = true)]
+pub struct Args {
+    /// What to do; without it, the table.
+    #[command(subcommand)]
+    pub command: Option<Command>,
+    /// The table's own arguments.
+    #[command(flatten)]
+    pub table: TableArgs,
+}
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Referee at a prompt, or play a script from a file or from standard input.
+    Table(TableArgs),
+    /// Play a whole battle that ships with the program, and print what a group would see.
+    Demo {
+        /// Keep the battle in this record, instead of throwing it away.
+        #[arg(long, value_name = "FILE")]
+        record: Option<PathBuf>,
+    },
+    /// Write all of a battle's receipts to standard output, one line of JSON a roll.
+    Receipts(BattleArgs),
+    /// Write a whole battle to standard output: its rules, every event, every roll.
+    Export(BattleArgs),
+    /// Take an exported battle into a record, once all of it has been checked.
+    Import {
+        /// The record that takes it in.
+        #[arg(long, value_name = "FILE")]
+        record: PathBuf,
+        /// The export; without it, standard input.
+        file: Option<PathBuf>,
+    },
+    /// Check receipts, or an exported battle, roll by roll. Exit status 0 only if all holds.
+    Check(CheckArgs),
+}
+
+/// Which battle of which record.
+#[derive(Debug, clap::Args)]
+pub struct BattleArgs {
+    /// The record.
+    #[arg(long, value_name = "FILE")]
+    pub record: PathBuf,
+    /// The battle, by name or id; needed if the record holds several.
+    #[arg(long, value_name = "NAME")]
+    pub battle: Option<String>,
+}
+
+/// What to check, and how to say what was found.
+#[derive(Debug, clap::Args)]
+pub struct CheckArgs {
+    /// Receipts or an export; without it, standard input.
+    pub file: Option<PathBuf>,
+    /// The first digits of the last record's SHA-256, as the latest post showed them.
+    #[arg(long, value_name = "DIGITS")]
+    pub head: Option<String>,
+    /// Say it as one line of JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// Where the table keeps its record and where its lines come from.
+#[derive(Debug, Default, clap::Args)]
+pub struct TableArgs {
+    /// The record; without it, one in the platform's folder for data.
+    #[arg(long, value_name = "FILE")]
+    pub record: Option<PathBuf>,
+    /// A rules file to have at hand besides those that ship; may be given again.
+    #[arg(long = "rules-file", value_name = "FILE")]
+    pub rules_files: Vec<PathBuf>,
+    /// Play this script, stopping at the first mistake.
+    #[arg(long, value_name = "FILE")]
+    pub script: Option<PathBuf>,
+}

@@ -1,0 +1,421 @@
+//! The grammar of a line: requests, their options, and the help on each.
+//!
+//! To add a request, add it here and to `words::request_line`.
+
+use super::line::Line;
+use crate::battle::{
+    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
+    ShootAsk, ShotRange, Standing,
+};
+use crate::referee::Look;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+#[derive(Parser)]
+#[command(no_binary_name = true, disable_help_subcommand = true, disable_help_flag = true)]
+#[command(
+    term_width = 76,
+    help_template = "{about}\n\n{usage-heading} {usage}\n\n{all-args}{after-help}"
+)]
+pub(super) struct Spoken {
+    #[command(subcommand)]
+    pub ask: Spelled,
+}
+
+#[derive(Subcommand)]
+pub(super) enum Spelled {
+    /// Open a battle at a figure scale.
+    #[command(after_help = "Example: open \"Harrow Ford\" --scale 20")]
+    Open(OpenWords),
+    /// Name a third or further side; the first two come with their units.
+    #[command(after_help = "Example: side \"Free Riders\"")]
+    Side { name: String },
+    /// Muster a unit: its side, its troop class and its men.
+    #[command(after_help = "Example: muster \"Ford Wardens\" --side Vale --class \"heavy foot\" \
+                            --men 160 --grade seasoned --spears --leader Ida")]
+    Muster(MusterWords),
+    /// Change a unit. What is not named stays as it is.
+    #[command(after_help = "Example: change \"Ford Wardens\" --men 120 --leader none")]
+    Change(ChangeWords),
+    /// Take a unit off the list.
+    #[command(after_help = "Example: dismiss \"Ford Wardens\"")]
+    Dismiss { unit: String },
+    /// Attach a free leader, whose unit was destroyed, to another unit of his side.
+    #[command(after_help = "Example: attach Ida \"Vale Riders\"")]
+    Attach { leader: String, unit: String },
+    /// Change the figure scale of the running battle.
+    #[command(after_help = "Example: rescale 10")]
+    Rescale {
+        /// Men that one figure stands for: 10 or 1:10.
+        #[arg(value_parser = scale)]
+        scale: Scale,
+    },
+    /// Fight one round of a melee. The asking side's unit comes first; more contacts follow
+    /// after "and", each with options of its own.
+    #[command(after_help = "Examples:\n  melee \"Ford Wardens\" \"Banner Spears\"\n  \
+                            melee \"Vale Riders\" \"Grey Levies\" --charge --flank and \
+                            \"Ford Wardens\" \"Grey Levies\" --higher ours")]
+    Melee(MeleeArgs),
+    /// Fight on: another round of the contacts that still stand.
+    #[command(after_help = "Examples: again\n          again \"Ford Wardens\"")]
+    Again {
+        /// A unit of the melee; without it the latest melee goes on.
+        unit: Option<String>,
+    },
+    /// Cast the dice of a melee that the other side announced with --cast.
+    Cast,
+    /// Shoot at a unit, at short range unless told otherwise.
+    #[command(
+        after_help = "Example: shoot \"Vale Archers\" \"Banner Spears\" --long --cover light"
+    )]
+    Shoot(ShootWords),
+    /// Rally a shaken or routing unit, once a turn and out of contact.
+    #[command(after_help = "Example: rally \"Grey Levies\"")]
+    Rally { unit: String },
+    /// Begin the next turn.
+    Turn,
+    /// Give a word that goes into every later roll, so that nobody knows the dice beforehand.
+    #[command(after_help = "Example: word Orm \"cold water, high reeds\"")]
+    Word {
+        name: String,
+        #[arg(allow_hyphen_values = true)]
+        text: String,
+    },
+    /// Take back the last change. A roll that was thrown stays in the record.
+    #[command(after_help = "Example: undo \"wrong unit named\"")]
+    Undo {
+        /// Why; the record keeps it.
+        #[arg(required = true, num_args = 1.., allow_hyphen_values = true)]
+        reason: Vec<String>,
+    },
+    /// Close the battle.
+    Close,
+    /// Go on with a closed battle.
+    #[command(after_help = "Example: reopen \"Harrow Ford\"")]
+    Reopen { battle: String },
+    /// Show the battle, or one unit.
+    #[command(after_help = "Examples: show\n          show \"Ford Wardens\"")]
+    Show { unit: Option<String> },
+    /// List the battles of this table.
+    Battles,
+    /// List what the record holds, oldest first.
+    Log {
+        /// The whole record, not only the latest 20 events.
+        #[arg(long)]
+        all: bool,
+    },
+    /// Show a roll again with its whole receipt, by which anyone can check it.
+    #[command(after_help = "Example: proof 7")]
+    Proof {
+        /// The roll's number; without it the latest.
+        roll: Option<u32>,
+    },
+    /// Show the rules: troop classes, rungs, grades, weapons.
+    Rules,
+    /// Show what can be asked, or how to ask one thing.
+    #[command(after_help = "Example: help melee")]
+    Help { request: Option<String> },
+    /// Leave the table. The battle stays in the record.
+    #[command(alias = "exit")]
+    Quit,
+}
+
+#[derive(Args)]
+pub(super) struct OpenWords {
+    name: String,
+    /// Men that one figure stands for: 20 or 1:20.
+    #[arg(long, value_parser = scale)]
+    scale: Scale,
+    /// The rules by name; without it those that ship.
+    #[arg(long)]
+    rules: Option<String>,
+    /// A side, named at once; may be given again.
+    #[arg(long = "side", value_name = "SIDE")]
+    sides: Vec<String>,
+}
+
+#[derive(Args)]
+pub(super) struct MusterWords {
+    unit: String,
+    /// Its side.
+    #[arg(long)]
+    side: String,
+    /// Its troop class, as "rules" lists them.
+    #[arg(long)]
+    class: String,
+    /// Its men.
+    #[arg(long)]
+    men: u32,
+    /// Its grade, as "rules" lists them.
+    #[arg(long)]
+    grade: Option<String>,
+    /// It has long spears.
+    #[arg(long)]
+    spears: bool,
+    /// Its missile weapon, as "rules" lists them.
+    #[arg(long)]
+    weapon: Option<String>,
+    /// Figures in its front rank; without it every figure fights.
+    #[arg(long)]
+    frontage: Option<u32>,
+    /// The leader attached to it.
+    #[arg(long)]
+    leader: Option<String>,
+}
+
+#[derive(Args)]
+pub(super) struct ChangeWords {
+    unit: String,
+    /// A new name.
+    #[arg(long, value_name = "NAME")]
+    rename: Option<String>,
+    /// Another side.
+    #[arg(long)]
+    side: Option<String>,
+    /// Another troop class.
+    #[arg(long)]
+    class: Option<String>,
+    /// The men it has now.
+    #[arg(long)]
+    men: Option<u32>,
+    /// Another grade.
+    #[arg(long)]
+    grade: Option<String>,
+    /// Whether it has long spears.
+    #[arg(long, value_name = "yes|no", value_parser = yes_or_no)]
+    spears: Option<bool>,
+    /// Its missile weapon, or none.
+    #[arg(long)]
+    weapon: Option<String>,
+    /// Figures in its front rank, or none.
+    #[arg(long, value_parser = frontage)]
+    frontage: Option<Setting<u32>>,
+    /// Its leader, or none.
+    #[arg(long)]
+    leader: Option<String>,
+    /// How it stands.
+    #[arg(long, value_enum)]
+    standing: Option<StandingWord>,
+    /// Take it out of every contact.
+    #[arg(long)]
+    apart: bool,
+}
+
+#[derive(Parser)]
+#[command(no_binary_name = true, disable_help_flag = true)]
+pub(super) struct MeleeWords {
+    #[command(flatten)]
+    pub contact: ContactWords,
+    #[arg(long)]
+    pub cast: bool,
+}
+
+#[derive(Args)]
+pub(super) struct MeleeArgs {
+    #[command(flatten)]
+    contact: ContactWords,
+    /// Only announce it: the other side's cast throws the dice.
+    #[arg(long)]
+    cast: bool,
+}
+
+#[derive(Args)]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
+pub(super) struct ContactWords {
+    /// The striking unit, of the side that asks.
+    striker: String,
+    /// The unit it strikes.
+    struck: String,
+    /// The striker charges; mounted units only.
+    #[arg(long)]
+    charge: bool,
+    /// The struck unit charges too; mounted units only.
+    #[arg(long)]
+    countercharge: bool,
+    /// The striker comes in on the flank.
+    #[arg(long)]
+    flank: bool,
+    /// The striker comes in from the rear.
+    #[arg(long, conflicts_with = "flank")]
+    rear: bool,
+    /// Whose unit holds higher ground.
+    #[arg(long, value_name = "ours|theirs", value_enum)]
+    higher: Option<Whose>,
+    /// Whose unit defends an obstacle between the two.
+    #[arg(long, value_name = "ours|theirs", value_enum)]
+    obstacle: Option<Whose>,
+}
+
+#[derive(Args)]
+pub(super) struct ShootWords {
+    shooter: String,
+    target: String,
+    /// At long range.
+    #[arg(long)]
+    long: bool,
+    /// What protects the target.
+    #[arg(long, value_enum)]
+    cover: Option<CoverWord>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum Whose {
+    Ours,
+    Theirs,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum CoverWord {
+    Light,
+    Works,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum StandingWord {
+    Steady,
+    Shaken,
+    Routing,
+    Left,
+    Destroyed,
+}
+
+impl Spelled {
+    pub fn into_line(self) -> Line {
+        let request = match self {
+            Self::Open(OpenWords { name, scale, rules, sides }) => {
+                Request::Open(Open { name, scale, rules, sides })
+            }
+            Self::Side { name } => Request::Side { name },
+            Self::Muster(words) => Request::Muster(words.into()),
+            Self::Change(words) => Request::Change(words.into()),
+            Self::Dismiss { unit } => Request::Dismiss { unit },
+            Self::Attach { leader, unit } => Request::Attach { leader, unit },
+            Self::Rescale { scale } => Request::Rescale { scale },
+            Self::Melee(MeleeArgs { contact, cast }) => {
+                Request::Melee(MeleeAsk { contacts: vec![contact.into()], cast })
+            }
+            Self::Again { unit } => Request::Again { unit },
+            Self::Cast => Request::Cast,
+            Self::Shoot(words) => Request::Shoot(words.into()),
+            Self::Rally { unit } => Request::Rally { unit },
+            Self::Turn => Request::Turn,
+            Self::Word { name, text } => Request::Word { name, text },
+            Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
+            Self::Close => Request::Close,
+            Self::Reopen { battle } => Request::Reopen { battle },
+            Self::Show { unit } => return Line::Look(Look::Show { unit }),
+            Self::Battles => return Line::Look(Look::Battles),
+            Self::Log { all } => return Line::Look(Look::Log { all }),
+            Self::Proof { roll } => return Line::Look(Look::Proof { roll }),
+            Self::Rules => return Line::Look(Look::Rules),
+            Self::Help { request } => return Line::Help(request),
+            Self::Quit => return Line::Quit,
+        };
+        Line::Request(request, None)
+    }
+}
+
+impl From<MusterWords> for Muster {
+    fn from(words: MusterWords) -> Self {
+        let MusterWords { unit, side, class, men, grade, spears, weapon, frontage, leader } = words;
+        Self { unit, side, class, men, grade, spears, weapon, frontage, leader }
+    }
+}
+
+impl From<ChangeWords> for Change {
+    fn from(words: ChangeWords) -> Self {
+        let setting = |text: String| match text.to_lowercase().as_str() {
+            "none" => Setting::None,
+            _ => Setting::To(text),
+        };
+        Self {
+            unit: words.unit,
+            rename: words.rename,
+            side: words.side,
+            class: words.class,
+            men: words.men,
+            grade: words.grade,
+            spears: words.spears,
+            weapon: words.weapon.map(setting),
+            frontage: words.frontage,
+            leader: words.leader.map(setting),
+            standing: words.standing.map(Into::into),
+            apart: words.apart,
+        }
+    }
+}
+
+impl From<ContactWords> for ContactAsk {
+    fn from(words: ContactWords) -> Self {
+        let facing = match (words.flank, words.rear) {
+            (true, _) => Facing::Flank,
+            (_, true) => Facing::Rear,
+            _ => Facing::Front,
+        };
+        Self {
+            striker: words.striker,
+            struck: words.struck,
+            charge: words.charge,
+            countercharge: words.countercharge,
+            facing,
+            ground: words.higher.map(Into::into),
+            obstacle: words.obstacle.map(Into::into),
+        }
+    }
+}
+
+impl From<ShootWords> for ShootAsk {
+    fn from(words: ShootWords) -> Self {
+        Self {
+            shooter: words.shooter,
+            target: words.target,
+            range: if words.long { ShotRange::Long } else { ShotRange::Short },
+            cover: words.cover.map(|cover| match cover {
+                CoverWord::Light => Cover::Light,
+                CoverWord::Works => Cover::Works,
+            }),
+        }
+    }
+}
+
+impl From<Whose> for Holder {
+    fn from(whose: Whose) -> Self {
+        match whose {
+            Whose::Ours => Self::Striker,
+            Whose::Theirs => Self::Struck,
+        }
+    }
+}
+
+impl From<StandingWord> for Standing {
+    fn from(word: StandingWord) -> Self {
+        match word {
+            StandingWord::Steady => Self::Steady,
+            StandingWord::Shaken => Self::Shaken,
+            StandingWord::Routing => Self::Routing,
+            StandingWord::Left => Self::Left,
+            StandingWord::Destroyed => Self::Destroyed,
+        }
+    }
+}
+
+fn scale(text: &str) -> Result<Scale, String> {
+    let men = text.strip_prefix("1:").unwrap_or(text);
+    men.parse().ok().and_then(Scale::new).ok_or_else(|| {
+        format!("a figure scale is a whole number of men from 1 to {}", Scale::COARSEST)
+    })
+}
+
+fn frontage(text: &str) -> Result<Setting<u32>, String> {
+    if text.eq_ignore_ascii_case("none") {
+        return Ok(Setting::None);
+    }
+    text.parse().map(Setting::To).map_err(|_| "use a whole number of figures, or none".to_owned())
+}
+
+fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text.to_lowercase().as_str() {
+        "yes" => Ok(true),
+        "no" => Ok(false),
+        _ => Err("use yes or no".to_owned()),
+    }
+}

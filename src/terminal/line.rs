@@ -1,0 +1,94 @@
+//! One line of the table: a request or a look, written in words.
+//!
+//! `words::request_line` writes the same form, and a test holds the two together.
+
+use super::grammar::{MeleeWords, Spoken};
+use super::trouble;
+use crate::battle::Request;
+use crate::referee::Look;
+use clap::{CommandFactory as _, Parser as _};
+
+/// What a line asks for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Line {
+    /// Something that changes the record; the id is the one the line gives itself, if any.
+    Request(Request, Option<String>),
+    /// Something to look at.
+    Look(Look),
+    /// Help, on one request or on all.
+    Help(Option<String>),
+    /// Leave the table.
+    Quit,
+    /// Nothing: an empty line or a comment.
+    Nothing,
+}
+
+/// Reads a line. A mistake is one sentence that says what to do.
+pub fn read(line: &str) -> Result<Line, String> {
+    // Phones turn quotation marks into curly ones.
+    let line = line.trim().replace(['“', '”', '„'], "\"");
+    if line.is_empty() || line.starts_with('#') {
+        return Ok(Line::Nothing);
+    }
+    let (id, line) = own_id(&line)?;
+    let words = shell_words::split(line)
+        .map_err(|_| "A quotation mark is left open. Close it: \"Ford Wardens\"".to_owned())?;
+    let mut contacts = words.split(|word| word == "and");
+    let first = contacts.next().unwrap_or_default();
+    let rest: Vec<&[String]> = contacts.collect();
+    let is_melee = first.first().is_some_and(|word| word == "melee");
+    let (head, rest) = if is_melee { (first, rest) } else { (words.as_slice(), Vec::new()) };
+    let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error, &words))?;
+    let mut line = spoken.ask.into_line();
+    if let Line::Request(Request::Melee(melee), _) = &mut line {
+        for part in rest {
+            let contact = MeleeWords::try_parse_from(part)
+                .map_err(|error| trouble::sentence(&error, &words))?;
+            melee.cast |= contact.cast;
+            melee.contacts.push(contact.contact.into());
+        }
+    }
+    match (line, id) {
+        (Line::Request(request, _), id) => Ok(Line::Request(request, id)),
+        (line, None) => Ok(line),
+        (_, Some(_)) => Err("Only a request that changes the battle takes an @ID.".to_owned()),
+    }
+}
+
+/// The names of all requests, for completion.
+pub fn request_names() -> Vec<String> {
+    Spoken::command().get_subcommands().map(|command| command.get_name().to_owned()).collect()
+}
+
+/// The options of a request, for completion.
+pub fn option_names(request: &str) -> Vec<String> {
+    let command = Spoken::command();
+    let Some(found) = command.find_subcommand(request) else { return Vec::new() };
+    found
+        .get_arguments()
+        .filter_map(|argument| argument.get_long())
+        .map(|long| format!("--{long}"))
+        .collect()
+}
+
+/// The help on one request: what it does, its options, examples.
+pub fn help_on(request: &str) -> Option<String> {
+    let mut command = Spoken::command();
+    command.build();
+    let found = command.find_subcommand_mut(request)?;
+    Some(found.render_long_help().to_string())
+}
+
+/// The id that a line gives itself: `@ID` before the request.
+fn own_id(line: &str) -> Result<(Option<String>, &str), String> {
+    let Some(rest) = line.strip_prefix('@') else { return Ok((None, line)) };
+    let (id, rest) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+    let fits = (1..=64).contains(&id.len())
+        && id.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c));
+    if !fits {
+        return Err("An @ID has 1 to 64 letters, digits, dots, hyphens or underscores. \
+                    Shorten it, or leave it out."
+            .to_owned());
+    }
+    Ok((Some(id.to_owned()), rest.trim_start()))
+}

@@ -1,0 +1,120 @@
+//! The local table: the referee at a terminal.
+//!
+//! [`table`] is a prompt or a script on a record; [`demo`] plays the battle that ships.
+
+mod args;
+mod demo;
+mod grammar;
+mod help;
+mod line;
+mod papers;
+mod prompt;
+mod table;
+mod trouble;
+
+pub use args::{Args, Command};
+pub use line::{Line, read as read_line};
+
+use crate::record::{Record, RecordError};
+use crate::referee::export::PaperError;
+use crate::referee::{Referee, Refusal, Shelf};
+use crate::rules::RulesError;
+use args::TableArgs;
+use std::io::IsTerminal as _;
+use std::path::{Path, PathBuf};
+use table::Table;
+
+/// Why the program stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum Trouble {
+    /// A file could not be read or written.
+    #[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
+    File {
+        /// The file.
+        file: PathBuf,
+        /// What the system says.
+        error: std::io::Error,
+    },
+    /// There is no place for the record.
+    #[error("This system names no folder for data. Name a file: --record FILE")]
+    NoDataFolder,
+    /// The record failed.
+    #[error("{0}")]
+    Record(#[from] RecordError),
+    /// A rules file is wrong.
+    #[error("{0}")]
+    Rules(#[from] RulesError),
+    /// A script asked something wrong.
+    #[error("line {line}: {sentence}")]
+    Script {
+        /// The line, counted from 1.
+        line: usize,
+        /// What was wrong with it.
+        sentence: String,
+    },
+    /// The referee refused what the program itself asked.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
+    /// A battle could not be written out or taken in.
+    #[error(transparent)]
+    Paper(#[from] PaperError),
+    /// A check found something, and has said so.
+    #[error("This does not hold.")]
+    DoesNotHold,
+    /// The terminal failed.
+    #[error("The terminal cannot be read: {0}")]
+    Terminal(#[from] rustyline::error::ReadlineError),
+    /// What was printed could not be written.
+    #[error("What was to be printed could not be written: {0}")]
+    Output(#[from] std::io::Error),
+}
+
+/// Runs what the arguments ask for.
+pub async fn run(args: Args) -> Result<(), Trouble> {
+    match args.command.unwrap_or(Command::Table(args.table)) {
+        Command::Table(args) => table(args).await,
+        Command::Demo { record } => demo::demo(record.as_deref()).await,
+        Command::Receipts(args) => papers::receipts(args).await,
+        Command::Export(args) => papers::export(args).await,
+        Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
+        Command::Check(args) => papers::check(&args),
+    }
+}
+
+/// A prompt, or a script that comes from a file or from standard input.
+async fn table(args: TableArgs) -> Result<(), Trouble> {
+    let folder = data_folder();
+    let file = match (args.record, &folder) {
+        (Some(file), _) => file,
+        (None, Some(folder)) => {
+            std::fs::create_dir_all(folder)
+                .map_err(|error| Trouble::File { file: folder.clone(), error })?;
+            folder.join("record.db")
+        }
+        (None, None) => return Err(Trouble::NoDataFolder),
+    };
+    let mut shelf = Shelf::shipped();
+    for file in &args.rules_files {
+        shelf.add(&file.display().to_string(), &read_file(file)?)?;
+    }
+    let record = Record::open(&file).await?;
+    let table = Table::new(Referee::new(record, shelf));
+    let done = match args.script {
+        Some(script) => table.script(&read_file(&script)?, &mut std::io::stdout()).await,
+        None if std::io::stdin().is_terminal() => {
+            prompt::converse(&table, &file, folder.as_deref()).await
+        }
+        None => table.standard_input().await,
+    };
+    table.close().await;
+    done
+}
+
+/// The folder for data that the platform names.
+fn data_folder() -> Option<PathBuf> {
+    directories::ProjectDirs::from("", "", "drumhead").map(|folders| folders.data_dir().into())
+}
+
+fn read_file(file: &Path) -> Result<String, Trouble> {
+    std::fs::read_to_string(file).map_err(|error| Trouble::File { file: file.to_owned(), error })
+}

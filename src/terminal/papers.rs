@@ -1,0 +1,187 @@
+//! Battles in and out of the record: receipts, exports, imports, and the check of either.
+
+use super::Trouble;
+use super::args::{BattleArgs, CheckArgs};
+use super::table::{PLACE, width};
+use crate::digest::Digest;
+use crate::fair::Receipt;
+use crate::fair::check::{Checker, Difference, Holds};
+use crate::record::Record;
+use crate::referee::audit::{Audit, Sound};
+use crate::referee::export;
+use crate::words::verdict;
+use indicatif::{ProgressBar, ProgressStyle};
+use serde_json::json;
+use std::fs::File;
+use std::io::{BufRead, BufReader, BufWriter, Write as _};
+use std::path::{Path, PathBuf};
+
+/// Writes a battle's receipts to standard output.
+pub(super) async fn receipts(args: BattleArgs) -> Result<(), Trouble> {
+    let record = existing(&args.record).await?;
+    let head = export::choose(&record, args.battle.as_deref()).await?;
+    let mut out = BufWriter::new(std::io::stdout().lock());
+    export::receipts(&record, &head, &mut out).await?;
+    Ok(out.flush()?)
+}
+
+/// Writes a whole battle to standard output.
+pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
+    let record = existing(&args.record).await?;
+    let head = export::choose(&record, args.battle.as_deref()).await?;
+    let mut out = BufWriter::new(std::io::stdout().lock());
+    export::export(&record, &head, &mut out).await?;
+    Ok(out.flush()?)
+}
+
+/// Takes a battle into a record.
+pub(super) async fn import(record: &Path, file: Option<&Path>) -> Result<(), Trouble> {
+    let record = Record::open(record).await?;
+    let (lines, bar) = source(file)?;
+    let sound = export::import(&record, PLACE, lines, |bytes| bar.inc(bytes as u64)).await?;
+    bar.finish_and_clear();
+    record.close().await;
+    let text = format!(
+        "{} is in the record: {} events, {} rolls. It was imported without its dice, so it can be \
+         read and checked but not fought on. To read it: reopen {}",
+        sound.name,
+        sound.events,
+        sound.rolls,
+        crate::words::quote(&sound.name)
+    );
+    println!("{}", textwrap::fill(&text, width()));
+    Ok(())
+}
+
+/// Checks receipts or an export, and says what it found.
+pub(super) fn check(args: &CheckArgs) -> Result<(), Trouble> {
+    let (lines, bar) = source(args.file.as_deref())?;
+    let found = examine(lines, args.head.as_deref(), &bar);
+    bar.finish_and_clear();
+    let verdict = found?;
+    println!("{}", if args.json { verdict.json() } else { verdict.words() });
+    if matches!(verdict, Verdict::Fails(_)) { Err(Trouble::DoesNotHold) } else { Ok(()) }
+}
+
+/// What a check found.
+enum Verdict {
+    Dice { first: Holds, rolls: u32, anchor: Digest },
+    Battle(Sound),
+    Fails(Difference),
+}
+
+impl Verdict {
+    fn words(&self) -> String {
+        let post = match self {
+            Self::Dice { first, rolls, anchor } => {
+                verdict::dice_hold(*first, *rolls, &anchor.to_string())
+            }
+            Self::Battle(sound) => verdict::battle_holds(
+                &sound.name,
+                sound.events,
+                sound.rolls,
+                &sound.anchor.to_string(),
+                &sound.head.to_string(),
+            ),
+            Self::Fails(difference) => verdict::does_not_hold(difference),
+        };
+        post.text(width()).trim_end().to_owned()
+    }
+
+    fn json(&self) -> String {
+        match self {
+            Self::Dice { first, rolls, anchor } => json!({
+                "ok": true, "depth": "dice", "rolls": rolls, "first_roll": first.roll,
+                "rolls_before_first_chain": first.before, "anchor": anchor,
+            }),
+            Self::Battle(sound) => json!({"ok": true, "depth": "ruling", "battle": sound}),
+            Self::Fails(difference) => json!({"ok": false, "difference": difference}),
+        }
+        .to_string()
+    }
+}
+
+/// Goes through the lines; the first one tells receipts from an export.
+fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result<Verdict, Trouble> {
+    let mut lines = lines.lines().enumerate().peekable();
+    let is_export = match lines.peek() {
+        Some((_, Ok(line))) => line.starts_with("{\"drumhead_export\""),
+        _ => false,
+    };
+    let mut audit = Audit::new();
+    let mut dice = Dice::default();
+    for (n, line) in lines {
+        let line = line?;
+        bar.inc(line.len() as u64 + 1);
+        let line_holds = if is_export { audit.line(&line).map(drop) } else { dice.line(&line) };
+        if let Err(difference) = line_holds {
+            return Ok(Verdict::Fails(difference.on_line(n + 1)));
+        }
+    }
+    let verdict = if is_export { audit.finish().map(Verdict::Battle) } else { dice.finish() };
+    Ok(verdict.and_then(|verdict| with_head(verdict, head)).unwrap_or_else(Verdict::Fails))
+}
+
+/// Compares the last record's hash with the digits that were posted.
+fn with_head(verdict: Verdict, head: Option<&str>) -> Result<Verdict, Difference> {
+    let Some(posted) = head else { return Ok(verdict) };
+    let found = match &verdict {
+        Verdict::Battle(sound) => sound.head.to_string(),
+        _ => "receipts, which hold no record".to_owned(),
+    };
+    if found.starts_with(&posted.to_lowercase()) {
+        return Ok(verdict);
+    }
+    Err(Difference::new("last record", &posted, &found))
+}
+
+/// Receipts being checked.
+#[derive(Default)]
+struct Dice {
+    checker: Checker,
+    first: Option<(Holds, Digest)>,
+    rolls: u32,
+}
+
+impl Dice {
+    fn line(&mut self, line: &str) -> Result<(), Difference> {
+        if line.trim().is_empty() {
+            return Ok(());
+        }
+        let receipt: Receipt = serde_json::from_str(line)
+            .map_err(|error| Difference::new("receipt", &"one receipt, or an export", &error))?;
+        let holds = self.checker.check(&receipt)?;
+        self.first.get_or_insert((holds, receipt.anchor));
+        self.rolls += 1;
+        Ok(())
+    }
+
+    fn finish(self) -> Result<Verdict, Difference> {
+        let (first, anchor) =
+            self.first.ok_or_else(|| Difference::new("receipts", &"at least one", &"none"))?;
+        Ok(Verdict::Dice { first, rolls: self.rolls, anchor })
+    }
+}
+
+/// A record that is there already: reading one must not begin another.
+async fn existing(file: &Path) -> Result<Record, Trouble> {
+    if !file.exists() {
+        let error = std::io::Error::from(std::io::ErrorKind::NotFound);
+        return Err(Trouble::File { file: file.to_owned(), error });
+    }
+    Ok(Record::open(file).await?)
+}
+
+/// A file or standard input, with a bar that shows how far it has been read on a terminal.
+fn source(file: Option<&Path>) -> Result<(Box<dyn BufRead>, ProgressBar), Trouble> {
+    let Some(path) = file else {
+        return Ok((Box::new(std::io::stdin().lock()), ProgressBar::hidden()));
+    };
+    let trouble = |error| Trouble::File { file: PathBuf::from(path), error };
+    let file = File::open(path).map_err(trouble)?;
+    let length = file.metadata().map_err(trouble)?.len();
+    let style = ProgressStyle::with_template("checked {bytes} of {total_bytes} [{bar:20}] {eta}")
+        .expect("the template is right")
+        .progress_chars("=> ");
+    Ok((Box::new(BufReader::new(file)), ProgressBar::new(length).with_style(style)))
+}

@@ -1,0 +1,167 @@
+//! The table itself: a line in, words out.
+
+use super::Trouble;
+use super::help;
+use super::line::{self, Line};
+use crate::battle::Recorded;
+use crate::referee::{Ask, Look, Referee, Refusal};
+use crate::words::{Shown, event};
+use std::io::{BufRead as _, Write};
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// The name of this place in the record.
+pub(super) const PLACE: &str = "table";
+/// The widest that text is set, in columns.
+const WIDEST: usize = 100;
+
+/// A referee with somebody sitting in front of it.
+pub(super) struct Table {
+    referee: Referee,
+    asked: AtomicU64,
+    where_asked: &'static str,
+}
+
+/// What a line came to.
+pub(super) enum Reply {
+    /// Words to print, and the event whose post they are.
+    Said(String, Option<Box<Recorded>>),
+    /// Nothing to say.
+    Nothing,
+    /// Leave.
+    Quit,
+}
+
+impl Table {
+    pub fn new(referee: Referee) -> Self {
+        Self { referee, asked: AtomicU64::new(0), where_asked: PLACE }
+    }
+
+    /// A table whose requests are numbered from 1, so that the same script asks the same ids.
+    pub fn numbered(referee: Referee, where_asked: &'static str) -> Self {
+        Self { referee, asked: AtomicU64::new(1), where_asked }
+    }
+
+    /// Answers one line; a mistake is one sentence.
+    pub async fn answer(&self, line: &str) -> Result<Reply, String> {
+        let refused = |refusal: Refusal| refusal.to_string();
+        Ok(match line::read(line)? {
+            Line::Nothing => Reply::Nothing,
+            Line::Quit => Reply::Quit,
+            Line::Help(request) => Reply::Said(help::help(request.as_deref())?, None),
+            Line::Look(look) => {
+                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                Reply::Said(crate::words::shown(&shown).text(width()), None)
+            }
+            Line::Request(request, id) => {
+                let asked = match id {
+                    Some(id) => format!("{}:{id}", self.where_asked),
+                    None => self.next_id(),
+                };
+                let ask = Ask { place: PLACE.to_owned(), asked, by: PLACE.to_owned(), request };
+                let answer = self.referee.ask(&ask).await.map_err(refused)?;
+                let words = event(&answer.event).text(width());
+                let again = if answer.again { "Asked before; this was the answer.\n" } else { "" };
+                Reply::Said(format!("{again}{words}"), Some(Box::new(answer.event)))
+            }
+        })
+    }
+
+    /// Marks an event's post as taken, once it has been printed.
+    pub async fn printed(&self, event: Option<&Recorded>) {
+        let Some(Recorded { event, .. }) = event else { return };
+        // If this fails the post is printed once more at the next start, which does no harm.
+        let _ = self.referee.record().posted(&event.battle, event.seq).await;
+    }
+
+    /// What was answered and never printed, because the program was stopped in between.
+    pub async fn owed(&self) -> Result<Vec<(String, Recorded)>, Trouble> {
+        let owed = self.referee.record().owed(PLACE).await?;
+        Ok(owed.into_iter().map(|recorded| (event(&recorded).text(width()), recorded)).collect())
+    }
+
+    /// The battle's name and every name in it, for the prompt.
+    pub async fn names(&self) -> (Option<String>, Vec<String>) {
+        let look = self.referee.look(PLACE, &Look::Show { unit: None }).await;
+        let Ok(Shown::Battle(battle)) = look else { return (None, Vec::new()) };
+        let field = &battle.field;
+        let mut names: Vec<String> = field.units.iter().map(|unit| unit.name.clone()).collect();
+        names.extend(field.sides.iter().cloned());
+        names.extend(field.free_leaders.iter().map(|leader| leader.name.clone()));
+        if let Ok(Shown::Rules(rules)) = self.referee.look(PLACE, &Look::Rules).await {
+            names.extend(rules.classes.iter().map(|class| class.name.clone()));
+            names.extend(rules.grades.iter().map(|grade| grade.name.clone()));
+            names.extend(rules.weapons.iter().map(|weapon| weapon.name.clone()));
+        }
+        (Some(battle.name.clone()), names)
+    }
+
+    /// Plays a script, printing every line and its answer; stops at the first mistake.
+    pub async fn script(&self, script: &str, out: &mut impl Write) -> Result<(), Trouble> {
+        for (number, line) in script.lines().enumerate() {
+            if !self.script_line(number + 1, line, out).await? {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Plays a script from standard input, answering each line as it comes.
+    pub async fn standard_input(&self) -> Result<(), Trouble> {
+        let mut out = std::io::stdout();
+        for (number, line) in std::io::stdin().lock().lines().enumerate() {
+            if !self.script_line(number + 1, &line?, &mut out).await? {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Plays one line of a script; false once it asks to leave.
+    async fn script_line(
+        &self,
+        number: usize,
+        line: &str,
+        out: &mut impl Write,
+    ) -> Result<bool, Trouble> {
+        let line = line.trim();
+        if let Some(told) = line.strip_prefix('#') {
+            writeln!(out, "{}", textwrap::fill(told.trim(), width()))?;
+            return Ok(true);
+        }
+        if line.is_empty() {
+            return Ok(true);
+        }
+        writeln!(out, "> {line}")?;
+        match self.answer(line).await {
+            Err(sentence) => Err(Trouble::Script { line: number, sentence }),
+            Ok(Reply::Quit) => Ok(false),
+            Ok(Reply::Nothing) => Ok(true),
+            Ok(Reply::Said(words, event)) => {
+                writeln!(out, "{words}")?;
+                out.flush()?;
+                self.printed(event.as_deref()).await;
+                Ok(true)
+            }
+        }
+    }
+
+    /// Closes the record.
+    pub async fn close(&self) {
+        self.referee.record().close().await;
+    }
+
+    /// An id that no other request has: numbered, or from the clock, the process and a count.
+    fn next_id(&self) -> String {
+        let count = self.asked.fetch_add(1, Ordering::Relaxed);
+        if self.where_asked != PLACE {
+            return format!("{}:{count}", self.where_asked);
+        }
+        let now = jiff::Timestamp::now().as_nanosecond();
+        format!("{PLACE}:{now:x}-{:x}-{count:x}", std::process::id())
+    }
+}
+
+/// The width of the terminal, within reason.
+pub(super) fn width() -> usize {
+    textwrap::termwidth().clamp(20, WIDEST)
+}

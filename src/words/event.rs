@@ -1,0 +1,160 @@
+//! An event of the record in words: what the referee answers to the request that made it.
+
+use super::Post;
+use super::line::{quote, request_line};
+use super::phrases::{figures, kind, list, men, number, standing, strength};
+use super::ruling::ruling;
+use crate::battle::{Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
+use crate::digest::Digest;
+use crate::fair::{Receipt, Statement};
+
+/// What the referee answers with this event; the same event always gives the same words.
+pub fn event(recorded: &Recorded) -> Post {
+    match &recorded.event.body {
+        Body::Opened { name, scale, rules_name, rules, anchor, .. } => {
+            opened(name, *scale, rules_name, *rules, *anchor)
+        }
+        Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
+        Body::Mustered { unit, scale } => mustered(unit, *scale),
+        Body::Changed { before, after, apart } => changed(before, after, *apart),
+        Body::Dismissed { unit } => Post::new(format!("{unit} is off the list.")),
+        Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
+        Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
+        Body::Announced { melee, asking, casting } => announced(melee, asking, casting),
+        Body::Ruled { ruling: ruled, receipt } => {
+            let mut post = ruling(ruled);
+            post.disclosure = Some(disclosure(receipt, recorded.hash));
+            next_anchor(&mut post, receipt);
+            post
+        }
+        Body::Turned { turn } => Post::new(format!("Turn {turn} begins.")),
+        Body::WordGiven { word } => Post::new(format!(
+            "The word of {} is “{}”. It goes into every roll from now on.",
+            word.name, word.text
+        )),
+        Body::Undone { roll, reason, .. } => undone(*roll, reason),
+        Body::Closed => Post::new("The battle is closed. To go on with it: reopen NAME"),
+        Body::Reopened => Post::new("The battle is open again."),
+    }
+}
+
+/// The line that discloses a roll: its number, its link, the record's hash and how to check.
+fn disclosure(receipt: &Receipt, record: Digest) -> String {
+    let (roll, link) = (receipt.roll, receipt.link);
+    format!("Roll {roll} · link {link} · record {} · check: proof {roll}", record.short())
+}
+
+/// Says the next chain's anchor when the roll was its chain's last.
+fn next_anchor(post: &mut Post, receipt: &Receipt) {
+    if let Ok(Statement { next: Some(next), .. }) = Statement::parse(&receipt.statement) {
+        post.line(0, format!("This chain of rolls is used up. Anchor of the next: {next}"));
+    }
+}
+
+fn opened(name: &str, scale: Scale, rules_name: &str, rules: Digest, anchor: Digest) -> Post {
+    let mut post = Post::new(format!("{name} is open at {scale}, under the rules {rules_name}."));
+    post.line(0, format!("Rules file {rules_name}, SHA-256 {rules}"));
+    post.line(0, format!("Anchor of the dice: {anchor}"));
+    post.line(0, "Keep it: every roll leads back to it.");
+    post
+}
+
+fn mustered(unit: &Unit, scale: Scale) -> Post {
+    let mut post = Post::new(format!("{} musters for {}.", unit.name, unit.side));
+    post.line(1, format!("{} at {scale}", strength(unit.now)));
+    post.line(1, kind(unit));
+    post
+}
+
+fn changed(before: &Unit, after: &Unit, apart: bool) -> Post {
+    let mut post = Post::new(format!("{} is changed.", before.name));
+    let mut say = |what: &str, was: &dyn ToString, is: &dyn ToString| {
+        let (was, is) = (was.to_string(), is.to_string());
+        if was != is {
+            post.line(1, format!("{what}: {was}, now {is}"));
+        }
+    };
+    let or_none = |value: &Option<String>| value.clone().unwrap_or_else(|| "none".to_owned());
+    let front = |front: Option<u32>| front.map_or("none".to_owned(), figures);
+    let yes = |yes: bool| if yes { "yes" } else { "no" };
+    say("name", &before.name, &after.name);
+    say("side", &before.side, &after.side);
+    say("class", &before.class, &after.class);
+    say("grade", &before.grade, &after.grade);
+    say("strength at muster", &strength(before.muster), &strength(after.muster));
+    say("strength", &strength(before.now), &strength(after.now));
+    say("long spears", &yes(before.long_spears), &yes(after.long_spears));
+    say("weapon", &or_none(&before.weapon), &or_none(&after.weapon));
+    say("frontage", &front(before.frontage), &front(after.frontage));
+    say("leader", &or_none(&before.leader), &or_none(&after.leader));
+    say("standing", &standing(before.standing), &standing(after.standing));
+    if apart {
+        post.line(1, "out of contact");
+    }
+    post
+}
+
+fn rescaled(from: Scale, to: Scale, units: &[(String, u32, u32)]) -> Post {
+    let mut post = Post::new(format!("The figure scale is {to}; it was {from}."));
+    for (name, was, is) in units {
+        let (was, is) = (number(*was), figures(*is));
+        post.line(1, format!("{name}: {was}, now {is}"));
+    }
+    post
+}
+
+fn announced(melee: &MeleeAsk, asking: &str, casting: &str) -> Post {
+    let mut post = Post::new(format!("{asking} asks a melee. {casting} casts the dice: cast"));
+    let request = MeleeAsk { cast: false, ..melee.clone() };
+    post.line(1, request_line(&Request::Melee(request)));
+    post
+}
+
+fn undone(roll: Option<u32>, reason: &str) -> Post {
+    let what = match roll {
+        Some(roll) => {
+            format!("Roll {roll} is taken back. It stays in the record, and its link stays spent.")
+        }
+        None => "The last change is taken back. It stays in the record.".to_owned(),
+    };
+    let mut post = Post::new(what);
+    post.line(1, format!("reason: {reason}"));
+    post
+}
+
+/// An event in one line, for a listing of the record.
+pub(super) fn in_brief(recorded: &Recorded) -> String {
+    let event = &recorded.event;
+    let what = match &event.body {
+        Body::Opened { name, scale, .. } => format!("opened {name} at {scale}"),
+        Body::SideAdded { name } => format!("side {name}"),
+        Body::Mustered { unit, .. } => {
+            format!("mustered {} for {}, {}", unit.name, unit.side, men(unit.now.men))
+        }
+        Body::Changed { before, .. } => format!("changed {}", before.name),
+        Body::Dismissed { unit } => format!("dismissed {unit}"),
+        Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
+        Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
+        Body::Announced { asking, casting, .. } => {
+            format!("{asking} asked a melee, waiting for {casting}")
+        }
+        Body::Ruled { ruling: ruled, receipt } => {
+            format!("roll {}: {}", receipt.roll, ruling(ruled).headline)
+        }
+        Body::Turned { turn } => format!("turn {turn}"),
+        Body::WordGiven { word } => format!("word of {}: {}", word.name, quote(&word.text)),
+        Body::Undone { seq, reason, .. } => format!("took back {seq}: {reason}"),
+        Body::Closed => "closed".to_owned(),
+        Body::Reopened => "reopened".to_owned(),
+    };
+    format!("{} · {what}", event.seq)
+}
+
+/// How a unit stands, with its contacts.
+pub(super) fn posture(unit: &Unit, opponents: &[&str]) -> String {
+    let contact =
+        (!opponents.is_empty()).then(|| format!("in contact with {}", opponents.join(", ")));
+    let rallied = (unit.rallied && unit.standing == Standing::Shaken)
+        .then(|| "tried to rally this turn".to_owned());
+    list([Some(standing(unit.standing).to_owned()), contact, rallied].into_iter().flatten())
+}

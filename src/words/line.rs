@@ -1,0 +1,188 @@
+//! A request in its one-line form: what the local table reads and a roll's statement contains.
+
+use crate::battle::{
+    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Setting, ShootAsk,
+    ShotRange, Standing,
+};
+use std::fmt::Write as _;
+
+/// The one-line form of a request.
+///
+/// ```
+/// use drumhead::battle::{ContactAsk, MeleeAsk, Request};
+/// let contacts = vec![ContactAsk::new("Ford Wardens", "Levies")];
+/// let request = Request::Melee(MeleeAsk { contacts, cast: false });
+/// assert_eq!(drumhead::words::request_line(&request), "melee \"Ford Wardens\" Levies");
+/// ```
+pub fn request_line(request: &Request) -> String {
+    match request {
+        Request::Open(ask) => open(ask),
+        Request::Side { name } => Words::new("side").name(name).done(),
+        Request::Muster(ask) => muster(ask),
+        Request::Change(ask) => change(ask),
+        Request::Dismiss { unit } => Words::new("dismiss").name(unit).done(),
+        Request::Attach { leader, unit } => Words::new("attach").name(leader).name(unit).done(),
+        Request::Rescale { scale } => format!("rescale {scale}"),
+        Request::Melee(ask) => melee(ask),
+        Request::Again { unit: None } => "again".to_owned(),
+        Request::Again { unit: Some(unit) } => Words::new("again").name(unit).done(),
+        Request::Cast => "cast".to_owned(),
+        Request::Shoot(ask) => shoot(ask),
+        Request::Rally { unit } => Words::new("rally").name(unit).done(),
+        Request::Turn => "turn".to_owned(),
+        Request::Word { name, text } => Words::new("word").name(name).name(text).done(),
+        Request::Undo { reason } => Words::new("undo").name(reason).done(),
+        Request::Close => "close".to_owned(),
+        Request::Reopen { battle } => Words::new("reopen").name(battle).done(),
+    }
+}
+
+/// A name as it is written on a line: in quotation marks where it needs them.
+pub fn quote(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || "-_.:/+".contains(c);
+    let first = name.chars().next();
+    if first.is_some_and(char::is_alphanumeric) && name.chars().all(plain) && name != "and" {
+        return name.to_owned();
+    }
+    let mut quoted = String::from("\"");
+    for c in name.chars() {
+        if matches!(c, '"' | '\\' | '$' | '`') {
+            quoted.push('\\');
+        }
+        quoted.push(c);
+    }
+    quoted.push('"');
+    quoted
+}
+
+fn open(ask: &Open) -> String {
+    let mut words = Words::new("open").name(&ask.name).option("scale", &ask.scale.to_string());
+    if let Some(rules) = &ask.rules {
+        words = words.option("rules", rules);
+    }
+    ask.sides.iter().fold(words, |words, side| words.option("side", side)).done()
+}
+
+fn muster(ask: &Muster) -> String {
+    Words::new("muster")
+        .name(&ask.unit)
+        .option("side", &ask.side)
+        .option("class", &ask.class)
+        .option("men", &ask.men.to_string())
+        .maybe("grade", ask.grade.as_deref())
+        .flag("spears", ask.spears)
+        .maybe("weapon", ask.weapon.as_deref())
+        .maybe("frontage", ask.frontage.map(|front| front.to_string()).as_deref())
+        .maybe("leader", ask.leader.as_deref())
+        .done()
+}
+
+fn change(ask: &Change) -> String {
+    let text = |setting: &Option<Setting<String>>| setting.as_ref().map(setting_text);
+    let frontage = ask.frontage.as_ref().map(|setting| match setting {
+        Setting::To(front) => front.to_string(),
+        Setting::None => "none".to_owned(),
+    });
+    let standing = ask.standing.map(|standing| match standing {
+        Standing::Steady => "steady",
+        Standing::Shaken => "shaken",
+        Standing::Routing => "routing",
+        Standing::Left => "left",
+        Standing::Destroyed => "destroyed",
+    });
+    Words::new("change")
+        .name(&ask.unit)
+        .maybe("rename", ask.rename.as_deref())
+        .maybe("side", ask.side.as_deref())
+        .maybe("class", ask.class.as_deref())
+        .maybe("men", ask.men.map(|men| men.to_string()).as_deref())
+        .maybe("grade", ask.grade.as_deref())
+        .maybe("spears", ask.spears.map(|spears| if spears { "yes" } else { "no" }))
+        .maybe("weapon", text(&ask.weapon).as_deref())
+        .maybe("frontage", frontage.as_deref())
+        .maybe("leader", text(&ask.leader).as_deref())
+        .maybe("standing", standing)
+        .flag("apart", ask.apart)
+        .done()
+}
+
+fn setting_text(setting: &Setting<String>) -> String {
+    match setting {
+        Setting::To(text) => text.clone(),
+        Setting::None => "none".to_owned(),
+    }
+}
+
+fn melee(ask: &MeleeAsk) -> String {
+    let contacts = ask.contacts.iter().map(contact).collect::<Vec<_>>().join(" and ");
+    let cast = if ask.cast { " --cast" } else { "" };
+    format!("melee {contacts}{cast}")
+}
+
+fn contact(ask: &ContactAsk) -> String {
+    let holder = |holder: Option<Holder>| {
+        holder.map(|holder| match holder {
+            Holder::Striker => "ours",
+            Holder::Struck => "theirs",
+        })
+    };
+    Words(quote(&ask.striker))
+        .name(&ask.struck)
+        .flag("charge", ask.charge)
+        .flag("countercharge", ask.countercharge)
+        .flag("flank", ask.facing == Facing::Flank)
+        .flag("rear", ask.facing == Facing::Rear)
+        .maybe("higher", holder(ask.ground))
+        .maybe("obstacle", holder(ask.obstacle))
+        .done()
+}
+
+fn shoot(ask: &ShootAsk) -> String {
+    let cover = ask.cover.map(|cover| match cover {
+        Cover::Light => "light",
+        Cover::Works => "works",
+    });
+    Words::new("shoot")
+        .name(&ask.shooter)
+        .name(&ask.target)
+        .flag("long", ask.range == ShotRange::Long)
+        .maybe("cover", cover)
+        .done()
+}
+
+/// A line under construction.
+struct Words(String);
+
+impl Words {
+    fn new(first: &str) -> Self {
+        Self(first.to_owned())
+    }
+
+    fn name(mut self, name: &str) -> Self {
+        write!(self.0, " {}", quote(name)).expect("a String takes all");
+        self
+    }
+
+    fn option(mut self, option: &str, value: &str) -> Self {
+        write!(self.0, " --{option} {}", quote(value)).expect("a String takes all");
+        self
+    }
+
+    fn maybe(self, option: &str, value: Option<&str>) -> Self {
+        match value {
+            Some(value) => self.option(option, value),
+            None => self,
+        }
+    }
+
+    fn flag(mut self, flag: &str, set: bool) -> Self {
+        if set {
+            write!(self.0, " --{flag}").expect("a String takes all");
+        }
+        self
+    }
+
+    fn done(self) -> String {
+        self.0
+    }
+}

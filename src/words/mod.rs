@@ -1,0 +1,18 @@
+//! Everything people read, put into words once for every front. All of it is pure.
+//!
+//! A [`Post`] has a headline, lines and a last line that discloses the roll. The local table
+//! prints it as text of any width; a chat lays it out in its own way.
+
+mod event;
+mod line;
+mod phrases;
+mod post;
+mod ruling;
+mod shown;
+pub mod verdict;
+
+pub use event::event;
+pub use line::{quote, request_line};
+pub use phrases::throw_label;
+pub use post::{Line, Post};
+pub use shown::{BattleEntry, Shown, shown};

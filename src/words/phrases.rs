@@ -1,0 +1,179 @@
+//! Short phrases that more than one post uses.
+
+use crate::battle::{
+    Cause, MoraleCause, Outcome, RallyOutcome, Standing, Step, Strength, Term, Unit,
+};
+use crate::combat::What;
+use crate::rules::Rate;
+
+/// What a throw is for, as receipts name it.
+pub fn throw_label(what: What<'_>) -> String {
+    match what {
+        What::Strike { by, at } => format!("{by} at {at}"),
+        What::Shot { by, at } => format!("{by} shooting at {at}"),
+        What::Leader(leader) => format!("{leader} at risk"),
+        What::Morale(unit) => format!("{unit} morale"),
+        What::Rally(unit) => format!("{unit} rally"),
+    }
+}
+
+/// `1 figure`, `2 figures`.
+pub(super) fn count(n: u32, one: &str, many: &str) -> String {
+    format!("{} {}", number(n), if n == 1 { one } else { many })
+}
+
+/// A whole number with commas between thousands.
+pub(super) fn number(n: u32) -> String {
+    let digits = n.to_string();
+    let mut text = String::new();
+    for (place, digit) in digits.chars().enumerate() {
+        if place > 0 && (digits.len() - place).is_multiple_of(3) {
+            text.push(',');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+pub(super) fn figures(n: u32) -> String {
+    count(n, "figure", "figures")
+}
+
+pub(super) fn men(n: u32) -> String {
+    count(n, "man", "men")
+}
+
+pub(super) fn strength(strength: Strength) -> String {
+    format!("{}, {}", figures(strength.figures), men(strength.men))
+}
+
+/// `+1`, `−1`, `0`.
+pub(super) fn signed(n: i32) -> String {
+    match n {
+        0 => "0".to_owned(),
+        n if n > 0 => format!("+{n}"),
+        n => format!("−{}", n.unsigned_abs()),
+    }
+}
+
+/// `2 for 1, kills on 5, 6`.
+pub(super) fn rate(rate: Rate, sides: u32) -> String {
+    let kills = match sides - rate.kills_on {
+        0..=2 => list((rate.kills_on..=sides).map(|face| face.to_string())),
+        _ => format!("{} or more", rate.kills_on),
+    };
+    format!("{} for {}, kills on {kills}", rate.dice, rate.figures)
+}
+
+pub(super) fn steps(steps: &[Step]) -> String {
+    list(steps.iter().map(|step| match step.cause {
+        Cause::ChargeLost => cause(step.cause).to_owned(),
+        _ => format!("{} {}", cause(step.cause), signed(step.by)),
+    }))
+}
+
+const fn cause(cause: Cause) -> &'static str {
+    match cause {
+        Cause::Charge => "charge",
+        Cause::ChargeLost => "no charge into long spears",
+        Cause::LongSpears => "long spears",
+        Cause::AgainstLongSpears => "against long spears",
+        Cause::Flank => "on the flank",
+        Cause::Rear => "from the rear",
+        Cause::StruckFlank => "struck on the flank",
+        Cause::StruckRear => "struck from the rear",
+        Cause::HigherGround => "higher ground",
+        Cause::Obstacle => "across an obstacle",
+        Cause::Shaken => "shaken",
+        Cause::LightCover => "light cover",
+        Cause::Works => "behind works",
+        Cause::Massed => "massed target",
+    }
+}
+
+/// Faces and terms added up: `3 + 4, grade +1 = 8`.
+pub(super) fn sum(faces: &[u32], terms: &[Term], score: i32) -> String {
+    let thrown = faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
+    let parts = std::iter::once(format!("thrown {thrown}")).chain(
+        terms.iter().map(|term| format!("{} {}", morale_cause(term.cause), signed(term.by))),
+    );
+    let score = if score < 0 { signed(score) } else { score.to_string() };
+    format!("{} = {score}", list(parts))
+}
+
+fn morale_cause(cause: MoraleCause) -> String {
+    match cause {
+        MoraleCause::Grade => "grade".to_owned(),
+        MoraleCause::Leader => "leader".to_owned(),
+        MoraleCause::Quarters(quarters) => {
+            format!("{} lost", count(quarters, "quarter", "quarters"))
+        }
+        MoraleCause::LostMore => "lost more than it killed".to_owned(),
+        MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
+        MoraleCause::StruckSideOrRear => "struck on the flank or from the rear".to_owned(),
+    }
+}
+
+/// What a unit did, and how it stands if that needs saying.
+pub(super) const fn outcome(outcome: Outcome, standing: Standing) -> &'static str {
+    match (outcome, standing) {
+        (Outcome::Stands, Standing::Shaken) => "stands, still shaken",
+        (Outcome::Stands, Standing::Routing) => "still routing",
+        (Outcome::Stands, _) => "stands",
+        (Outcome::FallsBack, _) => "falls back, shaken",
+        (Outcome::Routs, _) => "routs",
+        (Outcome::Destroyed, _) => "destroyed",
+    }
+}
+
+pub(super) const fn rally_outcome(outcome: RallyOutcome) -> &'static str {
+    match outcome {
+        RallyOutcome::Steady => "rallies, steady again",
+        RallyOutcome::StaysShaken => "does not rally, still shaken",
+        RallyOutcome::Shaken => "rallies, shaken",
+        RallyOutcome::Leaves => "does not rally and leaves the field",
+    }
+}
+
+pub(super) const fn standing(standing: Standing) -> &'static str {
+    match standing {
+        Standing::Steady => "steady",
+        Standing::Shaken => "shaken",
+        Standing::Routing => "routing",
+        Standing::Left => "left the field",
+        Standing::Destroyed => "destroyed",
+    }
+}
+
+/// What a unit is, without its strength: class, grade and what it carries.
+pub(super) fn kind(unit: &Unit) -> String {
+    let spears = unit.long_spears.then(|| "long spears".to_owned());
+    let frontage = unit.frontage.map(|front| format!("frontage {}", figures(front)));
+    let leader = unit.leader.as_ref().map(|leader| format!("leader {leader}"));
+    list(
+        [Some(unit.class.clone()), Some(unit.grade.clone()), spears, unit.weapon.clone()]
+            .into_iter()
+            .chain([frontage, leader])
+            .flatten(),
+    )
+}
+
+pub(super) fn list(parts: impl IntoIterator<Item = String>) -> String {
+    parts.into_iter().collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_read_well() {
+        assert_eq!([0, 999, 1000, 100_000].map(number), ["0", "999", "1,000", "100,000"]);
+        assert_eq!([-2, 0, 3].map(signed), ["−2", "0", "+3"]);
+        assert_eq!(men(1), "1 man");
+        let at = |kills_on| rate(Rate { dice: 1, figures: 2, kills_on }, 6);
+        assert_eq!(at(6), "1 for 2, kills on 6");
+        assert_eq!(at(4), "1 for 2, kills on 4, 5, 6");
+        assert_eq!(at(3), "1 for 2, kills on 3 or more");
+    }
+}

@@ -1,0 +1,96 @@
+//! The plain form of everything the referee says.
+
+/// What the referee says at once: a headline, lines, and the roll's disclosure.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Post {
+    /// What came of it, in a sentence or two.
+    pub headline: String,
+    /// The working, in order.
+    pub lines: Vec<Line>,
+    /// How to check the roll, if one was thrown.
+    pub disclosure: Option<String>,
+}
+
+/// One line of a post.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Line {
+    /// How far it stands in, from 0.
+    pub depth: usize,
+    /// Its text, without a line break.
+    pub text: String,
+    /// Whether it is for a machine to read, and so never wrapped.
+    pub verbatim: bool,
+}
+
+impl Post {
+    /// A post with nothing but a headline yet.
+    pub fn new(headline: impl Into<String>) -> Self {
+        Self { headline: headline.into(), lines: Vec::new(), disclosure: None }
+    }
+
+    /// Adds a line that stands in by `depth`.
+    pub fn line(&mut self, depth: usize, text: impl Into<String>) {
+        self.lines.push(Line { depth, text: text.into(), verbatim: false });
+    }
+
+    /// Adds a line for a machine to read, which is never wrapped.
+    pub fn verbatim(&mut self, text: impl Into<String>) {
+        self.lines.push(Line { depth: 0, text: text.into(), verbatim: true });
+    }
+
+    /// The post as text of at most `width` columns, but for verbatim lines; every line ends with LF.
+    ///
+    /// ```
+    /// use drumhead::words::Post;
+    /// let mut post = Post::new("Ford Wardens: stands.");
+    /// post.line(1, "6 figures fight");
+    /// assert_eq!(post.text(40), "Ford Wardens: stands.\n  6 figures fight\n");
+    /// ```
+    pub fn text(&self, width: usize) -> String {
+        let mut text = String::new();
+        wrap(&mut text, 0, &self.headline, width);
+        for line in &self.lines {
+            if line.verbatim {
+                text.push_str(&line.text);
+                text.push('\n');
+            } else {
+                wrap(&mut text, line.depth, &line.text, width);
+            }
+        }
+        if let Some(disclosure) = &self.disclosure {
+            wrap(&mut text, 0, disclosure, width);
+        }
+        text
+    }
+}
+
+fn wrap(text: &mut String, depth: usize, line: &str, width: usize) {
+    let (first, rest) = ("  ".repeat(depth), "  ".repeat(depth + 1));
+    let options = textwrap::Options::new(width)
+        .initial_indent(&first)
+        .subsequent_indent(&rest)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    for piece in textwrap::wrap(line, options) {
+        text.push_str(piece.trim_end());
+        text.push('\n');
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_line_is_wider_than_asked_and_nothing_is_cut() {
+        let mut post = Post::new("Banner Spears: falls back, shaken. Vale Riders: stands.");
+        post.line(0, "Vale Riders at Banner Spears");
+        post.line(2, "a".repeat(64));
+        post.disclosure = Some(format!("Roll 3 · link {}", "0123456789abcdef".repeat(4)));
+        for width in [24, 40, 80, 120] {
+            let text = post.text(width);
+            assert!(text.lines().all(|line| line.chars().count() <= width), "{width}:\n{text}");
+            let bare = |text: &str| text.split_whitespace().collect::<String>();
+            assert_eq!(bare(&text), bare(&post.text(10_000)), "nothing is lost at {width} columns");
+        }
+    }
+}

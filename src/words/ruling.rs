@@ -1,0 +1,213 @@
+//! A ruling in words: what came of it first, then its whole working in order.
+
+use super::Post;
+use super::phrases::{
+    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength, sum,
+};
+use crate::battle::{
+    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, Rally, Ruling, ShootingRuling, ShotRange,
+    Standing, Strike, UnitResult,
+};
+use crate::rules::Base;
+
+pub(super) fn ruling(ruling: &Ruling) -> Post {
+    match ruling {
+        Ruling::Melee(ruling) => melee(ruling),
+        Ruling::Shooting(ruling) => shooting(ruling),
+        Ruling::Rally(ruling) => rally(ruling),
+    }
+}
+
+fn melee(ruling: &MeleeRuling) -> Post {
+    let mut post = Post::new(headline(&ruling.units));
+    let [asking, other] = &ruling.sides;
+    let (turn, round) = (ruling.turn, ruling.round);
+    post.line(0, format!("Melee of {asking} against {other}: turn {turn}, round {round}"));
+    for contact in &ruling.contacts {
+        for strike in &contact.strikes {
+            self::strike(&mut post, strike, &against(strike));
+        }
+    }
+    losses(&mut post, &ruling.units);
+    leaders(&mut post, &ruling.leaders);
+    morale(&mut post, ruling);
+    post
+}
+
+/// What each unit did: first those to whom something happened.
+fn headline(units: &[UnitResult]) -> String {
+    let said = |result: &UnitResult| {
+        format!("{}: {}.", result.unit, outcome(result.outcome, result.standing))
+    };
+    let (stand, moved): (Vec<_>, Vec<_>) =
+        units.iter().partition(|result| result.outcome == Outcome::Stands);
+    moved.into_iter().chain(stand).map(said).collect::<Vec<_>>().join(" ")
+}
+
+fn against(strike: &Strike) -> String {
+    format!("{} against {}", strike.by_class, strike.at_class)
+}
+
+/// The unmodified matchup: a rung, which steps may move or the ladder's end may hold, or a cell.
+fn start(strike: &Strike) -> String {
+    let matchup = &strike.matchup;
+    match matchup.base {
+        Base::Rung(base) => match matchup.rung {
+            Some(rung) if strike.steps.is_empty() && rung == base => {
+                format!("rung {}", signed(rung))
+            }
+            Some(rung) if strike.steps.is_empty() => {
+                format!("matchup {}, held at rung {}", signed(base), signed(rung))
+            }
+            _ => format!("matchup {}", signed(base)),
+        },
+        Base::Cell { rate, nearest } => {
+            let nearest = match matchup.rung {
+                Some(_) => format!(", nearest rung {}", signed(nearest)),
+                None => String::new(),
+            };
+            format!("table {}{nearest}", self::rate(rate, strike.sides))
+        }
+    }
+}
+
+fn strike(post: &mut Post, strike: &Strike, against: &str) {
+    post.line(0, format!("{} at {}", strike.by, strike.at));
+    let fight = if strike.fighting == 1 { "figure fights" } else { "figures fight" };
+    post.line(1, format!("{} {fight}, {against}: {}", strike.fighting, start(strike)));
+    if !strike.steps.is_empty() {
+        let reached = match strike.matchup.rung {
+            Some(rung) => format!("rung {}", signed(rung)),
+            None => "the table as given".to_owned(),
+        };
+        post.line(1, format!("{}: {reached}", steps(&strike.steps)));
+    }
+    let leader = match strike.leader_dice {
+        0 => String::new(),
+        n => format!(", {n} of them for the leader"),
+    };
+    let dice = count(strike.dice, "die", "dice");
+    post.line(1, format!("{}: {dice}{leader}", rate(strike.matchup.rate, strike.sides)));
+    if strike.dice == 0 {
+        return;
+    }
+    let faces = strike.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
+    let excess = match strike.excess {
+        0 => String::new(),
+        n => format!(", {n} more in excess count for nothing"),
+    };
+    post.line(1, format!("thrown {faces}: {}{excess}", count(strike.kills, "kill", "kills")));
+}
+
+fn losses(post: &mut Post, units: &[UnitResult]) {
+    post.line(0, "Losses");
+    for result in units {
+        let lost = match result.lost {
+            0 => "none".to_owned(),
+            lost => format!("{}, {}", figures(lost), men(result.before.men - result.after.men)),
+        };
+        let left = match result.after.figures {
+            0 => "nobody left".to_owned(),
+            _ => format!("left {}", strength(result.after)),
+        };
+        post.line(1, format!("{}: {lost}; {left}", result.unit));
+    }
+}
+
+fn leaders(post: &mut Post, tests: &[LeaderTest]) {
+    if tests.is_empty() {
+        return;
+    }
+    post.line(0, "Leaders at risk");
+    for test in tests {
+        let faces = test.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
+        let came = if test.falls { "he falls" } else { "unhurt" };
+        post.line(
+            1,
+            format!(
+                "{} of {}: thrown {faces} = {}, falls on {} or more: {came}",
+                test.leader, test.unit, test.score, test.falls_on
+            ),
+        );
+    }
+}
+
+fn morale(post: &mut Post, ruling: &MeleeRuling) {
+    let [asking, other] = &ruling.sides;
+    let [ours, theirs] = ruling.presence;
+    post.line(0, format!("Morale: presence {asking} {ours}, {other} {theirs}"));
+    for test in &ruling.morale {
+        morale_test(post, test);
+    }
+    let untested: Vec<String> = ruling
+        .units
+        .iter()
+        .filter(|result| {
+            result.outcome == Outcome::Stands
+                && !ruling.morale.iter().any(|test| test.unit == result.unit)
+        })
+        .map(|result| result.unit.clone())
+        .collect();
+    if !untested.is_empty() {
+        post.line(1, format!("no test, without losses and not outnumbered: {}", list(untested)));
+    }
+}
+
+fn morale_test(post: &mut Post, test: &MoraleTest) {
+    let needed = if test.was_shaken {
+        format!("{} stands, less routs as it was shaken", test.stands_on)
+    } else {
+        format!("{} stands, {} falls back", test.stands_on, test.falls_back_on)
+    };
+    let came = match test.outcome {
+        Outcome::Stands => "stands",
+        Outcome::FallsBack => "falls back",
+        Outcome::Routs | Outcome::Destroyed => "routs",
+    };
+    let sum = sum(&test.faces, &test.terms, test.score);
+    post.line(1, format!("{}: {sum} ({needed}): {came}", test.unit));
+}
+
+fn shooting(ruling: &ShootingRuling) -> Post {
+    let target = &ruling.target;
+    let came = match (&ruling.morale, target.lost) {
+        (_, 0) => "no losses".to_owned(),
+        (None, _) if target.outcome == Outcome::Stands => "losses".to_owned(),
+        _ => outcome(target.outcome, target.standing).to_owned(),
+    };
+    let mut post = Post::new(format!("{}: {came}.", target.unit));
+    let range = match ruling.shot.range {
+        ShotRange::Short => "short",
+        ShotRange::Long => "long",
+    };
+    let cover = match ruling.shot.cover {
+        None => "",
+        Some(Cover::Light) => ", target in light cover",
+        Some(Cover::Works) => ", target behind works",
+    };
+    let (turn, weapon) = (ruling.turn, &ruling.weapon);
+    post.line(0, format!("Shooting: turn {turn}, {weapon} at {range} range{cover}"));
+    let (power, protection) = (signed(ruling.power), ruling.protection);
+    let against = format!("power {power} less protection {protection}");
+    strike(&mut post, &ruling.strike, &against);
+    losses(&mut post, std::slice::from_ref(target));
+    match &ruling.morale {
+        Some(test) => {
+            post.line(0, "Morale");
+            morale_test(&mut post, test);
+        }
+        None if target.standing == Standing::Routing && target.lost > 0 => {
+            post.line(0, "Morale: no test, it is routing already");
+        }
+        None => {}
+    }
+    post
+}
+
+fn rally(ruling: &Rally) -> Post {
+    let mut post = Post::new(format!("{}: {}.", ruling.unit, rally_outcome(ruling.outcome)));
+    post.line(0, format!("Rally: turn {}, before it {}", ruling.turn, standing(ruling.before)));
+    let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
+    post.line(1, format!("{sum}, needs {}", ruling.needed));
+    post
+}

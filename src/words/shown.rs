@@ -1,0 +1,220 @@
+//! What the referee shows when only asked to look: nothing of it changes the record.
+
+use super::Post;
+use super::event::{event, in_brief, posture};
+use super::phrases::{figures, kind, list, number, rate, signed};
+use crate::battle::{Battle, Recorded, Unit};
+use crate::rules::Rules;
+use std::sync::Arc;
+
+/// What can be shown.
+#[derive(Debug, Clone)]
+pub enum Shown {
+    /// The battle here.
+    Battle(Box<Battle>),
+    /// One unit of it.
+    Unit(Box<Battle>, String),
+    /// The battles of this place.
+    Battles(Vec<BattleEntry>),
+    /// The latest events of the record, oldest first, and how many came before them.
+    Log(Vec<Recorded>, u64),
+    /// The event of one roll, with its receipt.
+    Proof(Box<Recorded>),
+    /// The rules of the battle here.
+    Rules(Arc<Rules>),
+}
+
+/// A battle in a list.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BattleEntry {
+    /// Its id.
+    pub id: String,
+    /// Its name.
+    pub name: String,
+    /// Whether it is open.
+    pub open: bool,
+    /// Events in its record.
+    pub events: u64,
+}
+
+/// Puts what is shown into words.
+pub fn shown(shown: &Shown) -> Post {
+    match shown {
+        Shown::Battle(battle) => state(battle),
+        Shown::Unit(battle, name) => unit_alone(battle, name),
+        Shown::Battles(battles) => list_of_battles(battles),
+        Shown::Log(events, earlier) => log(events, *earlier),
+        Shown::Proof(recorded) => proof(recorded),
+        Shown::Rules(rules) => self::rules(rules),
+    }
+}
+
+fn state(battle: &Battle) -> Post {
+    let field = &battle.field;
+    let mut post = Post::new(format!("{}: turn {}, {}", battle.name, field.turn, field.scale));
+    if field.units.is_empty() {
+        post.line(0, "No units yet. Muster one, for example:");
+        post.line(0, "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160");
+    }
+    for side in field.sides.iter() {
+        let units: Vec<&Unit> =
+            field.units.iter().filter(|unit| unit.side == *side).map(AsRef::as_ref).collect();
+        let sum = |of: fn(&Unit) -> u32| number(units.iter().map(|unit| of(unit)).sum());
+        post.line(
+            0,
+            format!(
+                "{side}: {} of {} figures, {} of {} men",
+                sum(|unit| unit.now.figures),
+                sum(|unit| unit.muster.figures),
+                sum(|unit| unit.now.men),
+                sum(|unit| unit.muster.men)
+            ),
+        );
+        for unit in units {
+            self::unit(&mut post, battle, unit);
+        }
+    }
+    if !field.free_leaders.is_empty() {
+        let free = field.free_leaders.iter().map(|free| format!("{} of {}", free.name, free.side));
+        post.line(0, format!("Free leaders: {}", list(free)));
+    }
+    if let Some(pending) = &field.pending {
+        post.line(0, format!("A melee waits for the cast of {}.", pending.casting));
+    }
+    for word in battle.words.iter() {
+        post.line(0, format!("Word of {}: “{}”", word.name, word.text));
+    }
+    let rolls = match battle.rolls {
+        1 => "1 roll".to_owned(),
+        n => format!("{} rolls", number(n)),
+    };
+    post.line(
+        0,
+        format!(
+            "Rules {}. {rolls} thrown. {} events, record {}",
+            battle.rules_name,
+            battle.seq,
+            battle.head.short()
+        ),
+    );
+    post
+}
+
+fn unit(post: &mut Post, battle: &Battle, unit: &Unit) {
+    post.line(
+        1,
+        format!(
+            "{}: {} of {}, {} of {} men",
+            unit.name,
+            number(unit.now.figures),
+            figures(unit.muster.figures),
+            number(unit.now.men),
+            number(unit.muster.men)
+        ),
+    );
+    post.line(2, kind(unit));
+    post.line(2, posture(unit, &opponents(battle, &unit.name)));
+}
+
+fn opponents<'a>(battle: &'a Battle, name: &str) -> Vec<&'a str> {
+    battle
+        .field
+        .engagement_of(name)
+        .map(|engagement| {
+            engagement
+                .contacts
+                .iter()
+                .filter_map(|held| {
+                    if held.striker == name {
+                        Some(held.struck.as_str())
+                    } else {
+                        (held.struck == name).then_some(held.striker.as_str())
+                    }
+                })
+                .collect()
+        })
+        .unwrap_or_default()
+}
+
+fn unit_alone(battle: &Battle, name: &str) -> Post {
+    let Ok(found) = battle.field.unit(name) else {
+        return Post::new(format!("No unit is called “{name}” in this battle."));
+    };
+    let mut post = Post::new(format!("{} of {}", found.name, found.side));
+    unit(&mut post, battle, found);
+    post
+}
+
+fn list_of_battles(battles: &[BattleEntry]) -> Post {
+    if battles.is_empty() {
+        return Post::new("No battle has been opened here. Open one: open NAME --scale 20");
+    }
+    let mut post = Post::new("Battles here");
+    for battle in battles {
+        let state = if battle.open { "open" } else { "closed" };
+        post.line(
+            1,
+            format!("{}: {state}, {} events, id {}", battle.name, battle.events, battle.id),
+        );
+    }
+    post
+}
+
+fn log(events: &[Recorded], earlier: u64) -> Post {
+    let mut post = Post::new("The record, oldest first");
+    if earlier > 0 {
+        post.line(1, format!("{earlier} earlier events are not shown: log --all"));
+    }
+    for recorded in events {
+        post.line(1, in_brief(recorded));
+    }
+    post
+}
+
+/// The ruling in words, and the whole receipt as one line of JSON.
+fn proof(recorded: &Recorded) -> Post {
+    let mut post = event(recorded);
+    if let Some(receipt) = recorded.event.receipt() {
+        let json = serde_json::to_string(receipt).expect("a receipt has only text keys");
+        post.line(0, "The receipt, one line of JSON. To check it: drumhead check");
+        post.verbatim(json);
+    }
+    post
+}
+
+fn rules(rules: &Rules) -> Post {
+    let mut post = Post::new(format!("The rules {}", rules.title));
+    post.line(0, "Troop classes: weight, presence, protection");
+    for class in &rules.classes {
+        let weight = class.weight.map_or("by table".to_owned(), |weight| weight.to_string());
+        let mounted = if class.mounted { ", mounted" } else { "" };
+        post.line(
+            1,
+            format!("{}: {weight}, {}, {}{mounted}", class.name, class.presence, class.protection),
+        );
+    }
+    post.line(0, "Rungs: dice for figures");
+    for (rung, at) in rules.ladder.rungs() {
+        post.line(1, format!("{}: {}", signed(rung), rate(at, rules.dice.sides)));
+    }
+    if !rules.cells.is_empty() {
+        post.line(0, "The table: striker against target");
+        for ((striker, target), cell) in &rules.cells {
+            post.line(1, format!("{striker} against {target}: {}", rate(*cell, rules.dice.sides)));
+        }
+    }
+    let grades = rules.grades.iter().map(|grade| {
+        let usual = if grade.default { " (the usual)" } else { "" };
+        format!("{} {}{usual}", grade.name, signed(grade.modifier))
+    });
+    post.line(0, format!("Grades: {}", list(grades)));
+    if !rules.weapons.is_empty() {
+        post.line(0, "Missile weapons: power at short and long range");
+        for weapon in &rules.weapons {
+            let long = weapon.long.map_or("none".to_owned(), signed);
+            post.line(1, format!("{}: {}, {long}", weapon.name, signed(weapon.short)));
+        }
+    }
+    post.line(0, format!("SHA-256 of the file: {}", rules.sha256));
+    post
+}

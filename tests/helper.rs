@@ -1,0 +1,146 @@
+//! A game at a table in memory, spoken to line by line.
+
+use drumhead::battle::{Battle, Recorded};
+use drumhead::record::Record;
+use drumhead::referee::{Answer, Ask, Look, Referee, Refusal, Shelf};
+use drumhead::terminal::{Line, read_line};
+use drumhead::words::{Shown, event, shown};
+use std::path::PathBuf;
+use std::sync::atomic::{AtomicU64, Ordering};
+
+/// The program as it was built for these tests.
+pub const DRUMHEAD: &str = env!("CARGO_BIN_EXE_drumhead");
+/// The width at which the posts of these tests are set.
+pub const WIDTH: usize = 80;
+
+/// A referee with one battle, whose dice are the same at every run.
+pub struct Game {
+    pub referee: Referee,
+    asked: AtomicU64,
+}
+
+impl Game {
+    /// A table without a battle.
+    pub async fn empty() -> Self {
+        let record = Record::throwaway().await.expect("a record in memory opens");
+        Self::over(Referee::demonstration(record, Shelf::shipped()))
+    }
+
+    /// A game over any referee.
+    pub fn over(referee: Referee) -> Self {
+        Self { referee, asked: AtomicU64::new(1) }
+    }
+
+    /// A table with a battle at 1:20 and two units of each side.
+    pub async fn at_the_ford() -> Self {
+        Self::empty()
+            .await
+            .after("open \"Harrow Ford\" --scale 20")
+            .await
+            .after(
+                "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 --grade guard --leader Ida",
+            )
+            .await
+            .after("muster \"Vale Riders\" --side Vale --class \"medium horse\" --men 80")
+            .await
+            .after("muster \"Banner Foot\" --side \"Grey Banner\" --class \"heavy foot\" --men 200 --grade guard")
+            .await
+            .after(
+                "muster \"Grey Levies\" --side \"Grey Banner\" --class levy --men 240 --grade raw",
+            )
+            .await
+    }
+
+    /// The same game after one more line.
+    pub async fn after(self, line: &str) -> Self {
+        self.says(line).await;
+        self
+    }
+
+    /// The answer to a line.
+    pub async fn says(&self, line: &str) -> String {
+        match self.line(line, WIDTH).await {
+            Ok(text) => text,
+            Err(sentence) => panic!("“{line}” was refused: {sentence}"),
+        }
+    }
+
+    /// The answer to a line at another width.
+    pub async fn says_at(&self, width: usize, line: &str) -> String {
+        self.line(line, width).await.expect("the line is answered")
+    }
+
+    /// The sentence with which a line is refused.
+    pub async fn refuses(&self, line: &str) -> String {
+        match self.line(line, WIDTH).await {
+            Err(sentence) => sentence,
+            Ok(text) => panic!("“{line}” was answered: {text}"),
+        }
+    }
+
+    /// Asks a line under an id.
+    pub async fn asks(&self, id: &str, line: &str) -> Result<Answer, Refusal> {
+        let Ok(Line::Request(request, _)) = read_line(line) else { panic!("no request: {line}") };
+        let asked = format!("table:{id}");
+        let ask = Ask { place: "table".into(), asked, by: "table".into(), request };
+        self.referee.ask(&ask).await
+    }
+
+    /// The battle as it stands.
+    pub async fn battle(&self) -> Battle {
+        match self.referee.look("table", &Look::Show { unit: None }).await {
+            Ok(Shown::Battle(battle)) => *battle,
+            other => panic!("no battle: {other:?}"),
+        }
+    }
+
+    /// Every event of the battle.
+    pub async fn events(&self) -> Vec<Recorded> {
+        let battle = self.battle().await;
+        self.referee.record().events_after(&battle.id, 0, 1_000_000).await.expect("events read")
+    }
+
+    /// The battle as an export.
+    pub async fn export(&self) -> String {
+        let record = self.referee.record();
+        let head = drumhead::referee::export::choose(record, None).await.expect("one battle");
+        let mut out = Vec::new();
+        drumhead::referee::export::export(record, &head, &mut out).await.expect("it exports");
+        String::from_utf8(out).expect("an export is text")
+    }
+
+    async fn line(&self, line: &str, width: usize) -> Result<String, String> {
+        match read_line(line)? {
+            Line::Request(_, id) => {
+                let id =
+                    id.unwrap_or_else(|| self.asked.fetch_add(1, Ordering::Relaxed).to_string());
+                let bare = line.trim_start().split_once(' ').filter(|_| line.starts_with('@'));
+                let answer = self.asks(&id, bare.map_or(line, |(_, rest)| rest)).await;
+                answer.map(|answer| event(&answer.event).text(width)).map_err(|no| no.to_string())
+            }
+            Line::Look(look) => {
+                let found = self.referee.look("table", &look).await;
+                found.map(|found| shown(&found).text(width)).map_err(|no| no.to_string())
+            }
+            other => panic!("neither asked nor looked: {other:?}"),
+        }
+    }
+}
+
+/// A file of this name in a folder of its own, which goes with the guard.
+pub fn file(name: &str) -> (tempfile::TempDir, PathBuf) {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let file = folder.path().join(name);
+    (folder, file)
+}
+
+/// Checks an export at full depth.
+pub fn audit(
+    export: &str,
+) -> Result<drumhead::referee::audit::Sound, drumhead::fair::check::Difference> {
+    let mut audit = drumhead::referee::audit::Audit::new();
+    for (n, line) in export.lines().enumerate() {
+        audit.line(line).map_err(|difference| difference.on_line(n + 1))?;
+    }
+    audit.finish()
+}

@@ -1,0 +1,191 @@
+//! Lines and requests: one form, read and written.
+
+use drumhead::battle::{
+    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
+    ShootAsk, ShotRange, Standing,
+};
+use drumhead::terminal::{Line, read_line};
+use drumhead::words::request_line;
+use proptest::option::of;
+use proptest::prelude::*;
+
+/// Names as people give them: several words, several scripts, marks that a shell would mind.
+fn name() -> impl Strategy<Value = String> {
+    "[A-Za-zÀ-öø-ÿא-ת0-9$`'()*;&|<>!?~#.:/+=_🐎-]{1,8}( [A-Za-zÀ-ÿ0-9$'#-]{1,8}){0,2}"
+        .prop_filter("names that are refused", |name| {
+            !name.starts_with(['-', '@', '#']) && !["and", "none"].contains(&name.as_str())
+        })
+}
+
+fn contact() -> impl Strategy<Value = ContactAsk> {
+    let facing = prop_oneof![Just(Facing::Front), Just(Facing::Flank), Just(Facing::Rear)];
+    let holder = || of(prop_oneof![Just(Holder::Striker), Just(Holder::Struck)]);
+    (name(), name(), any::<bool>(), any::<bool>(), facing, holder(), holder()).prop_map(
+        |(striker, struck, charge, countercharge, facing, ground, obstacle)| ContactAsk {
+            striker,
+            struck,
+            charge,
+            countercharge,
+            facing,
+            ground,
+            obstacle,
+        },
+    )
+}
+
+fn setting<T: std::fmt::Debug + Clone>(
+    value: impl Strategy<Value = T>,
+) -> impl Strategy<Value = Option<Setting<T>>> {
+    of(prop_oneof![value.prop_map(Setting::To), Just(Setting::None)])
+}
+
+fn change() -> impl Strategy<Value = Change> {
+    let standing = of(prop_oneof![
+        Just(Standing::Steady),
+        Just(Standing::Shaken),
+        Just(Standing::Routing),
+        Just(Standing::Left),
+        Just(Standing::Destroyed)
+    ]);
+    let first = (name(), of(name()), of(name()), of(name()), of(any::<u32>()), of(name()));
+    let second =
+        (of(any::<bool>()), setting(name()), setting(any::<u32>()), setting(name()), standing);
+    (first, second, any::<bool>()).prop_map(
+        |(
+            (unit, rename, side, class, men, grade),
+            (spears, weapon, frontage, leader, standing),
+            apart,
+        )| {
+            Change {
+                unit,
+                rename,
+                side,
+                class,
+                men,
+                grade,
+                spears,
+                weapon,
+                frontage,
+                leader,
+                standing,
+                apart,
+            }
+        },
+    )
+}
+
+fn muster() -> impl Strategy<Value = Muster> {
+    let first = (name(), name(), name(), any::<u32>(), of(name()));
+    let second = (any::<bool>(), of(name()), of(any::<u32>()), of(name()));
+    (first, second).prop_map(
+        |((unit, side, class, men, grade), (spears, weapon, frontage, leader))| Muster {
+            unit,
+            side,
+            class,
+            men,
+            grade,
+            spears,
+            weapon,
+            frontage,
+            leader,
+        },
+    )
+}
+
+fn scale() -> impl Strategy<Value = Scale> {
+    (1..=Scale::COARSEST).prop_map(|men| Scale::new(men).unwrap())
+}
+
+fn request() -> impl Strategy<Value = Request> {
+    let text = || "[^\\pC\"“”„\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
+    prop_oneof![
+        (name(), scale(), of(name()), proptest::collection::vec(name(), 0..3)).prop_map(
+            |(name, scale, rules, sides)| Request::Open(Open { name, scale, rules, sides })
+        ),
+        name().prop_map(|name| Request::Side { name }),
+        muster().prop_map(Request::Muster),
+        change().prop_map(Request::Change),
+        name().prop_map(|unit| Request::Dismiss { unit }),
+        (name(), name()).prop_map(|(leader, unit)| Request::Attach { leader, unit }),
+        scale().prop_map(|scale| Request::Rescale { scale }),
+        (proptest::collection::vec(contact(), 1..4), any::<bool>())
+            .prop_map(|(contacts, cast)| Request::Melee(MeleeAsk { contacts, cast })),
+        of(name()).prop_map(|unit| Request::Again { unit }),
+        (name(), name(), any::<bool>(), of(any::<bool>())).prop_map(
+            |(shooter, target, long, cover)| {
+                let range = if long { ShotRange::Long } else { ShotRange::Short };
+                let cover = cover.map(|works| if works { Cover::Works } else { Cover::Light });
+                Request::Shoot(ShootAsk { shooter, target, range, cover })
+            }
+        ),
+        name().prop_map(|unit| Request::Rally { unit }),
+        (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
+        text().prop_map(|reason| Request::Undo { reason }),
+        name().prop_map(|battle| Request::Reopen { battle }),
+        prop_oneof![Just(Request::Cast), Just(Request::Turn), Just(Request::Close)],
+    ]
+}
+
+proptest! {
+    /// What is written of a request reads back as that very request.
+    #[test]
+    fn every_request_reads_back_from_its_line(request in request()) {
+        let line = request_line(&request);
+        prop_assert_eq!(read_line(&line), Ok(Line::Request(request, None)), "{}", line);
+    }
+
+    /// No line makes the reader panic.
+    #[test]
+    fn any_line_is_read_or_refused(line in "\\PC{0,60}") {
+        let _ = read_line(&line);
+    }
+}
+
+#[test]
+fn curly_quotation_marks_and_ids_are_understood() {
+    let plain = read_line("melee \"Ford Wardens\" Levies --charge and Riders Levies --flank");
+    assert_eq!(read_line("melee “Ford Wardens” Levies --charge and Riders Levies --flank"), plain);
+    let Ok(Line::Request(request, Some(id))) = read_line("@m-1 turn") else { panic!("no id") };
+    assert_eq!((request, id.as_str()), (Request::Turn, "m-1"));
+    assert_eq!(read_line("  # a remark"), Ok(Line::Nothing));
+}
+
+#[test]
+fn what_cannot_be_read_gets_one_sentence() {
+    for (line, sentence) in [
+        ("melle A B", "“melle” cannot be asked. Did you mean: melee?"),
+        ("xyzzy", "“xyzzy” cannot be asked. See what can: help"),
+        ("melee \"A B", "A quotation mark is left open. Close it: \"Ford Wardens\""),
+        ("melee A", "Something is missing: <STRUCK>. See an example: help melee"),
+        ("melee A B and C", "Something is missing: <STRUCK>. See an example: help melee"),
+        ("melee A B --chrage", "“--chrage” does not fit here. Did you mean --charge?"),
+        (
+            "melee Ford Wardens Levies",
+            "“Levies” is one word too many. Put names of several words in quotation marks: \
+             \"Ford Wardens\"",
+        ),
+        (
+            "melee A B --higher uphill",
+            "“uphill” does not fit --higher <ours|theirs>. Use one of: ours, theirs.",
+        ),
+        ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
+        (
+            "muster A --side B --class levy --men many",
+            "“many” does not fit --men <MEN>: use a whole number.",
+        ),
+        (
+            "open A --scale 0",
+            "“0” does not fit --scale <SCALE>: a figure scale is a whole number of men from 1 to \
+             1000.",
+        ),
+        ("open A --scale", "--scale <SCALE> needs a value. Give one after it."),
+        (
+            "@ turn",
+            "An @ID has 1 to 64 letters, digits, dots, hyphens or underscores. Shorten it, or leave it out.",
+        ),
+        ("@1 show", "Only a request that changes the battle takes an @ID."),
+        ("@1", "Nothing was asked. See what can be: help"),
+    ] {
+        assert_eq!(read_line(line), Err(sentence.to_owned()), "{line}");
+    }
+}

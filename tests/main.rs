@@ -1,0 +1,13 @@
+//! Everything that takes more than one module, one file a feature.
+
+mod architecture;
+mod battle;
+mod command;
+mod crash;
+mod demo;
+mod dice;
+mod helper;
+mod lines;
+mod record;
+mod scenario;
+mod table;

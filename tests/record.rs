@@ -1,0 +1,228 @@
+//! The record: nothing answered is lost, nothing is answered twice.
+
+use crate::helper::{Game, audit, file};
+use drumhead::battle::Battle;
+use drumhead::record::Record;
+use drumhead::referee::{Referee, Refusal, Shelf};
+use std::path::Path;
+
+async fn game_on(file: &Path) -> Game {
+    Game::over(Referee::new(Record::open(file).await.unwrap(), Shelf::shipped()))
+}
+
+async fn set_up(game: &Game) {
+    for (id, line) in [
+        ("open", "open X --scale 1"),
+        ("a", "muster A --side Vale --class \"heavy foot\" --men 500 --grade guard"),
+        ("b", "muster B --side Grey --class \"heavy foot\" --men 500 --grade guard"),
+    ] {
+        game.asks(id, line).await.unwrap();
+    }
+}
+
+#[tokio::test]
+async fn asking_again_gives_the_same_ruling_and_throws_nothing() {
+    let game = Game::at_the_ford().await;
+    let line = "melee \"Ford Wardens\" \"Banner Foot\"";
+    let first = game.asks("m", line).await.unwrap();
+    let second = game.asks("m", line).await.unwrap();
+    assert_eq!(first.event, second.event);
+    assert_eq!((first.again, second.again), (false, true));
+    assert_eq!(game.battle().await.rolls, 1);
+    let other = game.asks("m", "turn").await.unwrap_err().to_string();
+    assert_eq!(
+        other,
+        "The id table:m belongs to an earlier request that asked something else. Use a new id."
+    );
+}
+
+#[tokio::test]
+async fn a_battle_goes_on_after_the_program_ends() {
+    let (_guard, file) = file("record.db");
+    let before = {
+        let game = game_on(&file).await;
+        set_up(&game).await;
+        game.asks("m", "melee A B").await.unwrap();
+        game.referee.record().close().await;
+        game.asks("n", "turn").await.unwrap_err();
+        game_on(&file).await.battle().await
+    };
+    let game = game_on(&file).await;
+    assert_eq!(game.battle().await.field, before.field);
+    let again = game.asks("m", "melee A B").await.unwrap();
+    assert!(again.again, "the ruling is still there");
+    let muster = "muster C --side Vale --class levy --men 90";
+    game.asks("c", muster).await.unwrap();
+    game.asks("b2", "change B --standing steady").await.ok();
+    game.asks("m2", "melee C B").await.unwrap();
+    assert_eq!(game.battle().await.rolls, 2);
+    assert!(audit(&game.export().await).is_ok());
+}
+
+#[tokio::test]
+async fn a_chain_that_is_used_up_is_followed_by_the_one_it_announced() {
+    let (_guard, file) = file("record.db");
+    let record = Record::open(&file).await.unwrap();
+    let game = Game::over(Referee::new(record, Shelf::shipped()).with_chain_length(3));
+    set_up(&game).await;
+    for n in 0..8 {
+        let line =
+            if game.battle().await.field.engagements.is_empty() { "melee A B" } else { "again" };
+        if game.asks(&format!("m{n}"), line).await.is_err() {
+            game.asks(&format!("s{n}"), "change A --standing steady --men 500").await.ok();
+            game.asks(&format!("t{n}"), "change B --standing steady --men 500").await.ok();
+            game.asks(&format!("r{n}"), "melee A B").await.unwrap();
+        }
+    }
+    let rolls = game.battle().await.rolls;
+    assert_eq!(rolls, 8);
+    let anchors: std::collections::BTreeSet<String> = game
+        .events()
+        .await
+        .iter()
+        .filter_map(|event| event.event.receipt().map(|receipt| receipt.anchor.to_string()))
+        .collect();
+    assert_eq!(anchors.len(), 3, "3 + 3 + 2 rolls need three chains");
+    let last_of_chain = game.says("proof 3").await;
+    assert!(
+        last_of_chain.contains("This chain of rolls is used up. Anchor of the next:"),
+        "{last_of_chain}"
+    );
+    let sound = audit(&game.export().await).expect("the battle holds across chains");
+    assert_eq!(sound.rolls, 8);
+    assert_eq!(game_on(&file).await.battle().await.rolls, 8, "it loads in the middle of a chain");
+}
+
+/// Two programs on one file: each roll is thrown once, and no battle forks.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn two_programs_on_one_file_never_fork_a_battle() {
+    let (_guard, file) = file("record.db");
+    let (one, two) = (game_on(&file).await, game_on(&file).await);
+    set_up(&one).await;
+    let race = |game: Game, name: &'static str| async move {
+        let mut overtaken = 0;
+        for n in 0..40 {
+            match game.asks(&format!("{name}{n}"), "turn").await {
+                Ok(_) => {}
+                Err(Refusal::Overtaken) => overtaken += 1,
+                Err(other) => panic!("{other}"),
+            }
+        }
+        (game, overtaken)
+    };
+    let one = tokio::spawn(race(one, "one"));
+    let two = tokio::spawn(race(two, "two"));
+    let ((one, lost_one), (two, lost_two)) = (one.await.unwrap(), two.await.unwrap());
+    let events = one.events().await;
+    assert_eq!(events.len(), 3 + 80 - lost_one - lost_two);
+    let battle = Battle::fold(&events).expect("one unbroken record");
+    assert_eq!(battle.field.turn as usize, 1 + 80 - lost_one - lost_two);
+    assert_eq!(two.battle().await.head, battle.head);
+    assert_eq!(
+        Refusal::Overtaken.to_string(),
+        "The battle moved on while you asked, so nothing was thrown and nothing has changed. Look \
+         first (show), then ask again."
+    );
+}
+
+/// What one program wrote, the other sees at its next request: no race, no error.
+#[tokio::test]
+async fn two_programs_take_turns_without_a_hitch() {
+    let (_guard, file) = file("record.db");
+    let (one, two) = (game_on(&file).await, game_on(&file).await);
+    set_up(&one).await;
+    for n in 0..5 {
+        one.asks(&format!("one{n}"), "turn").await.unwrap();
+        two.asks(&format!("two{n}"), "turn").await.unwrap();
+    }
+    assert_eq!(one.battle().await.field.turn, 11);
+}
+
+#[tokio::test]
+async fn a_full_disk_refuses_and_loses_nothing() {
+    let (_guard, file) = file("record.db");
+    let game = game_on(&file).await;
+    set_up(&game).await;
+    game.referee.record().close().await;
+    let capped = Record::open_capped(&file, Some(30)).await.unwrap();
+    let game = Game::over(Referee::new(capped, Shelf::shipped()));
+    let mut answered = 0;
+    let refusal = loop {
+        match game.asks(&format!("m{answered}"), "turn").await {
+            Ok(_) => answered += 1,
+            Err(refusal) => break refusal,
+        }
+        assert!(answered < 10_000, "the cap was never reached");
+    };
+    assert_eq!(
+        refusal.to_string(),
+        "The disk is full, so nothing has changed. Make room, then ask again."
+    );
+    assert_eq!(game.battle().await.field.turn, 1 + answered);
+    game.referee.record().close().await;
+    let roomy = game_on(&file).await;
+    assert_eq!(roomy.battle().await.field.turn, 1 + answered, "what was answered is there");
+    roomy.asks(&format!("m{answered}"), "turn").await.expect("with room it goes on");
+    assert!(audit(&roomy.export().await).is_ok());
+}
+
+/// Loading one battle reads no other: the others' events are spoiled, and nobody notices.
+#[tokio::test]
+async fn loading_one_battle_does_not_read_the_others() {
+    let (_guard, file) = file("record.db");
+    let game = game_on(&file).await;
+    set_up(&game).await;
+    game.asks("close", "close").await.unwrap();
+    let spoiled = game.referee.record().battles(None).await.unwrap()[0].battle.clone();
+    game.asks("open2", "open Y --scale 10").await.unwrap();
+    game.referee.record().close().await;
+    let sql = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display())).await.unwrap();
+    let changed = sqlx::query("UPDATE events SET text = 'spoiled' WHERE battle = ?")
+        .bind(spoiled)
+        .execute(&sql)
+        .await
+        .unwrap();
+    assert!(changed.rows_affected() > 0);
+    sql.close().await;
+    let game = game_on(&file).await;
+    assert_eq!(game.battle().await.name, "Y");
+    game.asks("turn", "turn").await.unwrap();
+    let refusal = game.asks("x", "close").await.map(drop);
+    refusal.unwrap();
+    let spoiled = game.asks("re", "reopen X").await.unwrap_err();
+    assert!(matches!(spoiled, Refusal::Fault(_)), "{spoiled}");
+}
+
+#[tokio::test]
+async fn a_record_of_a_later_release_is_left_alone() {
+    let (_guard, file) = file("record.db");
+    game_on(&file).await.referee.record().close().await;
+    let sql = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display())).await.unwrap();
+    sqlx::query("INSERT INTO _sqlx_migrations VALUES (9999, 'later', '2026-01-01', 1, x'00', 0)")
+        .execute(&sql)
+        .await
+        .unwrap();
+    sql.close().await;
+    let error = Record::open(&file).await.unwrap_err().to_string();
+    assert_eq!(
+        error,
+        format!(
+            "the record {} cannot be opened: this record was written by a newer drumhead: use that \
+             release or a later one",
+            file.display()
+        )
+    );
+}
+
+/// The record of each form that was ever written opens, shows what it showed, and holds.
+#[tokio::test]
+async fn a_record_of_form_1_opens() {
+    let (_guard, copy) = file("record.db");
+    let kept = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/record/form-1.db");
+    std::fs::copy(kept, &copy).unwrap();
+    let game = game_on(&copy).await;
+    insta::assert_snapshot!(game.says("show").await);
+    let sound = audit(&game.export().await).expect("the old record holds");
+    assert_eq!((sound.events, sound.rolls), (20, 7));
+    game.says("turn").await;
+}

@@ -1,0 +1,293 @@
+//! A battle at the table, spoken line by line: whole answers and whole refusals.
+
+use crate::helper::Game;
+
+#[tokio::test]
+async fn a_melee_shows_its_whole_working() {
+    let game = Game::at_the_ford().await;
+    insta::assert_snapshot!(
+        game.says(
+            "melee \"vale riders\" \"grey levies\" --charge --flank and \
+             \"Ford Wardens\" \"Grey Levies\" and \"Ford Wardens\" \"Banner Foot\" --higher ours"
+        )
+        .await
+    );
+    insta::assert_snapshot!("state_after_a_melee", game.says("show").await);
+}
+
+#[tokio::test]
+async fn posts_fit_a_phone() {
+    let game = Game::at_the_ford().await;
+    let post = game.says_at(40, "melee \"Ford Wardens\" \"Banner Foot\"").await;
+    assert!(post.lines().all(|line| line.chars().count() <= 40), "{post}");
+    insta::assert_snapshot!(post);
+    insta::assert_snapshot!("state_on_a_phone", game.says_at(40, "show").await);
+}
+
+#[tokio::test]
+async fn shooting_and_rally_show_their_working() {
+    let game = Game::at_the_ford()
+        .await
+        .after("muster \"Harrow Bows\" --side Vale --class levy --men 200 --weapon bows")
+        .await
+        .after("change \"Grey Levies\" --standing routing --frontage 4")
+        .await;
+    insta::assert_snapshot!(game.says("shoot \"Harrow Bows\" \"Grey Levies\" --cover light").await);
+    insta::assert_snapshot!("rally", game.says("rally \"Grey Levies\"").await);
+    assert_eq!(
+        game.refuses("shoot \"Ford Wardens\" \"Banner Foot\"").await,
+        "Ford Wardens has no missile weapon. Give it one: change UNIT --weapon bows"
+    );
+}
+
+#[tokio::test]
+async fn muster_change_and_dismiss() {
+    let game = Game::at_the_ford().await;
+    assert_eq!(
+        game.says("change \"ford wardens\" --men 120 --spears yes --frontage 3 --leader none")
+            .await,
+        "Ford Wardens is changed.\n  \
+         strength at muster: 8 figures, 160 men, now 6 figures, 120 men\n  \
+         strength: 8 figures, 160 men, now 6 figures, 120 men\n  \
+         long spears: no, now yes\n  frontage: none, now 3 figures\n  leader: Ida, now none\n"
+    );
+    assert_eq!(game.says("dismiss \"Vale Riders\"").await, "Vale Riders is off the list.\n");
+    assert_eq!(
+        game.says("muster Reeds --side vale --class LEVY --men 3 --weapon slings").await,
+        "Reeds musters for Vale.\n  1 figure, 3 men at 1:20\n  levy, trained, slings\n"
+    );
+    assert_eq!(
+        game.says("show reeds").await,
+        "Reeds of Vale\n  Reeds: 1 of 1 figure, 3 of 3 men\n    levy, trained, slings\n    steady\n"
+    );
+    for (line, sentence) in [
+        (
+            "muster X --side Vale --class levies --men 20",
+            "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, \
+             light horse, medium horse, heavy horse, great beasts.",
+        ),
+        (
+            "muster X --side Valley --class levy --men 20",
+            "“Valley” is not a side of this battle, whose sides are Vale and Grey Banner. To name \
+             a further side: side NAME",
+        ),
+        (
+            "muster \"FORD WARDENS\" --side Vale --class levy --men 20",
+            "Somebody in this battle is already called “Ford Wardens”. Choose another name.",
+        ),
+        (
+            "muster X --side Vale --class levy --men 0",
+            "0 men is out of range. A unit has 1 to 100,000 men.",
+        ),
+        (
+            "muster X --side Vale --class levy --men 50000",
+            "50000 men at 1:20 would be 2500 figures, and a unit has at most 1,000. Use a coarser \
+             figure scale.",
+        ),
+        (
+            "muster and --side Vale --class levy --men 20",
+            "“and” cannot be a name. Use 1 to 40 characters on one line, without quotation marks \
+             or “: ”; “and” and “none” are taken.",
+        ),
+        (
+            "show \"Ford Wardns\"",
+            "No unit is called “Ford Wardns” in this battle. Did you mean “Ford Wardens”?",
+        ),
+        (
+            "change reeds",
+            "Nothing would change. Name something to change, such as: change UNIT --men 80",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+}
+
+#[tokio::test]
+async fn a_melee_is_fought_on_and_a_charge_counts_once() {
+    let game = Game::at_the_ford().await;
+    let melee = "melee \"Ford Wardens\" \"Banner Foot\"";
+    assert_eq!(
+        game.refuses("again").await,
+        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+    );
+    game.says(melee).await;
+    let battle = game.battle().await;
+    assert_eq!(battle.field.engagements.len(), 1, "the dice of this test leave both standing");
+    assert!(game.says("again \"banner foot\"").await.contains("turn 1, round 2"));
+    assert_eq!(
+        game.refuses("again \"Vale Riders\"").await,
+        "Vale Riders is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT"
+    );
+    assert_eq!(
+        game.refuses("melee \"Ford Wardens\" \"Banner Foot\" --charge").await,
+        "Ford Wardens is on foot (heavy foot), and only a mounted unit charges. Ask again without \
+         the charge."
+    );
+}
+
+#[tokio::test]
+async fn sides_and_scales() {
+    let game = Game::at_the_ford().await;
+    game.says("side \"Free Riders\"").await;
+    game.says("muster Hired --side \"free riders\" --class \"light horse\" --men 65").await;
+    assert_eq!(game.refuses("side vale").await, "The side “Vale” is already in this battle.");
+    assert_eq!(game.refuses("rescale 1:20").await, "The battle is already fought at 1:20.");
+    assert_eq!(
+        game.says("rescale 10").await,
+        "The figure scale is 1:10; it was 1:20.\n  Ford Wardens: 8, now 16 figures\n  \
+         Vale Riders: 4, now 8 figures\n  Banner Foot: 10, now 20 figures\n  \
+         Grey Levies: 12, now 24 figures\n  Hired: 3, now 7 figures\n"
+    );
+    assert_eq!(
+        game.refuses("melee \"Ford Wardens\" \"Vale Riders\"").await,
+        "Ford Wardens and Vale Riders are of the same side. Name a unit of each side."
+    );
+}
+
+#[tokio::test]
+async fn battles_are_opened_closed_listed_and_gone_on_with() {
+    let game = Game::empty().await;
+    assert_eq!(
+        game.refuses("show").await,
+        "No battle is open here. Open one: open NAME --scale 20"
+    );
+    game.says("open \"Harrow Ford\" --scale 20").await;
+    assert_eq!(
+        game.refuses("open Other --scale 20").await,
+        "The battle “Harrow Ford” is still open here, and a place holds one at a time. Close it \
+         first: close"
+    );
+    assert_eq!(game.says("close").await, "The battle is closed. To go on with it: reopen NAME\n");
+    assert_eq!(
+        game.refuses("open \"HARROW FORD\" --scale 20").await,
+        "A battle here is already called “Harrow Ford”. Choose another name, or go on with it: \
+         reopen NAME"
+    );
+    assert_eq!(
+        game.refuses("reopen \"Harow Ford\"").await,
+        "No battle here is called “Harow Ford”. Did you mean “Harrow Ford”?"
+    );
+    assert_eq!(
+        game.refuses("open X --scale 20 --rules closed-field").await,
+        "There are no rules called “closed-field”. The rules here are: open-field, cell-by-cell."
+    );
+    assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
+    assert_eq!(
+        game.says("battles").await,
+        "Battles here\n  Harrow Ford: open, 3 events, id 787be908323d726b\n"
+    );
+}
+
+#[tokio::test]
+async fn the_rules_can_be_read() {
+    let game = Game::empty().await;
+    insta::assert_snapshot!(game.says("rules").await);
+    game.says("open X --scale 20 --rules cell-by-cell").await;
+    insta::assert_snapshot!("rules_cell_by_cell", game.says("rules").await);
+}
+
+#[tokio::test]
+async fn a_table_given_cell_by_cell_is_fought_by() {
+    let game = Game::empty()
+        .await
+        .after("open X --scale 20 --rules cell-by-cell")
+        .await
+        .after("muster A --side Vale --class riders --men 100")
+        .await
+        .after("muster B --side Grey --class militia --men 120")
+        .await;
+    insta::assert_snapshot!(game.says("melee A B --charge").await);
+}
+
+#[tokio::test]
+async fn an_undo_takes_back_and_the_roll_stays_spent() {
+    let game = Game::at_the_ford().await;
+    let before = game.battle().await.field;
+    game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
+    assert_ne!(game.battle().await.field, before);
+    assert_eq!(
+        game.says("undo the wrong unit was named").await,
+        "Roll 1 is taken back. It stays in the record, and its link stays spent.\n  \
+         reason: the wrong unit was named\n"
+    );
+    assert_eq!(game.battle().await.field, before);
+    assert!(game.says("melee \"Ford Wardens\" \"Banner Foot\"").await.contains("Roll 2 · link"));
+    assert!(game.says("proof 1").await.contains("\"roll\":1"), "a roll taken back can be proved");
+    for _ in 0..20 {
+        game.says("turn").await;
+    }
+    for _ in 0..20 {
+        game.says("undo again").await;
+    }
+    assert_eq!(
+        game.refuses("undo again").await,
+        "There is nothing left to undo. An undo reaches back over the last 20 changes."
+    );
+}
+
+#[tokio::test]
+async fn a_leader_whose_unit_is_gone_joins_another() {
+    let game = Game::at_the_ford().await;
+    game.says("change \"Ford Wardens\" --men 0").await;
+    assert!(game.says("show").await.contains("Free leaders: Ida of Vale"));
+    assert_eq!(
+        game.refuses("attach Ida \"Banner Foot\"").await,
+        "Ida is of the side Vale, and Banner Foot is of the side Grey Banner. Choose a unit of his \
+         side."
+    );
+    assert_eq!(
+        game.refuses("attach Orm \"Vale Riders\"").await,
+        "No free leader is called “Orm” in this battle. Free leaders: Ida."
+    );
+    assert_eq!(game.says("attach ida \"vale riders\"").await, "Ida leads Vale Riders.\n");
+    assert_eq!(
+        game.refuses("melee \"Ford Wardens\" \"Banner Foot\"").await,
+        "Ford Wardens cannot fight: it is destroyed. Choose another unit."
+    );
+}
+
+#[tokio::test]
+async fn rally_is_once_a_turn_and_out_of_contact() {
+    let game = Game::at_the_ford().await;
+    game.says("change \"Grey Levies\" --standing shaken").await;
+    // Shaken or steady after it, the levies have had their rally of this turn.
+    game.says("rally \"Grey Levies\"").await;
+    game.says("change \"Grey Levies\" --standing shaken --men 200").await;
+    assert_eq!(
+        game.refuses("rally \"Grey Levies\"").await,
+        "Grey Levies has already tried to rally this turn. Begin the next turn first: turn"
+    );
+    game.says("turn").await;
+    game.says("rally \"Grey Levies\"").await;
+}
+
+#[tokio::test]
+async fn both_hands_on_the_dice() {
+    let game = Game::at_the_ford().await;
+    game.says("word Orm \"grey cloth\"").await;
+    assert_eq!(
+        game.says("melee \"Ford Wardens\" \"Banner Foot\" --cast").await,
+        "Vale asks a melee. Grey Banner casts the dice: cast\n  \
+         melee \"Ford Wardens\" \"Banner Foot\"\n"
+    );
+    assert_eq!(
+        game.refuses("turn").await,
+        "A melee of Vale against Grey Banner waits for the cast of Grey Banner. Cast it (cast) or \
+         take it back (undo) first."
+    );
+    let word = "word Orm \"red reeds, cold hands\"";
+    game.says(word).await;
+    game.asks("the-cast", "cast").await.unwrap();
+    let proof = game.says("proof").await;
+    assert!(proof.contains("\\nasked table:the-cast\\n"), "the cast supplies the id: {proof}");
+    assert!(proof.contains("\\nword Orm: red reeds, cold hands\\n"), "{proof}");
+    assert!(proof.contains("request melee \\\"Ford Wardens\\\" \\\"Banner Foot\\\" --cast\\n"));
+    assert_eq!(
+        game.refuses("cast").await,
+        "No melee waits for a cast. Announce one: melee UNIT UNIT --cast"
+    );
+    assert_eq!(
+        game.refuses("proof 9").await,
+        "No roll 9 has been thrown in this battle. The only roll is 1."
+    );
+}
