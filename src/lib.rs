@@ -3,6 +3,7 @@ pub mod battle;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod odds;
 pub mod record;
 pub mod referee;
 pub mod rules;

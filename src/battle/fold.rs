@@ -286,7 +286,8 @@ impl Field {
         }
     }
 
-    fn take_melee(&mut self, melee: &MeleeRuling) {
+    /// Takes what one round of a melee did: losses, the fallen, and which contacts still stand.
+    pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
         for test in melee.leaders.iter().filter(|test| test.falls) {
             self.alter(&test.unit, |unit| unit.leader = None);
         }
