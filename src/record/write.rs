@@ -15,7 +15,7 @@ pub struct Append<'a> {
     pub event: &'a Recorded,
     /// What opening a battle founds.
     pub founding: Option<Founding<'a>>,
-    /// The chain that begins because this roll was the last of the one before.
+    /// The chain after the one that begins now, drawn in advance.
     pub next_chain: Option<&'a Chain>,
 }
 

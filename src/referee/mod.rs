@@ -25,7 +25,9 @@ use std::sync::{Arc, PoisonError};
 use tokio::sync::Mutex;
 
 /// What the dice of a demonstration hang from.
-const DEMONSTRATION: &[u8] = b"the ford at Harrow";
+const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
+/// What its dice after those hang from.
+const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
 /// Events read at once when a battle is loaded.
 const READING: u32 = 1000;
 
@@ -153,8 +155,9 @@ impl Referee {
         };
         self.record.append(&append).await?;
         loaded.battle.apply(&event).map_err(Fault::from)?;
-        if let Some(chain) = next_chain {
-            loaded.chain = Some(chain);
+        if next_chain.is_some() {
+            // The chain that begins now was drawn when the one before it began.
+            loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
         }
         Ok(event)
     }
@@ -173,8 +176,10 @@ impl Referee {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
         let rules = self.shelf.find(open.rules.as_deref())?;
-        let chain = Chain::new(self.secret()?, self.chain_length);
-        let body = decide::opening(open, &rules, chain.anchor(), chain.length())?;
+        let chain = Chain::new(self.secret(DEMONSTRATION)?, self.chain_length);
+        let next_chain = Chain::new(self.secret(DEMONSTRATION_AFTER)?, self.chain_length);
+        let anchors = [chain.anchor(), next_chain.anchor()];
+        let body = decide::opening(open, &rules, anchors, chain.length())?;
         let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
         let name = name.clone();
         let event = self.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
@@ -183,8 +188,12 @@ impl Referee {
             chain: Some(&chain),
             rules: (&rules.name, rules.sha256, &rules.text),
         };
-        let append =
-            Append { place: &ask.place, event: &event, founding: Some(founding), next_chain: None };
+        let append = Append {
+            place: &ask.place,
+            event: &event,
+            founding: Some(founding),
+            next_chain: Some(&next_chain),
+        };
         self.record.append(&append).await?;
         let battle = Battle::begin(&event).map_err(Fault::from)?;
         *seat = Some(Loaded { battle, rules, chain: Some(chain) });
@@ -270,9 +279,9 @@ impl Referee {
         Ok(Loaded { battle, rules: Arc::new(rules), chain })
     }
 
-    fn secret(&self) -> Result<Secret, Fault> {
+    fn secret(&self, demonstration: &[u8]) -> Result<Secret, Fault> {
         if self.demonstration {
-            return Ok(Secret::from_bytes(*Digest::of(DEMONSTRATION).bytes()));
+            return Ok(Secret::from_bytes(*Digest::of(demonstration).bytes()));
         }
         Secret::draw().map_err(|error| Fault::Random(error.to_string()))
     }
