@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Checks receipts of drumhead rolls: python3 check.py FILE ... (or on standard input).
 
-Needs only Python 3.7 and nothing of drumhead.  docs/checking.md explains what is checked and why.
+Needs only Python 3 and nothing of drumhead.  docs/checking.md explains what is checked and why.
 """
 import hashlib, hmac, json, re, sys
 
@@ -11,7 +11,7 @@ STATEMENT = re.compile(
     "drumhead roll 1\n" "battle (?P<battle>.*)\n" f"anchor (?P<anchor>{HEX})\n"
     "roll (?P<roll>[1-9][0-9]*)\n" "asked .*\n" "(word .*: .*\n)*" f"(next (?P<next>{HEX})\n)?"
     f"rules .* {HEX}\n" f"record {HEX}\n" "request .*\n")
-DEEPEST = 100_000  # A first receipt's link is hashed at most so often; real chains are shorter.
+DEEPEST = 1_000_000  # A first receipt's link is hashed at most so often; real chains are shorter.
 
 def need(condition, otherwise):
     if not condition:
@@ -96,10 +96,10 @@ def main(names):
                 print(text)
             except (ValueError, TypeError, KeyError, AttributeError, RecursionError) as error:
                 print(f"line {number} of {name} does not hold: {error}")
-                sys.exit(f"Rolls that hold: {good}. Then one does not; what follows it was not checked.")
+                print(f"Rolls that hold: {good}. Then one does not; what follows it was not checked.")
+                return 1
             before, good = (receipt, said), good + 1
-    if not good:
-        sys.exit("There is nothing to check.")
-    print(f"All {good} rolls hold." if good > 1 else "The roll holds.")
+    print(f"All {good} rolls hold." if good > 1 else "The roll holds." if good else "There is nothing to check.")
+    return 0 if good else 1
 
-main(sys.argv[1:])
+sys.exit(main(sys.argv[1:]))

@@ -23,5 +23,5 @@ CREATE TABLE servers (
     rules  TEXT
 );
 
--- How the front wanted the post to go, in its own words; gone with the row once it is taken.
-ALTER TABLE owed ADD COLUMN via TEXT;
+-- How the front wanted an owed post to go, in its own words; emptied once the post is taken.
+ALTER TABLE events ADD COLUMN owed_via TEXT;

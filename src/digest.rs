@@ -1,6 +1,6 @@
 //! SHA-256 values: how rules files, links and events are named.
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use sha2::{Digest as _, Sha256};
 use std::fmt;
 use std::str::FromStr;
@@ -12,13 +12,12 @@ use std::str::FromStr;
 /// let empty = Digest::of(b"");
 /// assert!(empty.to_string().starts_with("e3b0c442"));
 /// ```
-#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(transparent)]
-pub struct Digest(#[serde(with = "hex::serde")] [u8; 32]);
+#[derive(Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Digest([u8; 32]);
 
 /// The text is not 64 hexadecimal digits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
-#[error("this is not a SHA-256 value: 64 hexadecimal digits are needed")]
+#[error("this is not a SHA-256 value: 64 lower-case hexadecimal digits are needed")]
 pub struct NotADigest;
 
 impl Digest {
@@ -58,10 +57,27 @@ impl fmt::Debug for Digest {
     }
 }
 
+impl Serialize for Digest {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
+impl<'de> Deserialize<'de> for Digest {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = std::borrow::Cow::<'de, str>::deserialize(deserializer)?;
+        text.parse().map_err(serde::de::Error::custom)
+    }
+}
+
 impl FromStr for Digest {
     type Err = NotADigest;
 
     fn from_str(text: &str) -> Result<Self, NotADigest> {
+        // One value has one spelling, so that no two texts can stand for the same link.
+        if text.bytes().any(|byte| byte.is_ascii_uppercase()) {
+            return Err(NotADigest);
+        }
         let mut bytes = [0; 32];
         hex::decode_to_slice(text, &mut bytes).map_err(|_| NotADigest)?;
         Ok(Self(bytes))
@@ -92,6 +108,10 @@ mod tests {
         let digest = Digest::of(b"abc");
         assert_eq!(digest.to_string().parse(), Ok(digest));
         assert_eq!("abc".parse::<Digest>(), Err(NotADigest));
+        assert_eq!(digest.to_string().to_uppercase().parse::<Digest>(), Err(NotADigest));
+        let json = serde_json::to_string(&digest).unwrap();
+        assert_eq!(serde_json::from_str::<Digest>(&json).unwrap(), digest);
+        assert!(serde_json::from_str::<Digest>(&json.to_uppercase()).is_err());
         assert_eq!(digest.short(), "ba7816bf8f01cfea");
     }
 }

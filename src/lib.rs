@@ -5,6 +5,7 @@ pub mod chat;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod odds;
 pub mod record;
 pub mod referee;
 pub mod rules;

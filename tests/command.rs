@@ -129,7 +129,7 @@ fn the_secret_shows_nowhere() {
     assert!(shown.len() > 10_000, "the trace was on");
     assert!(!shown.windows(32).any(|window| window == secret), "as bytes");
     let text = String::from_utf8_lossy(&shown).to_lowercase();
-    let hex: String = secret.iter().map(|byte| format!("{byte:02x}")).collect();
+    let hex = hex::encode(&secret);
     assert!(!text.contains(&hex[..16]), "as hexadecimal");
     let list = format!("{}, {}, {}, {}", secret[0], secret[1], secret[2], secret[3]);
     assert!(!text.contains(&list), "as a list");

@@ -174,7 +174,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
     assert_eq!(
         game.says("battles").await,
-        "Battles here\n  Harrow Ford: open, 3 events, id 787be908323d726b\n"
+        "Battles here\n  Harrow Ford: open, 3 events, id ede6c1449e02351d\n"
     );
 }
 
@@ -290,4 +290,17 @@ async fn both_hands_on_the_dice() {
         game.refuses("proof 9").await,
         "No roll 9 has been thrown in this battle. The only roll is 1."
     );
+}
+
+/// Every post ends with what binds the record up to it.
+#[tokio::test]
+async fn every_answer_ends_with_the_hash_of_its_event() {
+    let game = Game::at_the_ford().await;
+    for line in ["turn", "word Orm reeds", "melee \"Ford Wardens\" \"Banner Foot\"", "close"] {
+        let text = game.says_at(200, line).await;
+        let hash = game.referee.record().battles(None).await.unwrap()[0].battle.clone();
+        let events = game.referee.record().events_after(&hash, 0, 1000).await.unwrap();
+        let record = format!("record {}", events.last().unwrap().hash.short());
+        assert!(text.trim_end().lines().last().unwrap().contains(&record), "{text}");
+    }
 }

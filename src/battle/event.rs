@@ -53,6 +53,8 @@ pub enum Body {
         rules: Digest,
         /// The anchor of its first chain.
         anchor: Digest,
+        /// The anchor of the chain after it, fixed now so that nobody chooses it at the last link.
+        next_anchor: Digest,
         /// Links in each of its chains.
         chain_length: u32,
     },
@@ -113,6 +115,9 @@ pub enum Body {
         ruling: Ruling,
         /// The roll.
         receipt: Receipt,
+        /// With a chain's last link: the anchor of the chain after the one that begins now.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        next_anchor: Option<Digest>,
     },
     /// The next turn began.
     Turned {
@@ -153,8 +158,8 @@ pub struct Recorded {
 /// The text is not an event of a form that this release reads.
 #[derive(Debug, thiserror::Error)]
 pub enum EventError {
-    /// It is of a later form.
-    #[error("this event has form {0}, and this release reads up to form {FORM}: use a newer one")]
+    /// It is of a form that this release does not read.
+    #[error("this event has form {0}, and this release reads forms 1 to {FORM}: use a newer one")]
     Form(u32),
     /// It cannot be read.
     #[error("this is not an event: {0}")]
@@ -186,7 +191,7 @@ impl Recorded {
                 return Err(error.into());
             }
         };
-        if event.form > FORM {
+        if !(1..=FORM).contains(&event.form) {
             return Err(EventError::Form(event.form));
         }
         let hash = Digest::of(text.as_bytes());

@@ -5,7 +5,7 @@ use super::{
     Ruling, ShootingRuling, Standing, UnitResult,
 };
 use crate::digest::Digest;
-use crate::fair::{Receipt, Statement, Word};
+use crate::fair::{Receipt, Word};
 use std::collections::VecDeque;
 use std::sync::Arc;
 
@@ -48,6 +48,8 @@ pub struct Battle {
 pub struct ChainState {
     /// Its link 0.
     pub anchor: Digest,
+    /// Link 0 of the chain that follows it.
+    pub next: Digest,
     /// Rolls thrown before its first link: link `n` is thrown at roll `before + n`.
     pub before: u32,
     /// Its links.
@@ -84,6 +86,9 @@ pub enum FoldError {
     /// The event takes back something other than the latest change.
     #[error("event {0} takes back something other than the latest change")]
     Undo(u64),
+    /// A chain's last link announces no chain after the next, or another link does.
+    #[error("event {0} should announce an anchor only with the last link of a chain")]
+    NextAnchor(u64),
     /// The roll is not the next one.
     #[error("event {seq} throws roll {found} where roll {expected} should come")]
     Roll {
@@ -100,8 +105,16 @@ impl Battle {
     /// Begins with a record's first event.
     pub fn begin(first: &Recorded) -> Result<Self, FoldError> {
         let event = &first.event;
-        let Body::Opened { name, scale, sides, rules_name, rules, anchor, chain_length } =
-            &event.body
+        let Body::Opened {
+            name,
+            scale,
+            sides,
+            rules_name,
+            rules,
+            anchor,
+            next_anchor,
+            chain_length,
+        } = &event.body
         else {
             return Err(FoldError::NotOpened);
         };
@@ -120,7 +133,12 @@ impl Battle {
             opened: event.at.clone(),
             rules_name: rules_name.clone(),
             rules: *rules,
-            chain: ChainState { anchor: *anchor, before: 0, length: *chain_length },
+            chain: ChainState {
+                anchor: *anchor,
+                next: *next_anchor,
+                before: 0,
+                length: *chain_length,
+            },
             rolls: 0,
             words: Arc::default(),
             open: true,
@@ -160,12 +178,15 @@ impl Battle {
         if event.prev != self.head {
             return Err(FoldError::Hash { seq, expected: self.head, found: event.prev });
         }
-        match event.receipt() {
-            Some(receipt) if receipt.roll != self.rolls + 1 => {
-                Err(FoldError::Roll { seq, expected: self.rolls + 1, found: receipt.roll })
-            }
-            _ => Ok(()),
+        let Body::Ruled { receipt, next_anchor, .. } = &event.body else { return Ok(()) };
+        let roll = self.rolls + 1;
+        if receipt.roll != roll {
+            return Err(FoldError::Roll { seq, expected: roll, found: receipt.roll });
         }
+        if self.chain.link_of(roll).1 != next_anchor.is_some() {
+            return Err(FoldError::NextAnchor(seq));
+        }
+        Ok(())
     }
 
     /// Takes the next event.
@@ -187,8 +208,8 @@ impl Battle {
                 self.field = field;
             }
             body => {
-                if let Body::Ruled { receipt, .. } = body {
-                    self.take_roll(receipt);
+                if let Body::Ruled { receipt, next_anchor, .. } = body {
+                    self.take_roll(receipt, *next_anchor);
                 }
                 self.remember(seq, event.receipt().map(|receipt| receipt.roll));
                 self.field.take(body, &event.request);
@@ -219,13 +240,20 @@ impl Battle {
         }
     }
 
-    fn take_roll(&mut self, receipt: &Receipt) {
+    fn take_roll(&mut self, receipt: &Receipt, next_anchor: Option<Digest>) {
         self.rolls = receipt.roll;
-        if self.rolls == self.chain.before + self.chain.length
-            && let Ok(Statement { next: Some(anchor), .. }) = Statement::parse(&receipt.statement)
-        {
-            self.chain = ChainState { anchor, before: self.rolls, ..self.chain };
+        if let Some(next) = next_anchor {
+            let ChainState { next: anchor, length, .. } = self.chain;
+            self.chain = ChainState { anchor, next, before: self.rolls, length };
         }
+    }
+}
+
+impl ChainState {
+    /// The link that roll `roll` takes, from 1, and whether it is the chain's last.
+    pub const fn link_of(&self, roll: u32) -> (u32, bool) {
+        let link = roll.saturating_sub(self.before);
+        (link, link == self.length)
     }
 }
 
@@ -286,7 +314,8 @@ impl Field {
         }
     }
 
-    fn take_melee(&mut self, melee: &MeleeRuling) {
+    /// Takes what one round of a melee did: losses, the fallen, and which contacts still stand.
+    pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
         for test in melee.leaders.iter().filter(|test| test.falls) {
             self.alter(&test.unit, |unit| unit.leader = None);
         }

@@ -23,15 +23,12 @@ const PRIVATE: u64 = 1 << 6;
 /// An event's post, with its buttons.
 pub(super) fn of_event(recorded: &Recorded) -> Message {
     let post = crate::words::event(recorded);
-    let reference = reference(recorded);
-    let footer = post.disclosure.clone().unwrap_or_else(|| format!("record {reference}"));
     let mut message = of_post(&post, &format!("event-{}", recorded.event.seq));
-    message.body["embeds"][0]["footer"] = json!({ "text": footer });
     message.body["components"] = Button::row(recorded);
     message
 }
 
-/// What finds an event's post again: it stands in the post and in no other.
+/// What finds an event's post again: its disclosure holds it, and no other post's does.
 pub(super) fn reference(recorded: &Recorded) -> String {
     recorded.hash.short()
 }

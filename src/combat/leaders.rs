@@ -15,6 +15,11 @@ pub(super) fn falls_on(rules: &Rules, before: u32, lost: u32) -> Option<u32> {
     }
 }
 
+/// Whether a leader falls on `score`.
+pub const fn falls(score: u32, falls_on: u32) -> bool {
+    score >= falls_on
+}
+
 /// Tests a leader.
 pub(super) fn test(
     rules: &Rules,
@@ -26,5 +31,5 @@ pub(super) fn test(
     let faces = dice.throw(What::Leader(leader), rules.test.dice, rules.test.sides);
     let score = faces.iter().sum();
     let (leader, unit) = (leader.to_owned(), unit.to_owned());
-    LeaderTest { leader, unit, falls_on, faces, score, falls: score >= falls_on }
+    LeaderTest { leader, unit, falls_on, faces, score, falls: falls(score, falls_on) }
 }

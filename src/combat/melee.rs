@@ -5,6 +5,7 @@
 
 use super::morale::{InMelee, Situation};
 use super::steps::{Party, steps};
+use super::tally::Tally;
 use super::{Dice, What, fighting, leaders, morale, strike};
 use crate::battle::{
     ContactAsk, ContactRuling, Facing, Field, Holder, LeaderTest, MeleeRuling, Mistake, MoraleTest,
@@ -145,6 +146,28 @@ impl<'a> Bout<'a> {
         presence
     }
 
+    /// The rules it is fought under.
+    pub const fn rules(&self) -> &'a Rules {
+        self.rules
+    }
+
+    /// The figure scale it is fought at.
+    pub const fn scale(&self) -> Scale {
+        self.scale
+    }
+
+    /// The round of this melee, from 1.
+    pub const fn round(&self) -> u32 {
+        self.round
+    }
+
+    /// The lowest score on which the leader of the fighter in `place` falls when it lost `lost`
+    /// of `before` figures; none if it has no leader or he is not at risk.
+    pub fn falls_on(&self, place: usize, before: u32, lost: u32) -> Option<u32> {
+        self.fighters[place].unit.leader.as_ref()?;
+        leaders::falls_on(self.rules, before, lost)
+    }
+
     /// What a round does to the nerve of the fighter in `place`.
     pub fn situation(
         &self,
@@ -240,8 +263,7 @@ impl<'a> Bout<'a> {
             .enumerate()
             .filter_map(|(place, fighter)| {
                 let leader = fighter.unit.leader.as_deref()?;
-                let before = fighter.unit.now.figures;
-                let falls_on = leaders::falls_on(self.rules, before, tally.lost[place])?;
+                let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
                 Some(leaders::test(self.rules, leader, &fighter.unit.name, falls_on, dice))
             })
             .collect()
@@ -261,8 +283,7 @@ impl<'a> Bout<'a> {
             let leader = fighter.unit.leader.is_some() && !fell;
             let killed = tally.killed[place];
             let situation = self.situation(place, left, leader, lost, killed, presence);
-            let outnumbered = situation.melee.and_then(|melee| melee.outnumbered);
-            if left > 0 && morale::must_test(lost, outnumbered) {
+            if situation.must_test() {
                 tests.push(morale::test(self.rules, fighter.unit, &situation, dice));
             }
         }
@@ -278,11 +299,7 @@ impl<'a> Bout<'a> {
                 let lost = tally.lost[place];
                 let after = self.scale.after(unit.now, lost);
                 let test = morale.iter().find(|test| test.unit == unit.name);
-                let outcome = match test {
-                    _ if after.figures == 0 => Outcome::Destroyed,
-                    Some(test) => test.outcome,
-                    None => Outcome::Stands,
-                };
+                let outcome = morale::settled(after.figures, test.map(|test| test.outcome));
                 UnitResult {
                     unit: unit.name.clone(),
                     side: unit.side.clone(),
@@ -366,39 +383,6 @@ impl<'a> Bout<'a> {
             steps,
             leader_dice: if led { self.rules.dice.leader } else { 0 },
         }
-    }
-}
-
-/// Losses and kills as a round's throws come in.
-struct Tally {
-    before: Vec<u32>,
-    lost: Vec<u32>,
-    killed: Vec<u32>,
-    excess: Vec<u32>,
-}
-
-impl Tally {
-    fn new(bout: &Bout<'_>) -> Self {
-        let none = vec![0; bout.fighters.len()];
-        Self {
-            before: bout.fighters.iter().map(|fighter| fighter.unit.now.figures).collect(),
-            lost: none.clone(),
-            killed: none.clone(),
-            excess: none,
-        }
-    }
-
-    fn left(&self, place: usize) -> u32 {
-        self.before[place] - self.lost[place]
-    }
-
-    /// Takes off what `hits` kill; the rest is excess. Returns the kills.
-    fn kill(&mut self, throw: &Throw, hits: u32) -> u32 {
-        let kills = hits.min(self.left(throw.at));
-        self.lost[throw.at] += kills;
-        self.killed[throw.by] += kills;
-        self.excess[throw.at] += hits - kills;
-        kills
     }
 }
 

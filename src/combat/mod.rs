@@ -4,17 +4,19 @@
 //! throw at a time, and returns a ruling as data. The odds run this same code.
 
 pub mod fighting;
-mod leaders;
+pub mod leaders;
 pub mod melee;
 pub mod morale;
 mod rally;
 mod shooting;
 mod steps;
 pub mod strike;
+mod tally;
 
 pub use melee::Bout;
 pub use rally::rally;
 pub use shooting::shoot;
+pub use tally::Tally;
 
 /// Where faces come from.
 pub trait Dice {

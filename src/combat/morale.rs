@@ -40,9 +40,22 @@ pub fn outnumbered(rules: &Rules, ours: u32, theirs: u32) -> Option<Outnumbered>
     rules.morale.outnumbered.iter().rev().find(holds).copied()
 }
 
-/// Whether a unit with a figure left must test.
-pub const fn must_test(lost: u32, outnumbered: Option<Outnumbered>) -> bool {
-    lost > 0 || outnumbered.is_some()
+impl Situation {
+    /// Whether a unit that was in a melee must test: it has a figure left, and lost one or its
+    /// side is outnumbered.
+    pub fn must_test(&self) -> bool {
+        let shaken_by = |melee: InMelee| melee.lost > 0 || melee.outnumbered.is_some();
+        self.left > 0 && self.melee.is_some_and(shaken_by)
+    }
+}
+
+/// What a unit with `left` figures did after a round, tested or not.
+pub fn settled(left: u32, tested: Option<Outcome>) -> Outcome {
+    match tested {
+        _ if left == 0 => Outcome::Destroyed,
+        Some(outcome) => outcome,
+        None => Outcome::Stands,
+    }
 }
 
 /// What is added to the dice, one term a cause.

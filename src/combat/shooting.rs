@@ -2,8 +2,8 @@
 
 use super::{Dice, What, fighting, melee, morale, strike};
 use crate::battle::{
-    Cause, Cover, Field, Mistake, Outcome, ShootAsk, ShootingRuling, ShotRange, Standing, Step,
-    Strike, Unit, UnitResult,
+    Cause, Cover, Field, Mistake, ShootAsk, ShootingRuling, ShotRange, Standing, Step, Strike,
+    Unit, UnitResult,
 };
 use crate::rules::Rules;
 
@@ -61,11 +61,7 @@ pub fn shoot(
         };
         morale::test(rules, target, &situation, dice)
     });
-    let outcome = match &test {
-        _ if after.figures == 0 => Outcome::Destroyed,
-        Some(test) => test.outcome,
-        None => Outcome::Stands,
-    };
+    let outcome = morale::settled(after.figures, test.as_ref().map(|test| test.outcome));
     Ok(ShootingRuling {
         turn: field.turn,
         shot: ShootAsk {

@@ -64,6 +64,7 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
             rules_name: "open-field".into(),
             rules: Digest::ZERO,
             anchor,
+            next_anchor: Digest::ZERO,
             chain_length: 1,
         },
         request: Request::Open(open),

@@ -182,9 +182,8 @@ impl Record {
     /// Every post owed to a place whose name begins with `prefix`, oldest first.
     pub async fn owed_under(&self, prefix: &str) -> Result<Vec<Owed>, RecordError> {
         let rows = sqlx::query(
-            "SELECT place, via, events.battle, events.seq, text FROM owed \
-             JOIN events ON events.battle = owed.battle AND events.seq = owed.seq \
-             WHERE place LIKE ? || '%' ORDER BY owed.rowid",
+            "SELECT owed_to, owed_via, battle, seq, text FROM events \
+             WHERE owed_to LIKE ? || '%' ORDER BY rowid",
         )
         .bind(prefix)
         .fetch_all(&self.pool)
@@ -203,7 +202,7 @@ impl Record {
         sqlx::query("PRAGMA secure_delete = ON").execute(&mut *connection).await?;
         let mut transaction =
             sqlx::Connection::begin_with(&mut *connection, "BEGIN IMMEDIATE").await?;
-        for table in ["owed", "officers", "chains", "events"] {
+        for table in ["officers", "chains", "events"] {
             let sql = format!(
                 "DELETE FROM {table} WHERE battle IN (SELECT id FROM battles WHERE place LIKE ? || '%')"
             );

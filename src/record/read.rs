@@ -4,8 +4,8 @@ use super::{Record, RecordError};
 use crate::battle::Recorded;
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
-use sqlx::Row as _;
 use sqlx::sqlite::SqliteRow;
+use sqlx::{AssertSqlSafe, Row as _};
 
 /// Where a battle's record stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,14 +20,16 @@ pub struct Head {
     pub open: bool,
     /// The number of its latest event.
     pub seq: u64,
-    /// The SHA-256 of its latest event.
-    pub hash: Digest,
 }
+
+/// A battle with the number of its latest event.
+const HEAD: &str = "SELECT id, name, place, is_open, \
+    (SELECT MAX(seq) FROM events WHERE battle = battles.id) AS seq FROM battles";
 
 impl Record {
     /// The battle that is open in `place`.
     pub async fn open_battle(&self, place: &str) -> Result<Option<Head>, RecordError> {
-        sqlx::query("SELECT * FROM battles WHERE place = ? AND is_open = 1")
+        sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? AND is_open = 1")))
             .bind(place)
             .fetch_optional(&self.pool)
             .await?
@@ -39,13 +41,15 @@ impl Record {
     pub async fn battles(&self, place: Option<&str>) -> Result<Vec<Head>, RecordError> {
         let rows = match place {
             Some(place) => {
-                sqlx::query("SELECT * FROM battles WHERE place = ? ORDER BY rowid")
+                sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? ORDER BY rowid")))
                     .bind(place)
                     .fetch_all(&self.pool)
                     .await?
             }
             None => {
-                sqlx::query("SELECT * FROM battles ORDER BY rowid").fetch_all(&self.pool).await?
+                sqlx::query(AssertSqlSafe(format!("{HEAD} ORDER BY rowid")))
+                    .fetch_all(&self.pool)
+                    .await?
             }
         };
         rows.iter().map(head).collect()
@@ -108,28 +112,22 @@ impl Record {
 
     /// The events whose posts `place` is still owed, oldest first.
     pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, RecordError> {
-        let rows = sqlx::query(
-            "SELECT events.battle, events.seq, text FROM owed \
-             JOIN events ON events.battle = owed.battle AND events.seq = owed.seq \
-             WHERE place = ? ORDER BY owed.rowid",
-        )
-        .bind(place)
-        .fetch_all(&self.pool)
-        .await?;
+        let rows =
+            sqlx::query("SELECT battle, seq, text FROM events WHERE owed_to = ? ORDER BY rowid")
+                .bind(place)
+                .fetch_all(&self.pool)
+                .await?;
         rows.iter().map(recorded).collect()
     }
 }
 
 fn head(row: &SqliteRow) -> Result<Head, RecordError> {
-    let hash: &str = row.try_get("head")?;
-    let damaged = |_| RecordError::Damaged(format!("“{hash}” is not a SHA-256 value"));
     Ok(Head {
         battle: row.try_get("id")?,
         name: row.try_get("name")?,
         place: row.try_get("place")?,
         open: row.try_get("is_open")?,
         seq: number(row, "seq")?,
-        hash: hash.parse().map_err(damaged)?,
     })
 }
 

@@ -4,7 +4,7 @@ use super::{AppendError, Record, RecordError};
 use crate::battle::{Body, Recorded};
 use crate::digest::Digest;
 use crate::fair::Chain;
-use sqlx::{Sqlite, Transaction};
+use sqlx::{Executor, Sqlite, Transaction};
 
 /// An event to append, with what must be written together with it.
 #[derive(Debug)]
@@ -17,7 +17,7 @@ pub struct Append<'a> {
     pub event: &'a Recorded,
     /// What opening a battle founds.
     pub founding: Option<Founding<'a>>,
-    /// The chain that begins because this roll was the last of the one before.
+    /// The chain after the one that begins now, drawn in advance.
     pub next_chain: Option<&'a Chain>,
 }
 
@@ -34,10 +34,29 @@ pub struct Founding<'a> {
 
 impl Record {
     /// Appends an event. On any error nothing at all is written.
+    ///
+    /// Most events are one row, and one statement is a transaction of its own.
     pub async fn append(&self, append: &Append<'_>) -> Result<(), AppendError> {
+        let state = opens(&append.event.event.body);
+        if append.founding.is_none() && append.next_chain.is_none() && state.is_none() {
+            return insert(&self.pool, append.event, Some((append.place, append.via))).await;
+        }
         let mut transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
-        write(&mut transaction, append).await?;
-        owe(&mut transaction, append).await?;
+        let battle = &append.event.event.battle;
+        if let Some(founding) = &append.founding {
+            found(&mut transaction, append.place, append.event, founding, true).await?;
+        }
+        if let Some(chain) = append.next_chain {
+            keep_chain(&mut transaction, battle, chain).await?;
+        }
+        if let Some(open) = state {
+            sqlx::query("UPDATE battles SET is_open = ? WHERE id = ?")
+                .bind(open)
+                .bind(battle)
+                .execute(&mut *transaction)
+                .await?;
+        }
+        insert(&mut *transaction, append.event, Some((append.place, append.via))).await?;
         transaction.commit().await?;
         Ok(())
     }
@@ -45,16 +64,18 @@ impl Record {
     /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
     pub async fn import<'p>(&self, place: &'p str) -> Result<Import<'p>, AppendError> {
         let transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
-        Ok(Import { transaction, place, battle: None })
+        Ok(Import { transaction, place })
     }
 
     /// Marks a post as taken, so that it is not owed any more.
     pub async fn posted(&self, battle: &str, seq: u64) -> Result<(), RecordError> {
-        sqlx::query("DELETE FROM owed WHERE battle = ? AND seq = ?")
-            .bind(battle)
-            .bind(sql(seq))
-            .execute(&self.pool)
-            .await?;
+        sqlx::query(
+            "UPDATE events SET owed_to = NULL, owed_via = NULL WHERE battle = ? AND seq = ?",
+        )
+        .bind(battle)
+        .bind(sql(seq))
+        .execute(&self.pool)
+        .await?;
         Ok(())
     }
 }
@@ -63,104 +84,70 @@ impl Record {
 pub struct Import<'p> {
     transaction: Transaction<'static, Sqlite>,
     place: &'p str,
-    battle: Option<String>,
 }
 
 impl Import<'_> {
-    /// Takes the first event, with what its battle needs.
+    /// Takes the first event, with what its battle needs. The battle stays closed, so that it does
+    /// not stand in the way of the one that is open in this place.
     pub async fn found(
         &mut self,
         event: &Recorded,
         founding: Founding<'_>,
     ) -> Result<(), AppendError> {
-        let append = Append {
-            place: self.place,
-            via: None,
-            event,
-            founding: Some(founding),
-            next_chain: None,
-        };
-        self.battle = Some(event.event.battle.clone());
-        write(&mut self.transaction, &append).await?;
-        // It stays closed, so that it does not stand in the way of the battle open in this place.
-        sqlx::query("UPDATE battles SET is_open = 0 WHERE id = ?")
-            .bind(&event.event.battle)
-            .execute(&mut *self.transaction)
-            .await?;
-        Ok(())
+        found(&mut self.transaction, self.place, event, &founding, false).await?;
+        self.event(event).await
     }
 
     /// Takes the next event; its post is not owed.
     pub async fn event(&mut self, event: &Recorded) -> Result<(), AppendError> {
-        let append =
-            Append { place: self.place, via: None, event, founding: None, next_chain: None };
-        write(&mut self.transaction, &append).await
+        insert(&mut *self.transaction, event, None).await
     }
 
-    /// Keeps the battle, closed.
-    pub async fn finish(mut self) -> Result<(), AppendError> {
-        sqlx::query("UPDATE battles SET is_open = 0 WHERE id = ?")
-            .bind(self.battle)
-            .execute(&mut *self.transaction)
-            .await?;
-        self.transaction.commit().await?;
-        Ok(())
+    /// Keeps the battle.
+    pub async fn finish(self) -> Result<(), AppendError> {
+        Ok(self.transaction.commit().await?)
     }
 }
 
-async fn write(
-    transaction: &mut Transaction<'_, Sqlite>,
-    append: &Append<'_>,
-) -> Result<(), AppendError> {
-    let event = &append.event.event;
-    match &append.founding {
-        Some(founding) => found(transaction, append, founding).await?,
-        None => advance(transaction, append.event).await?,
+/// Whether an event opens or closes its battle.
+const fn opens(body: &Body) -> Option<bool> {
+    match body {
+        Body::Closed => Some(false),
+        Body::Reopened => Some(true),
+        _ => None,
     }
-    if let Some(chain) = append.next_chain {
-        keep_chain(transaction, &event.battle, chain).await?;
-    }
-    sqlx::query("INSERT INTO events (battle, seq, asked, text) VALUES (?, ?, ?, ?)")
-        .bind(&event.battle)
-        .bind(sql(event.seq))
-        .bind(&event.asked)
-        .bind(&append.event.text)
-        .execute(&mut **transaction)
-        .await?;
-    Ok(())
 }
 
-/// Moves the battle's head from exactly the event's predecessor to the event.
-async fn advance(
-    transaction: &mut Transaction<'_, Sqlite>,
+/// Inserts an event. Its battle and number are unique, so nobody can have been there first.
+async fn insert<'e>(
+    to: impl Executor<'e, Database = Sqlite>,
     recorded: &Recorded,
+    owed: Option<(&str, Option<&str>)>,
 ) -> Result<(), AppendError> {
     let event = &recorded.event;
-    let open = match event.body {
-        Body::Closed => Some(0),
-        Body::Reopened => Some(1),
-        _ => None,
-    };
-    let moved = sqlx::query(
-        "UPDATE battles SET seq = ?, head = ?, is_open = COALESCE(?, is_open) \
-         WHERE id = ? AND seq = ? AND head = ?",
+    sqlx::query(
+        "INSERT INTO events (battle, seq, asked, text, owed_to, owed_via) \
+         VALUES (?, ?, ?, ?, ?, ?)",
     )
-    .bind(sql(event.seq))
-    .bind(recorded.hash.to_string())
-    .bind(open)
     .bind(&event.battle)
-    .bind(sql(event.seq - 1))
-    .bind(event.prev.to_string())
-    .execute(&mut **transaction)
+    .bind(sql(event.seq))
+    .bind(&event.asked)
+    .bind(&recorded.text)
+    .bind(owed.map(|(place, _)| place))
+    .bind(owed.and_then(|(_, via)| via))
+    .execute(to)
     .await?;
-    if moved.rows_affected() == 1 { Ok(()) } else { Err(AppendError::Overtaken) }
+    Ok(())
 }
 
 async fn found(
     transaction: &mut Transaction<'_, Sqlite>,
-    append: &Append<'_>,
+    place: &str,
+    event: &Recorded,
     founding: &Founding<'_>,
+    open: bool,
 ) -> Result<(), AppendError> {
+    let battle = &event.event.battle;
     let (name, sha256, text) = founding.rules;
     sqlx::query("INSERT INTO rules (sha256, name, text) VALUES (?, ?, ?) ON CONFLICT DO NOTHING")
         .bind(sha256.to_string())
@@ -168,19 +155,15 @@ async fn found(
         .bind(text)
         .execute(&mut **transaction)
         .await?;
-    let event = &append.event.event;
-    sqlx::query(
-        "INSERT INTO battles (id, place, name, is_open, seq, head) VALUES (?, ?, ?, 1, ?, ?)",
-    )
-    .bind(&event.battle)
-    .bind(append.place)
-    .bind(founding.name)
-    .bind(sql(event.seq))
-    .bind(append.event.hash.to_string())
-    .execute(&mut **transaction)
-    .await?;
+    sqlx::query("INSERT INTO battles (id, place, name, is_open) VALUES (?, ?, ?, ?)")
+        .bind(battle)
+        .bind(place)
+        .bind(founding.name)
+        .bind(open)
+        .execute(&mut **transaction)
+        .await?;
     if let Some(chain) = founding.chain {
-        keep_chain(transaction, &event.battle, chain).await?;
+        keep_chain(transaction, battle, chain).await?;
     }
     Ok(())
 }
@@ -195,21 +178,6 @@ async fn keep_chain(
         .bind(battle)
         .bind(chain.length())
         .bind(chain.secret().bytes().as_slice())
-        .execute(&mut **transaction)
-        .await?;
-    Ok(())
-}
-
-async fn owe(
-    transaction: &mut Transaction<'_, Sqlite>,
-    append: &Append<'_>,
-) -> Result<(), AppendError> {
-    let event = &append.event.event;
-    sqlx::query("INSERT INTO owed (battle, seq, place, via) VALUES (?, ?, ?, ?)")
-        .bind(&event.battle)
-        .bind(sql(event.seq))
-        .bind(append.place)
-        .bind(append.via)
         .execute(&mut **transaction)
         .await?;
     Ok(())

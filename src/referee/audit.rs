@@ -9,7 +9,6 @@ use super::roll::{Draw, Link};
 use crate::battle::{Battle, Body, FORM, FoldError, Recorded, Request};
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Difference, same};
-use crate::fair::{Receipt, Statement};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -171,6 +170,9 @@ impl Audit {
             .map_err(|error| Difference::new("rules", &"a rules file", &error))?;
         let field = format!("SHA-256 of the rules {}", line.rules);
         same(&field, &Digest::of(line.text.as_bytes()), &line.sha256)?;
+        if !self.rules.is_empty() {
+            return Err(Difference::new("rules", &"one rules file", &"another"));
+        }
         let rules = Rules::load(&line.rules, &line.text)
             .map_err(|error| Difference::new("rules", &"a sound rules file", &error))?;
         same("name of the rules", &rules.name, &line.rules)?;
@@ -222,8 +224,9 @@ impl Audit {
         let Request::Open(open) = &recorded.event.request else {
             return Err(Difference::new("request", &"open", &"another request"));
         };
-        let (anchor, length) = (battle.chain.anchor, battle.chain.length);
-        let body = decide::opening(open, rules, anchor, length).map_err(|mistake| {
+        let chain = battle.chain;
+        let anchors = [chain.anchor, chain.next];
+        let body = decide::opening(open, rules, anchors, chain.length).map_err(|mistake| {
             Difference::new("request", &format!("a refusal: {mistake}"), &"an event")
         })?;
         same_body(&body, recorded)
@@ -242,7 +245,13 @@ fn rule_again(
         let expected = "nothing but a reopening, as the battle is closed";
         return Err(Difference::new("body", &expected, &"another event"));
     }
-    let link = event.receipt().map(|receipt| disclosed(battle, dice, receipt)).transpose()?;
+    let link = match &event.body {
+        Body::Ruled { receipt, next_anchor, .. } => {
+            dice.check(receipt)?;
+            Some(Link { link: receipt.link, next_anchor: *next_anchor })
+        }
+        _ => None,
+    };
     let draw = Draw::disclosed(link);
     let body = decide::decide(battle, rules, &event.request, &event.asked, draw)
         .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
@@ -250,18 +259,6 @@ fn rule_again(
         Some(receipt) => difference.in_roll(receipt.roll),
         None => difference,
     })
-}
-
-/// Checks a roll's dice and gives its link.
-fn disclosed(battle: &Battle, dice: &mut Checker, receipt: &Receipt) -> Result<Link, Difference> {
-    let holds = dice.check(receipt)?;
-    let next = Statement::parse(&receipt.statement).ok().and_then(|statement| statement.next);
-    if (holds.link == battle.chain.length) != next.is_some() {
-        let expected = if next.is_some() { "no next anchor" } else { "the next anchor" };
-        let found = if next.is_some() { "a next anchor" } else { "none" };
-        return Err(Difference::new("next in the statement", &expected, &found));
-    }
-    Ok(Link { link: receipt.link, next })
 }
 
 /// Compares what an event says with what it should say, part by part.
@@ -310,6 +307,11 @@ fn of_fold(error: &FoldError) -> Difference {
         FoldError::Roll { expected, found, .. } => {
             Difference::new("number of the roll", expected, found)
         }
+        FoldError::NextAnchor(_) => Difference::new(
+            "next_anchor",
+            &"an anchor with the last link of a chain, and with no other",
+            &"otherwise",
+        ),
         FoldError::NotOpened => Difference::new("body", &"an opening", &"another event"),
         FoldError::OtherBattle(_) => Difference::new("battle", &"this battle", &"another one"),
         FoldError::Undo(_) => Difference::new("undone", &"the latest change", &"another event"),

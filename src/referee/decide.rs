@@ -1,7 +1,7 @@
 //! What a request comes to, given the battle, its rules and the next link. Pure.
 
 use super::Refusal;
-use super::roll::{Draw, DrawError, PublicRoll};
+use super::roll::{Draw, DrawError};
 use crate::battle::{
     Battle, Body, Change, ContactAsk, Engagement, Field, MeleeAsk, Mistake, Open, Request, Ruling,
     Scale, ShootAsk, find, muster, same_name,
@@ -16,7 +16,7 @@ use std::sync::Arc;
 pub(super) fn opening(
     open: &Open,
     rules: &Rules,
-    anchor: Digest,
+    [anchor, next_anchor]: [Digest; 2],
     chain_length: u32,
 ) -> Result<Body, Mistake> {
     let mut sides: Vec<String> = Vec::new();
@@ -34,6 +34,7 @@ pub(super) fn opening(
         rules_name: rules.name.clone(),
         rules: rules.sha256,
         anchor,
+        next_anchor,
         chain_length,
     })
 }
@@ -119,24 +120,20 @@ impl Desk<'_> {
         let bout = Bout::join(self.rules, &self.battle.field, contacts, round)?;
         let mut roll = draw.begin(self.battle, request, self.asked)?;
         let ruling = bout.fight(&mut roll);
-        Ok(ruled(Ruling::Melee(ruling), roll))
+        Ok(roll.ruled(Ruling::Melee(ruling)))
     }
 
     fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let ruling = combat::shoot(self.rules, &self.battle.field, ask, &mut roll)?;
-        Ok(ruled(Ruling::Shooting(Box::new(ruling)), roll))
+        Ok(roll.ruled(Ruling::Shooting(Box::new(ruling))))
     }
 
     fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Body, Refusal> {
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
-        Ok(ruled(Ruling::Rally(ruling), roll))
+        Ok(roll.ruled(Ruling::Rally(ruling)))
     }
-}
-
-fn ruled(ruling: Ruling, roll: PublicRoll) -> Body {
-    Body::Ruled { ruling, receipt: roll.receipt() }
 }
 
 fn side(field: &Field, name: &str) -> Result<Body, Mistake> {

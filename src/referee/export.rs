@@ -70,6 +70,7 @@ pub async fn receipts(
 
 /// Writes a whole battle as JSON Lines.
 pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Result<(), PaperError> {
+    let hash = last(record, head).await?.hash;
     writeln!(
         out,
         "{}",
@@ -78,7 +79,7 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
             battle: head.battle.clone(),
             name: head.name.clone(),
             events: head.seq,
-            head: head.hash,
+            head: hash,
         })
     )?;
     let sha256 = rules_of(record, head).await?;
@@ -89,7 +90,7 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
         .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
     writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
     each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
-    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: head.hash } }))?;
+    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
     Ok(())
 }
 
@@ -139,6 +140,12 @@ pub async fn import(
     let sound = audit.finish()?;
     import.finish().await.map_err(refused)?;
     Ok(sound)
+}
+
+/// A battle's last event.
+async fn last(record: &Record, head: &Head) -> Result<Recorded, Refusal> {
+    let mut last = record.events_after(&head.battle, head.seq - 1, 1).await?;
+    last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
 /// The rules file of a battle, by its SHA-256.

@@ -25,7 +25,9 @@ use std::sync::{Arc, PoisonError};
 use tokio::sync::Mutex;
 
 /// What the dice of a demonstration hang from.
-const DEMONSTRATION: &[u8] = b"the ford at Harrow";
+const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
+/// What its dice after those hang from.
+const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
 /// Events read at once when a battle is loaded.
 const READING: u32 = 1000;
 
@@ -112,21 +114,19 @@ impl Referee {
     pub async fn ask_via(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         let seat = self.seat(&ask.place);
         let mut seat = seat.lock().await;
-        if let Some(event) = self.record.answered(&ask.asked).await? {
-            return answered(event, ask);
-        }
         let answer = match &ask.request {
             Request::Open(open) => self.open(ask, via, open, &mut seat).await,
             Request::Reopen { battle } => self.reopen(ask, via, battle, &mut seat).await,
             _ => self.go_on(ask, via, &mut seat).await,
         };
         match answer {
-            // Another program gave the answer in the meantime: it is the answer.
-            Err(Refusal::Answered) => match self.record.answered(&ask.asked).await? {
+            Ok(event) => Ok(Answer { event, again: false }),
+            // A request that was answered before cannot be answered anew, so it comes here: the
+            // earlier answer is the answer, whatever the battle has become since.
+            Err(refusal) => match self.record.answered(&ask.asked).await? {
                 Some(event) => answered(event, ask),
-                None => Err(Refusal::Overtaken),
+                None => Err(refusal),
             },
-            answer => answer.map(|event| Answer { event, again: false }),
         }
     }
 
@@ -167,8 +167,9 @@ impl Referee {
         };
         self.record.append(&append).await?;
         loaded.battle.apply(&event).map_err(Fault::from)?;
-        if let Some(chain) = next_chain {
-            loaded.chain = Some(chain);
+        if next_chain.is_some() {
+            // The chain that begins now was drawn when the one before it began.
+            loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
         }
         Ok(event)
     }
@@ -188,8 +189,10 @@ impl Referee {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
         let rules = self.shelf.find(open.rules.as_deref())?;
-        let chain = Chain::new(self.secret()?, self.chain_length);
-        let body = decide::opening(open, &rules, chain.anchor(), chain.length())?;
+        let chain = Chain::new(self.secret(DEMONSTRATION)?, self.chain_length);
+        let next_chain = Chain::new(self.secret(DEMONSTRATION_AFTER)?, self.chain_length);
+        let anchors = [chain.anchor(), next_chain.anchor()];
+        let body = decide::opening(open, &rules, anchors, chain.length())?;
         let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
         let name = name.clone();
         let event = self.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
@@ -203,7 +206,7 @@ impl Referee {
             via,
             event: &event,
             founding: Some(founding),
-            next_chain: None,
+            next_chain: Some(&next_chain),
         };
         self.record.append(&append).await?;
         let battle = Battle::begin(&event).map_err(Fault::from)?;
@@ -249,7 +252,7 @@ impl Referee {
         let current =
             seat.take().filter(|loaded| loaded.battle.id == head.battle && loaded.battle.open);
         let loaded = match current {
-            Some(loaded) if loaded.battle.head == head.hash => loaded,
+            Some(loaded) if loaded.battle.seq == head.seq => loaded,
             Some(loaded) => self.catch_up(loaded).await?,
             None => self.load(&head).await?,
         };
@@ -291,9 +294,9 @@ impl Referee {
         Ok(Loaded { battle, rules: Arc::new(rules), chain })
     }
 
-    fn secret(&self) -> Result<Secret, Fault> {
+    fn secret(&self, demonstration: &[u8]) -> Result<Secret, Fault> {
         if self.demonstration {
-            return Ok(Secret::from_bytes(*Digest::of(DEMONSTRATION).bytes()));
+            return Ok(Secret::from_bytes(*Digest::of(demonstration).bytes()));
         }
         Secret::draw().map_err(|error| Fault::Random(error.to_string()))
     }
@@ -336,8 +339,9 @@ fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
 impl From<AppendError> for Refusal {
     fn from(error: AppendError) -> Self {
         match error {
-            AppendError::Overtaken | AppendError::PlaceTaken => Self::Overtaken,
-            AppendError::Answered => Self::Answered,
+            AppendError::Overtaken | AppendError::PlaceTaken | AppendError::Answered => {
+                Self::Overtaken
+            }
             AppendError::Record(error) => error.into(),
         }
     }

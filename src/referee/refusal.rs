@@ -22,9 +22,6 @@ pub enum Refusal {
          Look first (show), then ask again."
     )]
     Overtaken,
-    /// Another program answered the same request in the meantime.
-    #[error("Another program is answering this very request. Ask again.")]
-    Answered,
     /// Another program holds the record.
     #[error("The record is busy with another program, so nothing has changed. Ask again.")]
     Busy,

@@ -1,17 +1,17 @@
 //! One public roll: from the next link to the receipt.
 
 use super::Fault;
-use crate::battle::{Battle, Mistake, Request};
+use crate::battle::{Battle, Body, Mistake, Request, Ruling};
 use crate::combat::{Dice, What};
 use crate::digest::Digest;
 use crate::fair::{Chain, PROTOCOL, Receipt, Secret, Statement, Stream, Throw};
 use crate::words::{request_line, throw_label};
 
-/// The link of the next roll, and the anchor of the next chain if it is the last.
+/// The link of the next roll; with a chain's last, the anchor of the chain after the next.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Link {
     pub link: Digest,
-    pub next: Option<Digest>,
+    pub next_anchor: Option<Digest>,
 }
 
 /// Gives the next link when a roll is to be thrown, and not before.
@@ -25,25 +25,26 @@ pub(super) enum DrawError {
 }
 
 impl<'a> Draw<'a> {
-    /// Draws from the battle's chain; `next_chain` takes the chain that follows its last link.
+    /// Draws from the battle's chain; with its last link, `following` takes the chain that comes
+    /// after the next, whose anchor was fixed long before.
     pub fn from_chain(
         battle: &'a Battle,
         chain: Option<&'a Chain>,
-        next_chain: &'a mut Option<Chain>,
+        following: &'a mut Option<Chain>,
     ) -> Self {
         Self(Box::new(move || {
             let chain = chain.ok_or(DrawError::Mistake(Mistake::NoChain))?;
-            let n = battle.rolls + 1 - battle.chain.before;
+            let (n, last) = battle.chain.link_of(battle.rolls + 1);
             let link = chain.link(n).ok_or_else(|| {
                 DrawError::Fault(Fault::Missing(format!("link {n} of {}", chain.anchor())))
             })?;
-            if n < chain.length() {
-                return Ok(Link { link, next: None });
+            if !last {
+                return Ok(Link { link, next_anchor: None });
             }
             let secret = Secret::draw()
                 .map_err(|error| DrawError::Fault(Fault::Random(error.to_string())))?;
-            let following = next_chain.insert(Chain::new(secret, chain.length()));
-            Ok(Link { link, next: Some(following.anchor()) })
+            let following = following.insert(Chain::new(secret, chain.length()));
+            Ok(Link { link, next_anchor: Some(following.anchor()) })
         }))
     }
 
@@ -61,14 +62,15 @@ impl<'a> Draw<'a> {
         request: &Request,
         asked: &str,
     ) -> Result<PublicRoll, DrawError> {
-        let Link { link, next } = (self.0)()?;
+        let Link { link, next_anchor } = (self.0)()?;
+        let (_, last) = battle.chain.link_of(battle.rolls + 1);
         let statement = Statement {
             battle: battle.id.clone(),
             anchor: battle.chain.anchor,
             roll: battle.rolls + 1,
             asked: asked.to_owned(),
             words: battle.words.to_vec(),
-            next,
+            next: last.then_some(battle.chain.next),
             rules_name: battle.rules_name.clone(),
             rules: battle.rules,
             record: battle.head,
@@ -84,7 +86,7 @@ impl<'a> Draw<'a> {
             statement: text,
             throws: Vec::new(),
         };
-        Ok(PublicRoll { stream, receipt })
+        Ok(PublicRoll { stream, receipt, next_anchor })
     }
 }
 
@@ -92,12 +94,13 @@ impl<'a> Draw<'a> {
 pub(super) struct PublicRoll {
     stream: Stream,
     receipt: Receipt,
+    next_anchor: Option<Digest>,
 }
 
 impl PublicRoll {
-    /// Ends the roll.
-    pub fn receipt(self) -> Receipt {
-        self.receipt
+    /// Ends the roll with what it was ruled to mean.
+    pub fn ruled(self, ruling: Ruling) -> Body {
+        Body::Ruled { ruling, receipt: self.receipt, next_anchor: self.next_anchor }
     }
 }
 

@@ -12,10 +12,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 #[derive(Parser)]
 #[command(no_binary_name = true, disable_help_subcommand = true, disable_help_flag = true)]
-#[command(
-    term_width = 76,
-    help_template = "{about}\n\n{usage-heading} {usage}\n\n{all-args}{after-help}"
-)]
+#[command(help_template = "{about}\n\n{usage-heading} {usage}\n\n{all-args}{after-help}")]
 pub(super) struct Spoken {
     #[command(subcommand)]
     pub ask: Spelled,

@@ -3,6 +3,7 @@
 //! `words::request_line` writes the same form, and a test holds the two together.
 
 use super::grammar::{MeleeWords, Spoken};
+use super::table::width;
 use super::trouble;
 use crate::battle::Request;
 use crate::referee::Look;
@@ -73,10 +74,10 @@ pub fn option_names(request: &str) -> Vec<String> {
 
 /// The help on one request: what it does, its options, examples.
 pub fn help_on(request: &str) -> Option<String> {
-    let mut command = Spoken::command();
+    let mut command = Spoken::command().term_width(width());
     command.build();
     let found = command.find_subcommand_mut(request)?;
-    Some(found.render_long_help().to_string())
+    Some(found.render_help().to_string().replace("Usage: drumhead ", "Usage: "))
 }
 
 /// The id that a line gives itself: `@ID` before the request.

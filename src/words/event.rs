@@ -9,8 +9,23 @@ use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
 
 /// What the referee answers with this event; the same event always gives the same words.
+///
+/// Every post ends with the first digits of the event's hash: whoever saw it can tell later that
+/// nothing before it was rewritten.
 pub fn event(recorded: &Recorded) -> Post {
-    match &recorded.event.body {
+    let mut post = answer(&recorded.event.body);
+    let record = recorded.hash.short();
+    post.disclosure = Some(match recorded.event.receipt() {
+        Some(Receipt { roll, link, .. }) => {
+            format!("Roll {roll} · link {link} · record {record} · check: proof {roll}")
+        }
+        None => format!("record {record}"),
+    });
+    post
+}
+
+fn answer(body: &Body) -> Post {
+    match body {
         Body::Opened { name, scale, rules_name, rules, anchor, .. } => {
             opened(name, *scale, rules_name, *rules, *anchor)
         }
@@ -21,9 +36,8 @@ pub fn event(recorded: &Recorded) -> Post {
         Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
         Body::Announced { melee, asking, casting } => announced(melee, asking, casting),
-        Body::Ruled { ruling: ruled, receipt } => {
+        Body::Ruled { ruling: ruled, receipt, .. } => {
             let mut post = ruling(ruled);
-            post.disclosure = Some(disclosure(receipt, recorded.hash));
             next_anchor(&mut post, receipt);
             post
         }
@@ -36,12 +50,6 @@ pub fn event(recorded: &Recorded) -> Post {
         Body::Closed => Post::new("The battle is closed. To go on with it: reopen NAME"),
         Body::Reopened => Post::new("The battle is open again."),
     }
-}
-
-/// The line that discloses a roll: its number, its link, the record's hash and how to check.
-fn disclosure(receipt: &Receipt, record: Digest) -> String {
-    let (roll, link) = (receipt.roll, receipt.link);
-    format!("Roll {roll} · link {link} · record {} · check: proof {roll}", record.short())
 }
 
 /// Says the next chain's anchor when the roll was its chain's last.
@@ -138,7 +146,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Announced { asking, casting, .. } => {
             format!("{asking} asked a melee, waiting for {casting}")
         }
-        Body::Ruled { ruling: ruled, receipt } => {
+        Body::Ruled { ruling: ruled, receipt, .. } => {
             format!("roll {}: {}", receipt.roll, ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),

@@ -61,12 +61,10 @@ fn start(strike: &Strike) -> String {
             }
             _ => format!("matchup {}", signed(base)),
         },
+        Base::Cell { .. } if matchup.rung.is_none() => "by the table".to_owned(),
         Base::Cell { rate, nearest } => {
-            let nearest = match matchup.rung {
-                Some(_) => format!(", nearest rung {}", signed(nearest)),
-                None => String::new(),
-            };
-            format!("table {}{nearest}", self::rate(rate, strike.sides))
+            let rate = self::rate(rate, strike.sides);
+            format!("by the table {rate}, nearest rung {}", signed(nearest))
         }
     }
 }

@@ -77,11 +77,11 @@ async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
     let file = group.record_file();
     let mut connection =
         sqlx::SqliteConnection::connect(&format!("sqlite:{}", file.display())).await.unwrap();
-    sqlx::query("INSERT INTO owed (battle, seq, place, via) VALUES (?, ?, ?, ?)")
-        .bind(battle)
-        .bind(i64::try_from(seq).unwrap())
+    sqlx::query("UPDATE events SET owed_to = ?, owed_via = ? WHERE battle = ? AND seq = ?")
         .bind(place(FORD))
         .bind(via.to_string())
+        .bind(battle)
+        .bind(i64::try_from(seq).unwrap())
         .execute(&mut connection)
         .await
         .unwrap();

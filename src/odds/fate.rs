@@ -1,0 +1,126 @@
+//! What a round's losses do to one unit: whether its leader falls, and what it does.
+
+use super::chance::score;
+use crate::battle::{Outcome, Unit};
+use crate::combat::{Bout, Tally, leaders, morale};
+use crate::rules::Rules;
+
+/// The number of outcomes.
+pub(super) const OUTCOMES: usize = 4;
+/// The place of "stands" among the outcomes.
+pub(super) const STANDS: usize = 0;
+
+/// The place of an outcome in an array of chances.
+pub(super) const fn place_of(outcome: Outcome) -> usize {
+    match outcome {
+        Outcome::Stands => STANDS,
+        Outcome::FallsBack => 1,
+        Outcome::Routs => 2,
+        Outcome::Destroyed => 3,
+    }
+}
+
+/// The chance of each outcome, in the order of [`place_of`].
+pub(super) type Chances = [f64; OUTCOMES];
+
+/// What may become of a unit in a round whose losses are known.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Fate {
+    /// The chance that its leader falls; 0 without one.
+    pub falls: f64,
+    /// What it does if he does not fall, or if it has none.
+    pub kept: Chances,
+    /// What it does if he falls.
+    pub fallen: Chances,
+}
+
+impl Fate {
+    /// What it does if its leader `fell` or did not.
+    pub const fn of(&self, fell: bool) -> &Chances {
+        if fell { &self.fallen } else { &self.kept }
+    }
+
+    /// What it does, whatever its leader does.
+    pub fn outcomes(&self) -> Chances {
+        std::array::from_fn(|at| (1.0 - self.falls) * self.kept[at] + self.falls * self.fallen[at])
+    }
+}
+
+/// The largest morale modifier that is worked out beforehand; others are on demand.
+const WORKED_OUT: i32 = 24;
+
+/// The chances of every test of one rules file.
+#[derive(Debug)]
+pub(super) struct Tests<'a> {
+    rules: &'a Rules,
+    ways: Vec<(u32, u64)>,
+    all: u64,
+    /// Outcomes by modifier from `-WORKED_OUT`, of a steady and of a shaken unit.
+    nerve: [Vec<Chances>; 2],
+}
+
+impl<'a> Tests<'a> {
+    pub fn new(rules: &'a Rules) -> Self {
+        let (ways, all) = score(rules.test.dice, rules.test.sides);
+        let mut tests = Self { rules, ways, all, nerve: [Vec::new(), Vec::new()] };
+        tests.nerve = [false, true].map(|shaken| {
+            (-WORKED_OUT..=WORKED_OUT).map(|modifier| tests.nerve(modifier, shaken)).collect()
+        });
+        tests
+    }
+
+    /// The chance that a leader falls who falls on `falls_on`; none is at no risk.
+    pub fn falls(&self, falls_on: Option<u32>) -> f64 {
+        let Some(falls_on) = falls_on else { return 0.0 };
+        let ways = self.ways.iter();
+        let falling = ways.filter(|(score, _)| leaders::falls(*score, falls_on));
+        falling.map(|(_, ways)| ways).sum::<u64>() as f64 / self.all as f64
+    }
+
+    /// What the fighter in `place` may do after a round that `tally` holds.
+    pub fn fate(&self, bout: &Bout<'_>, place: usize, tally: &Tally, presence: [u32; 2]) -> Fate {
+        let (left, lost, killed) = (tally.left(place), tally.lost[place], tally.killed[place]);
+        let falls_on = bout.falls_on(place, tally.before[place], lost);
+        let led = bout.fighters[place].unit.leader.is_some();
+        let after = |leader| self.outcomes(bout, place, [left, lost, killed], leader, presence);
+        let kept = after(led);
+        Fate { falls: self.falls(falls_on), kept, fallen: if led { after(false) } else { kept } }
+    }
+
+    /// The outcomes of the fighter in `place` with `left` figures, having lost and killed so many,
+    /// with or without a leader.
+    pub fn outcomes(
+        &self,
+        bout: &Bout<'_>,
+        place: usize,
+        [left, lost, killed]: [u32; 3],
+        leader: bool,
+        presence: [u32; 2],
+    ) -> Chances {
+        let unit: &Unit = bout.fighters[place].unit;
+        let situation = bout.situation(place, left, leader, lost, killed, presence);
+        if !situation.must_test() {
+            let mut chances = [0.0; OUTCOMES];
+            chances[place_of(morale::settled(left, None))] = 1.0;
+            return chances;
+        }
+        let modifier = morale::terms(self.rules, &situation).map(|term| term.by).sum::<i32>();
+        let worked_out = usize::try_from(modifier + WORKED_OUT)
+            .ok()
+            .and_then(|at| self.nerve[usize::from(unit.shaken())].get(at));
+        match worked_out {
+            Some(chances) => *chances,
+            None => self.nerve(modifier, unit.shaken()),
+        }
+    }
+
+    /// The outcomes of a unit that tests with `modifier`.
+    fn nerve(&self, modifier: i32, shaken: bool) -> Chances {
+        let mut ways = [0; OUTCOMES];
+        for (thrown, count) in &self.ways {
+            let score = i32::try_from(*thrown).expect("a test has few dice") + modifier;
+            ways[place_of(morale::outcome(self.rules, score, shaken))] += count;
+        }
+        ways.map(|ways| ways as f64 / self.all as f64)
+    }
+}

@@ -1,0 +1,139 @@
+//! The odds of a fight to the finish.
+
+use super::OddsError;
+use super::fate::STANDS;
+use super::grid::{Grid, mask_of};
+use super::ledger::{SidesLedger, UnitLedger};
+use super::result::{FinishOdds, Kind, Rounds};
+use super::sample::{SEED, sample_finish, samples};
+use super::sweep::Sweep;
+use super::walk::Walk;
+use crate::battle::{ContactAsk, Field};
+use crate::combat::Bout;
+use crate::rules::Rules;
+use std::sync::Arc;
+
+/// The most steps from one state of a fight to another that are summed; a larger fight of one
+/// unit against one is sampled.
+pub const FINISH_TERMS: u64 = 2_500_000_000;
+/// The most numbers of 8 bytes that are kept for the states of a fight; a larger one is sampled.
+pub const FINISH_CELLS: u64 = 6_000_000;
+
+/// The odds of fighting the contacts asked on from round `round`, from 1, until no contact is
+/// left of which both units stand; charges count in the first round only.
+///
+/// One unit against one is exact within [`FINISH_TERMS`], [`FINISH_CELLS`] and
+/// [`super::ROUND_CASES`]; all else is sampled from the public [`SEED`].
+///
+/// # Errors
+/// The mistakes of asking that melee; [`OddsError::NoEnd`] if the fight can come to a point from
+/// which it never ends; [`OddsError::TooLong`] if a sample takes too many rounds.
+pub fn finish(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+) -> Result<FinishOdds, OddsError> {
+    if let Some(odds) = exact(rules, field, asks, round)? {
+        return Ok(odds);
+    }
+    let bout = Bout::join(rules, field, asks, round)?;
+    sample_finish(rules, field, asks, round, samples(&bout), SEED)
+}
+
+/// The exact odds; none if the fight is not of one unit against one, or too large.
+pub(super) fn exact(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+) -> Result<Option<FinishOdds>, OddsError> {
+    let first = Bout::join(rules, field, asks, round)?;
+    if first.fighters.len() != 2 {
+        return Ok(None);
+    }
+    let Some(walk) = Walk::new(&first) else {
+        return Ok(None);
+    };
+    let led = mask_of([0, 1].map(|place: usize| first.fighters[place].unit.leader.is_some()));
+    let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
+    let contact =
+        [ContactAsk { charge: false, countercharge: false, ..first.contacts[0].ask.clone() }];
+    let mut later = Vec::new();
+    for field in &fields {
+        later.push(Bout::join(rules, field, &contact, round.saturating_add(1))?);
+    }
+    let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
+    let sweeps: Vec<(usize, Sweep)> = masks.map(|mask| (mask, Sweep::new(&later[mask]))).collect();
+    let terms: u64 = sweeps.iter().map(|(_, sweep)| sweep.terms()).sum();
+    if terms > FINISH_TERMS || sweeps.iter().any(|(_, sweep)| sweep.cells() > FINISH_CELLS) {
+        return Ok(None);
+    }
+    let mut grid = Grid::new(&first);
+    grid.begin(&first, led, walk);
+    for (mask, sweep) in &sweeps {
+        grid.sweep(*mask, sweep)?;
+    }
+    Ok(Some(grid.odds(&first)))
+}
+
+/// The field where, of the two units of `bout`, only those that `mask` names keep their leader.
+fn led_by(field: &Field, bout: &Bout<'_>, mask: usize) -> Field {
+    let mut field = field.clone();
+    for (place, fighter) in bout.fighters.iter().enumerate() {
+        let keeps = mask & (1 << place) != 0;
+        for unit in Arc::make_mut(&mut field.units) {
+            if unit.name == fighter.unit.name && !keeps && unit.leader.is_some() {
+                Arc::make_mut(unit).leader = None;
+            }
+        }
+    }
+    field
+}
+
+/// What has come in at the end of a fight of one unit against one.
+#[derive(Debug)]
+pub(super) struct Ends {
+    pub units: [UnitLedger; 2],
+    pub sides: SidesLedger,
+}
+
+impl Ends {
+    pub fn new(bout: &Bout<'_>) -> Self {
+        Self {
+            units: [0, 1].map(|place: usize| UnitLedger::new(bout.fighters[place].unit)),
+            sides: SidesLedger::default(),
+        }
+    }
+
+    /// Takes the ends of a fight among outcomes that come with `chance` after losses `lost`:
+    /// all but both standing. Returns the chance that both stand.
+    pub fn take(&mut self, chance: f64, lost: [u32; 2], outcomes: [&[f64; 4]; 2]) -> f64 {
+        let stands = outcomes.map(|of| of[STANDS]);
+        let gone = outcomes.map(|of| of[STANDS + 1..].iter().sum::<f64>());
+        let ended = gone[0] + stands[0] * gone[1];
+        if ended > 0.0 {
+            for place in [0, 1] {
+                let unit = &mut self.units[place];
+                unit.lose(chance * ended, lost[place]);
+                let mut of = *outcomes[place];
+                of[STANDS] *= gone[1 - place];
+                unit.come_to(chance, &of);
+            }
+            self.sides.end(chance, stands, gone);
+        }
+        stands[0] * stands[1]
+    }
+
+    pub fn odds(&self, bout: &Bout<'_>, rounds: f64) -> FinishOdds {
+        let unit =
+            |place: usize| self.units[place].odds(bout.fighters[place].unit, bout.scale(), 1.0);
+        FinishOdds {
+            kind: Kind::Exact,
+            sides: bout.sides.map(str::to_owned),
+            standing: self.sides.odds(1.0),
+            rounds: Rounds { expected: rounds, standard_error: 0.0 },
+            units: vec![unit(0), unit(1)],
+        }
+    }
+}

@@ -1,0 +1,244 @@
+//! The states of a fight of one unit against one, and how chance flows from each to the next.
+//!
+//! A state is the figures that each unit has lost since the fight began, and which leaders stand.
+//! Losses only grow and leaders only fall, so one sweep in the order of losses visits each state
+//! after all that lead to it. The one way back is a round without losses after which both stand:
+//! it leads to the state itself, and is solved instead of repeated, as a geometric series.
+//!
+//! Within a sweep, chance arrives at a state in kinds: what the tests after a round ask of it
+//! beside the figures left, namely whether each unit lost a figure, which lost more, and on what
+//! score each leader at risk falls. So the tests are worked out once a state and kind, and not
+//! once for each of the many states that lead there. No chance is cut off, however small.
+
+use super::OddsError;
+use super::chance::{Hits, Sum};
+use super::fate::{Fate, STANDS, Tests};
+use super::finish::Ends;
+use super::result::FinishOdds;
+use super::sweep::{Arrival, Sweep};
+use super::walk::Walk;
+use crate::combat::Bout;
+use std::ops::Range;
+
+/// The leaders that stand, as a mask: 1 for the first unit's, 2 for the second's.
+pub(super) fn mask_of(standing: [bool; 2]) -> usize {
+    usize::from(standing[0]) + 2 * usize::from(standing[1])
+}
+
+/// Chances of a fight, from its beginning to its end.
+#[derive(Debug)]
+pub(super) struct Grid<'a> {
+    tests: Tests<'a>,
+    figures: [u32; 2],
+    /// The chance of coming to a state at all, by mask of leaders, then by losses.
+    arrivals: [Vec<f64>; 4],
+    ends: Ends,
+    rounds: Sum,
+}
+
+impl<'a> Grid<'a> {
+    pub fn new(bout: &Bout<'a>) -> Self {
+        let figures = [0, 1].map(|place: usize| bout.fighters[place].unit.now.figures);
+        let states = (figures[0] as usize + 1) * (figures[1] as usize + 1);
+        Self {
+            tests: Tests::new(bout.rules()),
+            figures,
+            arrivals: [0, 1, 2, 3].map(|_: usize| vec![0.0; states]),
+            ends: Ends::new(bout),
+            rounds: Sum::default(),
+        }
+    }
+
+    fn at(&self, lost: [u32; 2]) -> usize {
+        lost[0] as usize * (self.figures[1] as usize + 1) + lost[1] as usize
+    }
+
+    /// Fights the first round, case by case: its steps are its own.
+    pub fn begin(&mut self, bout: &Bout<'_>, led: usize, walk: Walk<'_>) {
+        self.rounds.add(1.0);
+        walk.visit(|chance, tally| {
+            let presence = bout.presence(|place| tally.left(place));
+            let fates = [0, 1].map(|place| self.tests.fate(bout, place, tally, presence));
+            self.arrive(chance, [tally.lost[0], tally.lost[1]], led, &fates, true);
+        });
+    }
+
+    /// Takes what comes to `lost` with `chance` and meets `fates`: the ends at once, and, where
+    /// both stand and the fight `goes_on`, the state it leads to.
+    fn arrive(
+        &mut self,
+        chance: f64,
+        lost: [u32; 2],
+        led: usize,
+        fates: &[Fate; 2],
+        goes_on: bool,
+    ) {
+        let at = self.at(lost);
+        for (unit, fate) in self.ends.units.iter_mut().zip(fates) {
+            unit.fall(chance * fate.falls);
+        }
+        for fallen in 0..4 {
+            let fell = [fallen & 1 != 0, fallen & 2 != 0];
+            let mut part = chance;
+            for (fate, fell) in fates.iter().zip(fell) {
+                part *= if fell { fate.falls } else { 1.0 - fate.falls };
+            }
+            if part > 0.0 {
+                let outcomes = [0, 1].map(|place: usize| fates[place].of(fell[place]));
+                let both = self.ends.take(part, lost, outcomes);
+                if goes_on {
+                    self.arrivals[led & !fallen][at] += part * both;
+                }
+            }
+        }
+    }
+
+    /// Follows all chance that is in states with the leaders `led` standing.
+    pub fn sweep(&mut self, led: usize, sweep: &Sweep<'_>) -> Result<(), OddsError> {
+        let pass = Pass {
+            led,
+            sweep,
+            hits: sweep.hits(),
+            arrivals: sweep.arrivals(&self.tests),
+            flow: vec![Vec::new(); sweep.kinds()],
+            kills: [Vec::new(), Vec::new()],
+            grid: self,
+        };
+        pass.run()
+    }
+
+    pub fn odds(&self, bout: &Bout<'_>) -> FinishOdds {
+        self.ends.odds(bout, self.rounds.value())
+    }
+}
+
+/// One sweep under way.
+struct Pass<'p, 'a> {
+    grid: &'p mut Grid<'a>,
+    led: usize,
+    sweep: &'p Sweep<'p>,
+    hits: [Vec<Hits>; 2],
+    arrivals: Vec<Arrival>,
+    /// What has come to each state, by kind of arrival; empty for kinds that have not occurred.
+    flow: Vec<Vec<f64>>,
+    /// The kills that each unit may make in the state at hand.
+    kills: [Vec<f64>; 2],
+}
+
+impl Pass<'_, '_> {
+    fn run(mut self) -> Result<(), OddsError> {
+        let [most_first, most_second] = self.grid.figures;
+        for first in 0..=most_first {
+            for second in 0..=most_second {
+                let lost = [first, second];
+                self.gather(lost);
+                let chance = self.grid.arrivals[self.led][self.grid.at(lost)];
+                if chance > 0.0 {
+                    self.leave(chance, lost)?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Tests what has flowed to `lost`, kind by kind.
+    fn gather(&mut self, lost: [u32; 2]) {
+        let at = self.grid.at(lost);
+        for kind in 0..self.flow.len() {
+            let chance = self.flow[kind].get(at).copied().unwrap_or(0.0);
+            if chance > 0.0 {
+                let fates = self.fates(lost, self.arrivals[kind]);
+                self.grid.arrive(chance, lost, self.led, &fates, true);
+            }
+        }
+    }
+
+    fn left(&self, lost: [u32; 2]) -> [u32; 2] {
+        [0, 1].map(|place: usize| self.grid.figures[place] - lost[place])
+    }
+
+    /// What the units meet that have lost `lost` in all, after a round of the kind of `arrival`.
+    fn fates(&self, lost: [u32; 2], arrival: Arrival) -> [Fate; 2] {
+        let (bout, tests) = (self.sweep.bout, &self.grid.tests);
+        let left = self.left(lost);
+        let presence = bout.presence(|place| left[place]);
+        [0, 1].map(|place: usize| {
+            let round = [left[place], arrival.lost[place], arrival.lost[1 - place]];
+            let outcomes = |leader| tests.outcomes(bout, place, round, leader, presence);
+            let leader = self.led & (1 << place) != 0;
+            let kept = outcomes(leader);
+            Fate {
+                falls: arrival.falls[place],
+                kept,
+                fallen: if leader { outcomes(false) } else { kept },
+            }
+        })
+    }
+
+    /// Fights from the state `lost`, reached with `chance`, until the next loss or the end.
+    fn leave(&mut self, chance: f64, lost: [u32; 2]) -> Result<(), OddsError> {
+        let left = self.left(lost);
+        for by in [0, 1] {
+            self.hits[by][left[by] as usize].kills_into(left[1 - by], &mut self.kills[by]);
+        }
+        let none = self.kills.each_ref().map(|kills| kills[0]);
+        let some = self.kills.each_ref();
+        let some = some.map(|kills| Sum::of(kills[1..].iter().copied()));
+        let fates = self.fates(lost, Arrival::QUIET);
+        let gone = fates.map(|fate| fate.kept[STANDS + 1..].iter().sum::<f64>());
+        let broken = gone[0] + fates[0].kept[STANDS] * gone[1];
+        // Added up from what leaves, so that a state that is hardly ever left loses no digits.
+        let leaves = some[0] + none[0] * (some[1] + none[1] * broken);
+        if leaves <= 0.0 {
+            return Err(OddsError::NoEnd { first_figures: left[0], second_figures: left[1] });
+        }
+        let visits = chance / leaves;
+        self.grid.rounds.add(visits);
+        let quiet = visits * none[0] * none[1];
+        self.grid.arrive(quiet, lost, self.led, &fates, false);
+        self.spread(visits, lost);
+        Ok(())
+    }
+
+    /// Lets what leaves the state `lost` with a loss flow to where it comes.
+    fn spread(&mut self, visits: f64, lost: [u32; 2]) {
+        let states = self.grid.arrivals[self.led].len();
+        let left = self.left(lost);
+        let at = self.grid.at(lost);
+        let below = self.grid.figures[1] as usize + 1;
+        let [on_second, on_first] = &self.kills;
+        let spans = |place: usize| &self.sweep.risks[place].spans[left[place] as usize];
+        for (first, span) in spans(0) {
+            let losses = on_first.iter().enumerate();
+            for (of_first, chance) in losses.take(span.end).skip(span.start) {
+                let weight = visits * chance;
+                let row = at + of_first * below;
+                for (second, span) in spans(1) {
+                    let parts = parts(span.start, span.end.min(on_second.len()), of_first);
+                    for (more, part) in parts {
+                        let quiet = of_first == 0 && part.start == 0;
+                        if part.is_empty() || quiet {
+                            continue;
+                        }
+                        let to = &mut self.flow[self.sweep.kind(*first, *second, more)];
+                        to.resize(states, 0.0);
+                        let to = &mut to[row + part.start..row + part.end];
+                        for (to, chance) in to.iter_mut().zip(&on_second[part]) {
+                            *to += weight * chance;
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Cuts the second unit's losses from `start` to `end` into fewer than, as many as and more than
+/// the first unit's, each with the place in [`super::sweep::MORE`] of what the first unit lost beside it.
+fn parts(start: usize, end: usize, of_first: usize) -> [(usize, Range<usize>); 3] {
+    let end = end.max(start);
+    let as_many = of_first.clamp(start, end);
+    let more = (of_first + 1).clamp(start, end);
+    let [less, same, greater] = [0, 1, 2];
+    [(greater, start..as_many), (same, as_many..more), (less, more..end)]
+}

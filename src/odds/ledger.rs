@@ -1,0 +1,101 @@
+//! Chances as they come in, case by case, until they are a result.
+
+use super::chance::Sum;
+use super::fate::{Chances, OUTCOMES};
+use super::result::{LeaderOdds, Losses, Outcomes, SidesStand, UnitOdds};
+use crate::battle::{Scale, Unit};
+
+/// What has come in for one unit.
+#[derive(Debug, Clone)]
+pub(super) struct UnitLedger {
+    losses: Vec<Sum>,
+    outcomes: [Sum; OUTCOMES],
+    falls: Sum,
+}
+
+impl UnitLedger {
+    pub fn new(unit: &Unit) -> Self {
+        Self {
+            losses: vec![Sum::default(); unit.now.figures as usize + 1],
+            outcomes: Default::default(),
+            falls: Sum::default(),
+        }
+    }
+
+    pub fn lose(&mut self, chance: f64, lost: u32) {
+        self.losses[lost as usize].add(chance);
+    }
+
+    pub fn come_to(&mut self, chance: f64, outcomes: &Chances) {
+        for (sum, of_outcome) in self.outcomes.iter_mut().zip(outcomes) {
+            sum.add(chance * of_outcome);
+        }
+    }
+
+    pub fn fall(&mut self, chance: f64) {
+        self.falls.add(chance);
+    }
+
+    /// The odds of `unit`, where the chances of everything that came in add up to `all`.
+    pub fn odds(&self, unit: &Unit, scale: Scale, all: f64) -> UnitOdds {
+        let [stands, falls_back, routs, destroyed] = self.outcomes.map(|sum| sum.value() / all);
+        UnitOdds {
+            unit: unit.name.clone(),
+            side: unit.side.clone(),
+            before: unit.now,
+            losses: self.losses(unit, scale, all),
+            outcomes: Outcomes { stands, falls_back, routs, destroyed },
+            leader: unit.leader.as_ref().map(|leader| LeaderOdds {
+                leader: leader.clone(),
+                falls: self.falls.value() / all,
+            }),
+        }
+    }
+
+    fn losses(&self, unit: &Unit, scale: Scale, all: f64) -> Losses {
+        let chances: Vec<f64> = self.losses.iter().map(|sum| sum.value() / all).collect();
+        let mean = |of: &dyn Fn(u32) -> f64| {
+            Sum::of((0..).zip(&chances).map(|(lost, chance)| of(lost) * chance))
+        };
+        let expected = mean(&|lost| f64::from(lost));
+        let variance = mean(&|lost| (f64::from(lost) - expected).powi(2));
+        let gone = |lost| unit.now.men - scale.after(unit.now, lost).men;
+        let expected_men = mean(&|lost| f64::from(gone(lost)));
+        Losses { expected, deviation: variance.max(0.0).sqrt(), expected_men, chances }
+    }
+}
+
+/// What has come in for the two sides.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct SidesLedger {
+    first_alone: Sum,
+    second_alone: Sum,
+    both: Sum,
+    neither: Sum,
+}
+
+impl SidesLedger {
+    /// The sides have a unit that stands with the chances `stand`, each on its own, and none with
+    /// the chances `gone`.
+    pub fn add(&mut self, chance: f64, stand: [f64; 2], gone: [f64; 2]) {
+        self.end(chance, stand, gone);
+        self.both.add(chance * stand[0] * stand[1]);
+    }
+
+    /// As [`Self::add`], where it goes on and is not added while both stand.
+    pub fn end(&mut self, chance: f64, stand: [f64; 2], gone: [f64; 2]) {
+        self.first_alone.add(chance * stand[0] * gone[1]);
+        self.second_alone.add(chance * gone[0] * stand[1]);
+        self.neither.add(chance * gone[0] * gone[1]);
+    }
+
+    /// The odds, where the chances of everything that came in add up to `all`.
+    pub fn odds(&self, all: f64) -> SidesStand {
+        SidesStand {
+            first_alone: self.first_alone.value() / all,
+            second_alone: self.second_alone.value() / all,
+            both: self.both.value() / all,
+            neither: self.neither.value() / all,
+        }
+    }
+}

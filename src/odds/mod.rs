@@ -1,0 +1,80 @@
+//! Exact distributions under the very procedures that rule real melees.
+//!
+//! [`round`] gives the odds of one round of a melee as it would be asked, [`joint`] its whole
+//! distribution case by case, [`finish`] the odds of a fight fought on until nobody is left to
+//! fight it, and [`even`] the strength that makes such a fight even.
+//!
+//! Who fights, with how many dice, what kills, who tests and what a score means is asked of
+//! [`crate::combat`]: no rule stands here, so that odds and rulings cannot drift apart.
+//! What is too large to be computed is sampled with that same code, from a public seed, and every
+//! result says of what [`Kind`] it is.
+//!
+//! How it is done: `chance` holds the distributions of dice, `fate` what a round's losses do to one
+//! unit, `walk` every case of a round, `round` and `finish` the sums over them, `grid` and
+//! `sweep` the states of one unit against one, `sample` the simulation, `even` the search.
+
+mod chance;
+mod even;
+mod fate;
+mod finish;
+mod grid;
+mod ledger;
+mod result;
+mod round;
+mod sample;
+mod sweep;
+mod walk;
+
+pub use even::{Even, MOST_FIGURES, even};
+pub use finish::{FINISH_CELLS, FINISH_TERMS, finish};
+pub use result::{
+    ContactOdds, FinishOdds, Kind, LeaderOdds, Losses, Outcomes, RoundOdds, Rounds, SidesStand,
+    UnitOdds,
+};
+pub use round::{Joint, UnitCase, joint, round};
+pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish, sample_round};
+pub use walk::ROUND_CASES;
+
+use crate::battle::Mistake;
+
+/// Why there are no odds.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum OddsError {
+    /// The melee could not be fought either.
+    #[error(transparent)]
+    Mistake(#[from] Mistake),
+    /// The fight can reach a point from which it never ends, or it did not end while sampled.
+    #[error(
+        "This fight has no end: at {first_figures} against {second_figures} figures, nobody can be killed and no nerve can break. Ask for the odds of one round instead."
+    )]
+    NoEnd {
+        /// Figures left of the asking side.
+        first_figures: u32,
+        /// Figures left of the other side.
+        second_figures: u32,
+    },
+    /// The fight was sampled, and took too many rounds.
+    #[error(
+        "This fight is too long for its odds: {rounds} sampled rounds did not decide it. Ask for the odds of one round instead."
+    )]
+    TooLong {
+        /// Rounds that a sample, or all of them together, had taken.
+        rounds: u32,
+    },
+    /// No strength of the unit makes the fight even.
+    #[error("No number of figures makes an even fight here: {unit} still loses with {most}.")]
+    NoEven {
+        /// The unit whose figures were sought.
+        unit: String,
+        /// The most figures that were tried.
+        most: u32,
+    },
+    /// The unit sought is in neither place of the contact.
+    #[error(
+        "“{0}” is not in this contact. Name the unit whose figures you seek as one of its two units."
+    )]
+    NotInContact(String),
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,224 @@
+//! Seeded simulation, for what is too large to be computed: the real melee, fought over and over.
+
+use super::OddsError;
+use super::chance::Sum;
+use super::fate::{OUTCOMES, STANDS, place_of};
+use super::ledger::{SidesLedger, UnitLedger};
+use super::result::{FinishOdds, Kind, RoundOdds, Rounds, UnitOdds};
+use super::round::contact_odds;
+use crate::battle::{ContactAsk, Field, MeleeRuling, Outcome};
+use crate::combat::{Bout, Dice, What};
+use crate::digest::Digest;
+use crate::fair::Stream;
+use crate::rules::Rules;
+use std::sync::Arc;
+
+/// The seed of every sampled result that names none.
+pub const SEED: u64 = 1;
+/// The most rounds of one sampled fight.
+pub const ROUNDS_A_FIGHT: u32 = 1_000;
+/// The most rounds of all sampled fights together.
+pub const ROUNDS_IN_ALL: u32 = 1_000_000;
+
+/// Dice that a sampled result may throw in its first rounds, and bounds for its samples.
+const DICE: u32 = 4_000_000;
+const SAMPLES: std::ops::RangeInclusive<u32> = 100..=20_000;
+
+/// Faces for samples: the stream of faces of a public seed, which no real roll ever uses.
+struct Seeded(Stream);
+
+impl Seeded {
+    fn new(seed: u64) -> Self {
+        let statement = format!("odds, seed {seed}\n");
+        Self(Stream::new(&Digest::ZERO, statement.as_bytes()))
+    }
+}
+
+impl Dice for Seeded {
+    fn throw(&mut self, _: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        self.0.faces(dice, sides)
+    }
+}
+
+/// As many samples as the size of the melee allows: fewer, the more dice it throws.
+pub(super) fn samples(bout: &Bout<'_>) -> u32 {
+    let throws = bout.contacts.iter().flat_map(|contact| &contact.throws);
+    let dice: u32 =
+        throws.map(|throw| bout.dice(throw, bout.fighters[throw.by].unit.now.figures)).sum();
+    (DICE / dice.max(1)).clamp(*SAMPLES.start(), *SAMPLES.end())
+}
+
+/// The odds of one round, counted over `samples` rounds drawn from `seed`.
+///
+/// # Errors
+/// The mistakes of asking that melee.
+///
+/// # Panics
+/// If `samples` is 0.
+pub fn sample_round(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+    samples: u32,
+    seed: u64,
+) -> Result<RoundOdds, OddsError> {
+    let bout = Bout::join(rules, field, asks, round)?;
+    Ok(count_rounds(&bout, samples, seed))
+}
+
+/// The odds of a fight to the finish, counted over `samples` fights drawn from `seed`.
+///
+/// # Errors
+/// The mistakes of asking that melee; [`OddsError::TooLong`] if a fight takes more than
+/// [`ROUNDS_A_FIGHT`] rounds, or all of them together more than [`ROUNDS_IN_ALL`].
+///
+/// # Panics
+/// If `samples` is 0.
+pub fn sample_finish(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+    samples: u32,
+    seed: u64,
+) -> Result<FinishOdds, OddsError> {
+    assert!(samples > 0, "nothing can be counted over no samples");
+    let first = Bout::join(rules, field, asks, round)?;
+    let field = only(field, &first);
+    let mut dice = Seeded::new(seed);
+    let mut count = Count::new(&first);
+    let (mut rounds, mut squares, mut in_all) = (Sum::default(), Sum::default(), 0);
+    for _ in 0..samples {
+        let (took, outcomes, field) = fight_on(rules, &first, &field, &mut dice, &mut count)?;
+        for (unit, fighter) in count.units.iter_mut().zip(&first.fighters) {
+            let after = field.unit(&fighter.unit.name)?.now.figures;
+            unit.lose(1.0, fighter.unit.now.figures - after);
+        }
+        count.end(&first, &outcomes);
+        rounds.add(f64::from(took));
+        squares.add(f64::from(took).powi(2));
+        in_all += took;
+        if in_all > ROUNDS_IN_ALL {
+            return Err(OddsError::TooLong { rounds: in_all });
+        }
+    }
+    let all = f64::from(samples);
+    let expected = rounds.value() / all;
+    let variance = (squares.value() / all - expected * expected).max(0.0);
+    Ok(FinishOdds {
+        kind: Kind::simulated(samples, seed),
+        sides: first.sides.map(str::to_owned),
+        standing: count.sides.odds(all),
+        rounds: Rounds { expected, standard_error: (variance / all).sqrt() },
+        units: count.units(&first, all),
+    })
+}
+
+/// The field with no unit but those of `bout`, and nobody in contact yet.
+fn only(field: &Field, bout: &Bout<'_>) -> Field {
+    let mut field = field.clone();
+    let fights = |name: &str| bout.fighters.iter().any(|fighter| fighter.unit.name == name);
+    Arc::make_mut(&mut field.units).retain(|unit| fights(&unit.name));
+    field.engagements = Arc::default();
+    field
+}
+
+/// Fights one sample to the finish. Returns its rounds, each unit's last outcome, and the field.
+fn fight_on(
+    rules: &Rules,
+    first: &Bout<'_>,
+    field: &Field,
+    dice: &mut Seeded,
+    count: &mut Count,
+) -> Result<(u32, Vec<Outcome>, Field), OddsError> {
+    let mut field = field.clone();
+    let mut outcomes = vec![Outcome::Stands; first.fighters.len()];
+    let mut ruling = first.fight(dice);
+    for rounds in 1..=ROUNDS_A_FIGHT {
+        count.falls(first, &ruling);
+        for result in &ruling.units {
+            outcomes[place(first, &result.unit)] = result.outcome;
+        }
+        field.take_melee(&ruling);
+        let Some(engagement) = field.engagements.last() else {
+            return Ok((rounds, outcomes, field));
+        };
+        let (contacts, round) = (&engagement.contacts, engagement.rounds + 1);
+        ruling = Bout::join(rules, &field, contacts, round)?.fight(dice);
+    }
+    Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })
+}
+
+/// Counts `samples` rounds drawn from `seed`.
+pub(super) fn count_rounds(bout: &Bout<'_>, samples: u32, seed: u64) -> RoundOdds {
+    assert!(samples > 0, "nothing can be counted over no samples");
+    let mut dice = Seeded::new(seed);
+    let mut count = Count::new(bout);
+    let mut contacts = vec![0_u32; bout.contacts.len()];
+    for _ in 0..samples {
+        let ruling = bout.fight(&mut dice);
+        count.falls(bout, &ruling);
+        for (unit, result) in count.units.iter_mut().zip(&ruling.units) {
+            unit.lose(1.0, result.lost);
+        }
+        let outcomes: Vec<Outcome> = ruling.units.iter().map(|unit| unit.outcome).collect();
+        count.end(bout, &outcomes);
+        for (stands, contact) in contacts.iter_mut().zip(&ruling.contacts) {
+            *stands += u32::from(contact.stands);
+        }
+    }
+    let all = f64::from(samples);
+    RoundOdds {
+        kind: Kind::simulated(samples, seed),
+        round: bout.round(),
+        sides: bout.sides.map(str::to_owned),
+        standing: count.sides.odds(all),
+        contacts: contact_odds(bout, contacts.into_iter().map(|n| f64::from(n) / all)),
+        units: count.units(bout, all),
+    }
+}
+
+fn place(bout: &Bout<'_>, unit: &str) -> usize {
+    let mut fighters = bout.fighters.iter();
+    let found = fighters.position(|fighter| fighter.unit.name == unit);
+    found.expect("a later round has no new unit")
+}
+
+/// What was counted.
+struct Count {
+    units: Vec<UnitLedger>,
+    sides: SidesLedger,
+}
+
+impl Count {
+    fn new(bout: &Bout<'_>) -> Self {
+        let fighters = bout.fighters.iter();
+        Self {
+            units: fighters.map(|fighter| UnitLedger::new(fighter.unit)).collect(),
+            sides: SidesLedger::default(),
+        }
+    }
+
+    fn falls(&mut self, bout: &Bout<'_>, ruling: &MeleeRuling) {
+        for test in ruling.leaders.iter().filter(|test| test.falls) {
+            self.units[place(bout, &test.unit)].fall(1.0);
+        }
+    }
+
+    fn end(&mut self, bout: &Bout<'_>, outcomes: &[Outcome]) {
+        let mut stand = [0.0; 2];
+        for ((unit, fighter), outcome) in self.units.iter_mut().zip(&bout.fighters).zip(outcomes) {
+            let mut chances = [0.0; OUTCOMES];
+            chances[place_of(*outcome)] = 1.0;
+            unit.come_to(1.0, &chances);
+            stand[fighter.side] = chances[STANDS].max(stand[fighter.side]);
+        }
+        self.sides.add(1.0, stand, stand.map(|stands| 1.0 - stands));
+    }
+
+    fn units(&self, bout: &Bout<'_>, all: f64) -> Vec<UnitOdds> {
+        let units = self.units.iter().zip(&bout.fighters);
+        units.map(|(unit, fighter)| unit.odds(fighter.unit, bout.scale(), all)).collect()
+    }
+}

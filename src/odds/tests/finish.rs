@@ -1,0 +1,253 @@
+//! Fights to the finish against a plain recursion over rounds, and against samples.
+
+use super::{ask, field, near, pair, rules, rules_with, strength, unit};
+use crate::battle::{ContactAsk, Facing, Field, Standing, Unit};
+use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
+use crate::odds::{ROUNDS_A_FIGHT, sample_round};
+use crate::rules::Rules;
+use std::collections::BTreeMap;
+
+/// What a fight is expected to come to, from some state on: the first alone stands, the second
+/// alone, neither; rounds; figures that each will lose; leaders that each will lose.
+type Worth = [f64; 8];
+/// Figures left of both, leaders standing of both, and whether this is the first round.
+type State = ([u32; 2], [bool; 2], bool);
+
+/// A fight worked out state by state from the joint distribution of a single round, each state
+/// set up as a field of its own.
+struct Recursion<'a> {
+    rules: &'a Rules,
+    units: [Unit; 2],
+    ask: ContactAsk,
+    known: BTreeMap<State, Worth>,
+}
+
+impl Recursion<'_> {
+    fn worth(&mut self, state: State) -> Worth {
+        if let Some(worth) = self.known.get(&state) {
+            return *worth;
+        }
+        let (left, led, first) = state;
+        let mut units = self.units.clone();
+        for place in [0, 1] {
+            units[place].now = strength(left[place]);
+            if !led[place] {
+                units[place].leader = None;
+            }
+        }
+        let ask = ContactAsk { charge: self.ask.charge && first, ..self.ask.clone() };
+        let number = if first { 1 } else { 2 };
+        let mut worth = [0.0; 8];
+        let mut stays = 0.0;
+        worth[3] = 1.0;
+        let cases = joint(self.rules, &field(units), &[ask], number);
+        for case in cases.unwrap().unwrap() {
+            let lost = [case.units[0].lost, case.units[1].lost];
+            for fell in [[false, false], [false, true], [true, false], [true, true]] {
+                let mut chance = case.chance;
+                let mut stand = [0.0; 2];
+                for place in [0, 1] {
+                    let unit = case.units[place];
+                    let falls = unit.leader_falls;
+                    chance *= if fell[place] { falls } else { 1.0 - falls };
+                    let outcomes = [unit.leader_kept, unit.leader_fallen][usize::from(fell[place])];
+                    stand[place] = outcomes.stands;
+                }
+                if chance == 0.0 {
+                    continue;
+                }
+                worth[0] += chance * stand[0] * (1.0 - stand[1]);
+                worth[1] += chance * (1.0 - stand[0]) * stand[1];
+                worth[2] += chance * (1.0 - stand[0]) * (1.0 - stand[1]);
+                for place in [0, 1] {
+                    worth[4 + place] += chance * f64::from(lost[place]);
+                    worth[6 + place] += chance * f64::from(u8::from(fell[place]));
+                }
+                let goes_on = chance * stand[0] * stand[1];
+                let next = [left[0] - lost[0], left[1] - lost[1]];
+                let leaders = [led[0] && !fell[0], led[1] && !fell[1]];
+                let next = (next, leaders, false);
+                if next == state {
+                    stays += goes_on;
+                } else if goes_on > 0.0 {
+                    let later = self.worth(next);
+                    for (worth, later) in worth.iter_mut().zip(later) {
+                        *worth += goes_on * later;
+                    }
+                }
+            }
+        }
+        let worth = worth.map(|part| part / (1.0 - stays));
+        self.known.insert(state, worth);
+        worth
+    }
+}
+
+#[track_caller]
+fn check(rules: &Rules, units: [Unit; 2], ask: ContactAsk) {
+    let odds = finish(rules, &field(units.clone()), std::slice::from_ref(&ask), 1).unwrap();
+    assert_eq!(odds.kind, Kind::Exact);
+    let state = (
+        [units[0].now.figures, units[1].now.figures],
+        [units[0].leader.is_some(), units[1].leader.is_some()],
+        true,
+    );
+    let mut recursion = Recursion { rules, units, ask, known: BTreeMap::new() };
+    let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
+    let found = [
+        odds.standing.first_alone,
+        odds.standing.second_alone,
+        odds.standing.neither,
+        odds.rounds.expected,
+        odds.units[0].losses.expected,
+        odds.units[1].losses.expected,
+        falls(0),
+        falls(1),
+    ];
+    for (found, expected) in found.into_iter().zip(recursion.worth(state)) {
+        near(found, expected, 1e-12);
+    }
+}
+
+fn led(mut units: [Unit; 2]) -> [Unit; 2] {
+    units[0].leader = Some("Ida".into());
+    units[1].leader = Some("Orm".into());
+    units
+}
+
+#[test]
+fn the_grid_agrees_with_a_plain_recursion() {
+    let rules = rules();
+    check(&rules, pair(("heavy foot", 6), ("light foot", 7)), ask());
+    check(&rules, led(pair(("heavy foot", 5), ("heavy foot", 6))), ask());
+    let mut worn = led(pair(("heavy horse", 3), ("levy", 8)));
+    worn[0].muster = strength(5);
+    worn[1].muster = strength(11);
+    worn[1].standing = Standing::Shaken;
+    let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
+    check(&rules, worn, charge);
+    let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
+    deep[0].leader = Some("Ida".into());
+    deep[1].long_spears = true;
+    deep[1].frontage = Some(2);
+    let charge = ContactAsk { charge: true, ..ask() };
+    check(&rules, deep, charge);
+}
+
+#[test]
+fn a_later_round_has_no_charge() {
+    let rules = rules();
+    let field = field(pair(("medium horse", 4), ("heavy foot", 9)));
+    let charge = ContactAsk { charge: true, ..ask() };
+    let charged = finish(&rules, &field, std::slice::from_ref(&charge), 1).unwrap();
+    let later = finish(&rules, &field, &[charge], 2).unwrap();
+    let plain = finish(&rules, &field, &[ask()], 1).unwrap();
+    assert_eq!(later, plain);
+    assert!(charged.standing.first_alone > plain.standing.first_alone);
+}
+
+/// The last figure takes whatever men remain: 65 men at 1:20 are 45, 25 and 0 after each loss.
+#[test]
+fn losses_in_men_follow_the_scale() {
+    let mut units = pair(("heavy foot", 3), ("heavy foot", 3));
+    units[1].now.men = 65;
+    let odds = finish(&rules(), &field(units), &[ask()], 1).unwrap();
+    let losses = &odds.units[1].losses;
+    let men = [0.0, 20.0, 40.0, 65.0];
+    let expected = men.iter().zip(&losses.chances).map(|(men, chance)| men * chance);
+    near(losses.expected_men, expected.sum(), 1e-12);
+}
+
+/// Two shaken figures throw 1 die for 2 figures each: none, where the rules have no least number.
+#[test]
+fn a_fight_without_end_is_refused() {
+    let rules = rules_with(&[("minimum = 1 ", "minimum = 0 ")]);
+    let mut units = pair(("heavy foot", 1), ("heavy foot", 1));
+    for unit in &mut units {
+        unit.standing = Standing::Shaken;
+    }
+    let error = finish(&rules, &field(units.clone()), &[ask()], 1).unwrap_err();
+    assert_eq!(
+        error.to_string(),
+        "This fight has no end: at 1 against 1 figures, nobody can be killed and no nerve can \
+         break. Ask for the odds of one round instead."
+    );
+    let sampled = sample_finish(&rules, &field(units), &[ask()], 1, 1, 1).unwrap_err();
+    let rounds = ROUNDS_A_FIGHT;
+    assert_eq!(sampled, OddsError::TooLong { rounds });
+}
+
+/// Within five standard errors: for each number, less than one chance in a million to fail.
+#[test]
+fn samples_agree_with_the_exact_odds() {
+    const SAMPLES: u32 = 1_000;
+    let rules = rules();
+    let units = led(pair(("heavy foot", 5), ("light foot", 9)));
+    let field = field(units);
+    let exact = finish(&rules, &field, &[ask()], 1).unwrap();
+    let sampled = sample_finish(&rules, &field, &[ask()], 1, SAMPLES, 7).unwrap();
+    let Kind::Simulated { samples, seed, standard_error } = sampled.kind else {
+        panic!("{:?}", sampled.kind)
+    };
+    assert_eq!((samples, seed), (SAMPLES, 7));
+    near(standard_error, 0.5 / f64::from(SAMPLES).sqrt(), 1e-15);
+    let chances = |odds: &FinishOdds| {
+        let mut chances = vec![odds.standing.first_alone, odds.standing.second_alone];
+        for unit in &odds.units {
+            let Outcomes { stands, falls_back, routs, destroyed } = unit.outcomes;
+            let falls = unit.leader.as_ref().unwrap().falls;
+            chances.extend([stands, falls_back, routs, destroyed, falls]);
+        }
+        chances
+    };
+    for (found, expected) in chances(&sampled).into_iter().zip(chances(&exact)) {
+        near(found, expected, 5.0 * sampled.kind.standard_error(expected));
+    }
+    for (found, expected) in sampled.units.iter().zip(&exact.units) {
+        let error = expected.losses.deviation / f64::from(SAMPLES).sqrt();
+        near(found.losses.expected, expected.losses.expected, 5.0 * error);
+    }
+    let error = sampled.rounds.standard_error;
+    near(sampled.rounds.expected, exact.rounds.expected, 5.0 * error);
+}
+
+#[test]
+fn many_against_many_is_sampled_and_says_so() {
+    let rules = rules();
+    let units = [
+        unit("Ford Wardens", "Vale", "heavy foot", 4),
+        unit("Vale Riders", "Vale", "medium horse", 2),
+        unit("Banner Spears", "Grey Banner", "heavy foot", 4),
+        unit("Grey Levies", "Grey Banner", "levy", 6),
+    ];
+    let field = field(units);
+    let asks = [ask(), ContactAsk::new("Vale Riders", "Grey Levies")];
+    let one = round(&rules, &field, &asks, 1).unwrap();
+    assert_eq!(one.kind, Kind::Exact);
+    let sampled = sample_round(&rules, &field, &asks, 1, 1_000, 3).unwrap();
+    for (found, expected) in sampled.contacts.iter().zip(&one.contacts) {
+        near(found.stands, expected.stands, 5.0 * sampled.kind.standard_error(expected.stands));
+    }
+    let all = sample_finish(&rules, &field, &asks, 1, 300, 3).unwrap();
+    let again = sample_finish(&rules, &field, &asks, 1, 300, 3).unwrap();
+    assert_eq!(all, again, "the same seed gives the same numbers");
+    let sides = all.standing;
+    let sum = sides.first_alone + sides.second_alone + sides.both + sides.neither;
+    near(sum, 1.0, 1e-12);
+    assert!(sides.both > 0.0, "each side can win one of two contacts");
+}
+
+#[test]
+fn odds_survive_being_written_down() {
+    let field: Field = field(led(pair(("heavy foot", 3), ("light foot", 3))));
+    let odds = finish(&rules(), &field, &[ask()], 1).unwrap();
+    let text = serde_json::to_string(&odds).unwrap();
+    assert!(text.starts_with(r#"{"kind":"exact","sides":["Vale","Grey Banner"]"#), "{text}");
+    // Written with every digit; the reader of JSON may round the last one.
+    let (_, number) = text.split_once(r#""first_alone":"#).unwrap();
+    let (number, _) = number.split_once(',').unwrap();
+    near(number.parse().unwrap(), odds.standing.first_alone, 0.0);
+    let read: FinishOdds = serde_json::from_str(&text).unwrap();
+    assert_eq!(read.kind, odds.kind);
+    near(read.standing.neither, odds.standing.neither, 1e-15);
+}
