@@ -1,12 +1,14 @@
 //! The buttons under a post, and what pressing one asks.
 //!
-//! A button's id names the battle and the event it belongs to. What it asks has an id of its own
-//! that derives from these, so that pressing it twice, or two people pressing it, throws once.
+//! A button's id names the battle and the event it belongs to. It is good once: when it is pressed
+//! again, or by somebody else at the same time, the record already holds what came of it. What it
+//! asks goes under the interaction's own id, as with a command, because that id stands in the
+//! roll's statement and nobody here has chosen it.
 
-use super::caller::{Caller, PLATFORM};
+use super::caller::Caller;
 use super::desk::Desk;
 use super::say;
-use crate::battle::{Battle, Body, Recorded, Request, Ruling};
+use crate::battle::{Battle, Body, ContactRuling, Recorded, Request, Ruling};
 use crate::referee::Look;
 use crate::words::Shown;
 use serde_json::{Value, json};
@@ -86,11 +88,6 @@ impl Button {
         json!([{ "type": 1, "components": buttons }])
     }
 
-    /// The id of what it asks: the same for everyone who presses it.
-    pub fn asked(&self) -> String {
-        format!("{PLATFORM}:{}-{}-{}", self.does.name(), self.battle, self.seq)
-    }
-
     /// The form that asks whether to undo, and why.
     pub fn undo_form(&self) -> Value {
         let reason = json!({
@@ -117,8 +114,12 @@ impl Button {
         &self,
         battle: &Battle,
         event: &Recorded,
+        later: &[Recorded],
         reason: Option<&str>,
     ) -> Result<Request, &'static str> {
+        if later.iter().any(|later| self.came_of(event, later)) {
+            return Err(say::DONE_BEFORE);
+        }
         match (self.does, &event.event.body) {
             (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
                 let held = melee.contacts.iter().find(|contact| contact.stands);
@@ -135,6 +136,28 @@ impl Button {
             }
             (Does::Undo, _) => Err(say::NOT_THE_LATEST),
             (Does::Again | Does::Cast | Does::Proof, _) => Err(say::MOVED_ON),
+        }
+    }
+}
+
+impl Button {
+    /// Whether a later event is what comes of pressing it.
+    fn came_of(&self, event: &Recorded, later: &Recorded) -> bool {
+        match (self.does, &event.event.body, &later.event.body) {
+            (
+                Does::Again,
+                Body::Ruled { ruling: Ruling::Melee(melee), .. },
+                Body::Ruled { ruling: Ruling::Melee(next), .. },
+            ) => {
+                let held = melee.contacts.iter().find(|contact| contact.stands);
+                let goes_on = |contact: &ContactRuling| {
+                    held.is_some_and(|held| contact.contact.striker == held.contact.striker)
+                };
+                next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
+            }
+            (Does::Cast, _, Body::Ruled { .. }) => later.event.request == Request::Cast,
+            (Does::Undo, _, Body::Undone { seq, .. }) => *seq == self.seq,
+            _ => false,
         }
     }
 }

@@ -24,6 +24,9 @@ use tokio::sync::{OwnedMutexGuard, RwLock};
 /// How many of the latest interactions are remembered.
 const SEEN: usize = 1024;
 
+/// A button is good until so many events have come after its post.
+const SINCE: u32 = 500;
+
 /// Everything that a request needs.
 #[derive(Debug)]
 pub(super) struct Desk {
@@ -39,6 +42,12 @@ pub(super) struct Desk {
     seen: Mutex<VecDeque<u64>>,
     /// Held for reading by everything in hand: the shutdown waits until it can write.
     pub in_hand: RwLock<()>,
+}
+
+/// What somebody asks: by a command, or by a button with the reason they gave.
+enum Asked<'a> {
+    Request(Request),
+    Button(Button, Option<&'a str>),
 }
 
 /// Why something was not done.
@@ -100,13 +109,10 @@ impl Desk {
             return;
         }
         let answer = match request {
-            Ok(request) => self.commit(&caller, caller.asked(), |_, _| Ok(request)).await,
+            Ok(request) => self.commit(&caller, Asked::Request(request)).await,
             Err(sentence) => Err(No::Said(layout::escape(&sentence))),
         };
-        match answer {
-            Ok(answer) => self.post_answer(&caller, &answer, begun).await,
-            Err(no) => self.refuse(&caller, no).await,
-        }
+        self.settle(&caller, answer, begun).await;
     }
 
     /// Answers a button that asks something.
@@ -116,18 +122,8 @@ impl Desk {
         if !self.acknowledged(&caller, false).await {
             return;
         }
-        let answer = self
-            .commit(&caller, button.asked(), |battle, event| match (battle, event) {
-                (Some(battle), Some(event)) => {
-                    button.request(battle, event, reason).map_err(str::to_owned)
-                }
-                _ => Err(say::OTHER_BATTLE.to_owned()),
-            })
-            .await;
-        match answer {
-            Ok(answer) => self.post_answer(&caller, &answer, begun).await,
-            Err(no) => self.refuse(&caller, no).await,
-        }
+        let answer = self.commit(&caller, Asked::Button(button, reason)).await;
+        self.settle(&caller, answer, begun).await;
     }
 
     /// Shows something, to one person or to all.
@@ -248,12 +244,7 @@ impl Desk {
     }
 
     /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
-    async fn commit(
-        &self,
-        caller: &Caller,
-        asked: String,
-        request: impl FnOnce(Option<&Battle>, Option<&Recorded>) -> Result<Request, String>,
-    ) -> Result<Answer, No> {
+    async fn commit(&self, caller: &Caller, asked: Asked<'_>) -> Result<Answer, No> {
         let place = caller.place();
         let _alone = self.alone(&place).await;
         let by = self.name_of(caller).await?;
@@ -262,33 +253,42 @@ impl Desk {
             Ok(_) | Err(Refusal::Mistake(Mistake::NoBattle)) => None,
             Err(refusal) => return Err(refusal.into()),
         };
-        // The very same interaction or button again: there is an answer, and no need to weigh it.
-        if let Some(event) = self.referee.record().answered(&asked).await? {
-            return Ok(Answer { event, again: true });
-        }
-        let event = self.event_of_button(&asked, battle.as_deref()).await?;
-        let request = request(battle.as_deref(), event.as_ref())
-            .map_err(|sentence| No::Said(layout::escape(&sentence)))?;
+        let request = match asked {
+            Asked::Request(request) => request,
+            Asked::Button(button, reason) => {
+                self.request_of(&button, battle.as_deref(), reason).await?
+            }
+        };
         self.weigh(caller, battle.as_deref(), &request).await?;
         let via = serde_json::to_string(&caller.via).expect("a via has only text keys");
-        let ask = Ask { place, asked, by, request };
+        let ask = Ask { place, asked: caller.asked(), by, request };
         let answer = self.referee.ask_via(&ask, Some(&via)).await?;
-        self.take_up(&answer.event);
+        if !answer.again {
+            self.take_up(&answer.event);
+        }
         Ok(answer)
     }
 
-    /// The event that a button's id belongs to, in the battle that is open here.
-    async fn event_of_button(
+    /// What a button asks in the battle that is open here.
+    async fn request_of(
         &self,
-        asked: &str,
+        button: &Button,
         battle: Option<&Battle>,
-    ) -> Result<Option<Recorded>, RecordError> {
-        let mut parts = asked.rsplit('-');
-        let (seq, id) = (parts.next().and_then(|seq| seq.parse().ok()), parts.next());
-        match (battle, seq, id) {
-            (Some(battle), Some(seq), Some(id)) if battle.id == id => self.event(id, seq).await,
-            _ => Ok(None),
+        reason: Option<&str>,
+    ) -> Result<Request, No> {
+        let said = |sentence: &str| No::Said(sentence.to_owned());
+        let battle = battle.filter(|battle| battle.id == button.battle);
+        let battle = battle.ok_or_else(|| said(say::OTHER_BATTLE))?;
+        let record = self.referee.record();
+        let before = button.seq.saturating_sub(1);
+        let events = record.events_after(&battle.id, before, SINCE + 1).await?;
+        let Some((event, later)) = events.split_first() else {
+            return Err(said(say::OTHER_BATTLE));
+        };
+        if later.len() == SINCE as usize {
+            return Err(said(say::MOVED_ON));
         }
+        button.request(battle, event, later, reason).map_err(said)
     }
 
     async fn weigh(
@@ -320,16 +320,19 @@ impl Desk {
         Err(No::Said(say::referee_only(&standing.ask)))
     }
 
-    /// Sends what was granted. An answer that was given before is only pointed at.
-    async fn post_answer(&self, caller: &Caller, answer: &Answer, begun: Instant) {
-        if answer.again {
-            return self.refuse(caller, No::Said(say::PRESSED_BEFORE.to_owned())).await;
-        }
+    /// Sends what was granted, or says why nothing was.
+    async fn settle(&self, caller: &Caller, answer: Result<Answer, No>, begun: Instant) {
+        let event = match answer {
+            Ok(Answer { event, again: false }) => event,
+            // Delivered once more after a restart: its post is owed, and goes its own way.
+            Ok(_) => return,
+            Err(no) => return self.refuse(caller, no).await,
+        };
         self.counts.granted();
-        if self.deliver(&caller.place(), &answer.event, Some(&caller.via)).await {
+        if self.deliver(&caller.place(), &event, Some(&caller.via)).await {
             self.counts.answered(begun.elapsed());
         }
-        self.put_down(&answer.event);
+        self.put_down(&event);
     }
 
     /// Acknowledges; false if the interaction cannot be answered any more.

@@ -13,8 +13,8 @@ pub(super) const OTHER_BATTLE: &str =
 /// A button whose post is no longer the latest word on its melee.
 pub(super) const MOVED_ON: &str =
     "The battle has moved on since this post. Use the newest post, or ask: /again";
-/// A button that was pressed before.
-pub(super) const PRESSED_BEFORE: &str = "This button has been pressed already; its answer is in this channel. To go on from here, ask with a command.";
+/// A button whose work is done.
+pub(super) const DONE_BEFORE: &str = "That has been done already, and its answer is in this channel. To go on from here, ask with a command.";
 /// An undo whose change is no longer the latest.
 pub(super) const NOT_THE_LATEST: &str = "Something else has been done since, and an undo takes back the latest change only. To take that back: /undo";
 /// Something in the request could not be read.

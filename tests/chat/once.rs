@@ -57,7 +57,7 @@ async fn a_button_pressed_by_many_at_once_is_one_roll() {
         if heard.post.is_some() {
             posts += 1;
         } else {
-            assert!(heard.told().starts_with("This button has been pressed already"));
+            assert!(heard.told().starts_with("That has been done already"));
             told += 1;
         }
     }

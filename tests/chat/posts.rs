@@ -93,7 +93,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     assert!(undone.contains("reason: the wrong units"), "{undone}");
     // The same undo again would take back something else, so it does not.
     let again = group.fills_in(FORD, IDA, &form, "once more").await.told();
-    assert!(again.starts_with("This button has been pressed already"), "{again}");
+    assert!(again.starts_with("That has been done already"), "{again}");
     // Fight on until nothing stands any more; each post has the button while something does.
     let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
     post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
@@ -119,7 +119,7 @@ async fn the_other_side_casts_by_a_button() {
     let cast = group.presses(FORD, ORM, &post, "Cast").await;
     assert!(cast.posted().contains("Roll 1 · link"), "{}", cast.posted());
     let stale = group.presses(FORD, ORM, &post, "Cast").await.told();
-    assert!(stale.starts_with("This button has been pressed already"), "{stale}");
+    assert!(stale.starts_with("That has been done already"), "{stale}");
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -133,7 +133,8 @@ async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
         }
         group.posts(FORD, IDA, "undo", json!({ "reason": "once more" })).await;
     };
-    group.posts(FORD, IDA, "again", json!({})).await;
+    let apart = json!({ "unit": "Ford Wardens", "apart": true });
+    group.posts(FORD, IDA, "change", apart).await;
     let before = group.events(FORD).await.len();
     let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
     assert!(told.starts_with("The battle has moved on since this post."), "{told}");
@@ -142,6 +143,17 @@ async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
     let told = group.fills_in(FORD, IDA, &form, "too late").await.told();
     assert!(told.starts_with("Something else has been done since"), "{told}");
     assert_eq!(group.events(FORD).await.len(), before);
+    // A round that was fought by a command is not fought again by the button; nor is it once that
+    // round has been taken back.
+    group.posts(FORD, IDA, "undo", json!({ "reason": "still in contact" })).await;
+    group.posts(FORD, IDA, "again", json!({})).await;
+    for undone in [false, true] {
+        if undone {
+            group.posts(FORD, IDA, "undo", json!({ "reason": "too hasty" })).await;
+        }
+        let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
+        assert!(told.starts_with("That has been done already"), "{told}");
+    }
     // The same button, pressed where another battle is fought.
     group.muster_at(MILL).await;
     for label in ["Fight on", "Prove"] {
