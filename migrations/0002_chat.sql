@@ -25,3 +25,9 @@ CREATE TABLE servers (
 
 -- How the front wanted an owed post to go, in its own words; emptied once the post is taken.
 ALTER TABLE events ADD COLUMN owed_via TEXT;
+
+-- The post of a place that shows its battle as it stands, and is kept up to date.
+CREATE TABLE boards (
+    place   TEXT NOT NULL PRIMARY KEY,
+    message TEXT NOT NULL
+);

@@ -88,6 +88,11 @@ impl Caller {
     }
 }
 
+/// The channel or thread of a place.
+pub(super) fn channel_of(place: &str) -> Option<u64> {
+    place.rsplit('/').next()?.parse().ok()
+}
+
 /// What the names of a server's places begin with.
 pub(super) fn server_prefix(server: u64) -> String {
     format!("{PLATFORM}:{server}/")

@@ -141,6 +141,12 @@ impl Courier {
         self.send(Letter::new(Method::POST, path).carrying(message)).await
     }
 
+    /// Edits a message of the bot's own in a channel.
+    pub async fn edit(&self, channel: u64, id: u64, message: &Message) -> Result<Value, Failed> {
+        let path = format!("/channels/{channel}/messages/{id}");
+        self.send(Letter::new(Method::PATCH, path).carrying(message)).await
+    }
+
     /// Up to 100 messages of a channel after the one with that id.
     pub async fn messages_after(&self, channel: u64, id: u64) -> Result<Value, Failed> {
         let mut letter = Letter::new(Method::GET, format!("/channels/{channel}/messages"));

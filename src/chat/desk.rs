@@ -38,6 +38,8 @@ pub(super) struct Desk {
     places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
     /// Posts that are on their way in this process.
     under_way: Mutex<HashSet<(String, u64)>>,
+    /// Places whose board somebody is about to bring up to date.
+    boards: Mutex<HashSet<String>>,
     /// The latest interactions, so that one delivered twice is dealt with once.
     seen: Mutex<VecDeque<u64>>,
     /// Held for reading by everything in hand: the shutdown waits until it can write.
@@ -83,6 +85,7 @@ impl Desk {
             rules,
             places: Mutex::default(),
             under_way: Mutex::default(),
+            boards: Mutex::default(),
             seen: Mutex::default(),
             in_hand: RwLock::default(),
         }
@@ -231,6 +234,17 @@ impl Desk {
         lock.lock_owned().await
     }
 
+    /// Says that a place's board is to be brought up to date; false if somebody will already.
+    pub fn queue_for_board(&self, place: &str) -> bool {
+        let mut boards = self.boards.lock().unwrap_or_else(PoisonError::into_inner);
+        boards.insert(place.to_owned())
+    }
+
+    /// Says that the board is being drawn now: what is done from here on needs another drawing.
+    pub fn leave_board_queue(&self, place: &str) {
+        self.boards.lock().unwrap_or_else(PoisonError::into_inner).remove(place);
+    }
+
     /// Takes a post into hand; false if it is on its way already.
     pub fn take_up(&self, event: &Recorded) -> bool {
         let key = (event.event.battle.clone(), event.event.seq);
@@ -333,6 +347,7 @@ impl Desk {
             self.counts.answered(begun.elapsed());
         }
         self.put_down(&event);
+        self.refresh_board(&caller.place()).await;
     }
 
     /// Acknowledges; false if the interaction cannot be answered any more.

@@ -5,6 +5,7 @@
 //! `policy` says who may do what; `layout` puts words into the platform's form; `courier` talks to
 //! the platform and waits when told to. Only this module knows the platform.
 
+mod board;
 mod buttons;
 mod caller;
 mod commands;

@@ -53,9 +53,11 @@ impl Desk {
 
     /// Every post owed, again and again until the program ends.
     pub async fn keep_posting(self: Arc<Self>) {
+        self.post_owed().await;
+        self.refresh_boards().await;
         loop {
-            self.post_owed().await;
             tokio::time::sleep(EVERY).await;
+            self.post_owed().await;
         }
     }
 
@@ -105,10 +107,7 @@ impl Desk {
     }
 
     async fn to_channel(&self, place: &str, event: &Recorded, via: Option<&Via>) -> Went {
-        let Some(channel) = place.rsplit('/').next().and_then(|channel| channel.parse().ok())
-        else {
-            return Went::Posted;
-        };
+        let Some(channel) = caller::channel_of(place) else { return Went::Posted };
         let since = via.map_or_else(|| since(event), |via| milliseconds(via.id));
         match self.courier.messages_after(channel, id_at(since.saturating_sub(1))).await {
             Ok(messages) if holds(&messages, &layout::reference(event)) => return Went::Posted,

@@ -22,6 +22,8 @@ pub(super) const UNREADABLE: &str = "This request could not be read. Ask it agai
 /// A fault of the front itself.
 pub(super) const FAULT: &str =
     "Something went wrong here. Look at the battle before asking again: /show";
+/// The board is up.
+pub(super) const BOARD_IS_UP: &str = "The post above shows the battle as it stands and is kept up to date. Pin it, so that everyone finds it.";
 /// An office for nobody.
 pub(super) const NOBODY: &str = "Name a person or a role.";
 /// Only admins.
@@ -54,6 +56,7 @@ Set up: /open /side /muster /change /dismiss /attach /rescale /close /reopen
 Fight: /melee /again /shoot /rally /turn /undo
 Both hands on the dice: /word /cast
 Look: /show /battles /log /proof /rules
+A post of the battle as it stands, to pin: /board
 Who may do what: /appoint /relieve /officers
 Take a copy: /export
 The server's own: /server
@@ -69,6 +72,13 @@ pub(super) fn referee_only(ask: &str) -> String {
 /// A captain may do it for their own side.
 pub(super) fn captains_only(side: &str, ask: &str) -> String {
     format!("That is for the captains of {side} and for the referee. Ask {ask}.")
+}
+
+/// A board that could not be put up.
+pub(super) fn no_board(why: &str) -> String {
+    format!(
+        "No post could be made here: {why}. Give the bot its permissions in this channel, then ask again."
+    )
 }
 
 /// A post that could not be placed.

@@ -196,10 +196,9 @@ impl Record {
 
     /// Erases every battle of the places whose names begin with `prefix`; how many there were.
     ///
-    /// The freed pages are overwritten at once, so that nothing of them stays in the file.
+    /// The file is then written anew, so that nothing of them stays in it; meanwhile others wait.
     pub async fn erase_under(&self, prefix: &str) -> Result<u64, RecordError> {
         let mut connection = self.pool.acquire().await?;
-        sqlx::query("PRAGMA secure_delete = ON").execute(&mut *connection).await?;
         let mut transaction =
             sqlx::Connection::begin_with(&mut *connection, "BEGIN IMMEDIATE").await?;
         for table in ["officers", "chains", "events"] {
@@ -212,7 +211,14 @@ impl Record {
             .bind(prefix)
             .execute(&mut *transaction)
             .await?;
+        sqlx::query("DELETE FROM boards WHERE place LIKE ? || '%'")
+            .bind(prefix)
+            .execute(&mut *transaction)
+            .await?;
         transaction.commit().await?;
+        // Copies of what was erased stand in unused parts of pages and in the log of pages.
+        sqlx::query("VACUUM").execute(&mut *connection).await?;
+        sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").execute(&mut *connection).await?;
         Ok(gone.rows_affected())
     }
 
@@ -222,6 +228,43 @@ impl Record {
             .bind(server)
             .execute(&self.pool)
             .await?;
+        Ok(())
+    }
+
+    /// The message that is a place's board.
+    pub async fn board(&self, place: &str) -> Result<Option<String>, RecordError> {
+        let row = sqlx::query("SELECT message FROM boards WHERE place = ?")
+            .bind(place)
+            .fetch_optional(&self.pool)
+            .await?;
+        Ok(row.map(|row| row.try_get(0)).transpose()?)
+    }
+
+    /// Every place with a board whose name begins with `prefix`.
+    pub async fn boards_under(&self, prefix: &str) -> Result<Vec<String>, RecordError> {
+        let rows = sqlx::query("SELECT place FROM boards WHERE place LIKE ? || '%' ORDER BY rowid")
+            .bind(prefix)
+            .fetch_all(&self.pool)
+            .await?;
+        Ok(rows.iter().map(|row| row.try_get(0)).collect::<Result<_, _>>()?)
+    }
+
+    /// Makes a message the board of a place.
+    pub async fn set_board(&self, place: &str, message: &str) -> Result<(), RecordError> {
+        sqlx::query(
+            "INSERT INTO boards (place, message) VALUES (?, ?) \
+             ON CONFLICT (place) DO UPDATE SET message = excluded.message",
+        )
+        .bind(place)
+        .bind(message)
+        .execute(&self.pool)
+        .await?;
+        Ok(())
+    }
+
+    /// Forgets the board of a place.
+    pub async fn take_down_board(&self, place: &str) -> Result<(), RecordError> {
+        sqlx::query("DELETE FROM boards WHERE place = ?").bind(place).execute(&self.pool).await?;
         Ok(())
     }
 

@@ -79,6 +79,8 @@ async fn chat_and_table_build_the_same_requests() {
             json!({ "shooter": "Wardens of the Ford", "target": "Grey Levies", "long": true, "cover": 0 }),
             "shoot \"Wardens of the Ford\" \"Grey Levies\" --long --cover light",
         ),
+        // Dice are dice: what they did is taken back, so that what follows can always be asked.
+        ("undo", json!({ "reason": "out of reach" }), "undo \"out of reach\""),
         (
             "melee",
             json!({ "striker": "Wardens of the Ford", "struck": "Banner Spears", "higher": 0, "obstacle": 1,
@@ -93,6 +95,7 @@ async fn chat_and_table_build_the_same_requests() {
             json!({ "striker": "Wardens of the Ford", "struck": "Banner Spears" }),
             "melee \"Wardens of the Ford\" \"Banner Spears\"",
         ),
+        ("undo", json!({ "reason": "not yet" }), "undo \"not yet\""),
         (
             "change",
             json!({ "unit": "Grey Levies", "standing": 1, "apart": true }),

@@ -74,6 +74,7 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     let files = heard.private.expect("a copy is for one").files;
     assert_eq!(files.len(), 1);
     let ford = &group.events(FORD).await[0].event.battle;
+    let theirs = group.events(OTHER_CHANNEL).await[0].event.battle.clone();
     assert!(!files[0].1.contains(ford.as_str()));
     // Erasing one server's data leaves the other's.
     let told = group.told(OTHER_CHANNEL, IDA, "server erase", json!({ "sure": true })).await;
@@ -83,6 +84,14 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     let told = group.told(OTHER_CHANNEL, UNA, "server erase", json!({ "sure": true })).await;
     assert_eq!(told, "Erased for good: 1 battles of this server.");
     assert!(group.events(OTHER_CHANNEL).await.is_empty());
+    // Nothing of it stays in the file or in its log: the battle's id was in every event.
+    for end in ["", "-wal"] {
+        let file = group.folder.path().join(format!("record.db{end}"));
+        let bytes = std::fs::read(file).unwrap_or_default();
+        let holds = |text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
+        assert!(!holds(&theirs), "the erased battle is still in record.db{end}");
+        assert!(holds(ford) || end == "-wal", "the other server's battle is there");
+    }
     assert!(
         group.told(OTHER_CHANNEL, IDA, "show", json!({})).await.starts_with("No battle is open")
     );

@@ -21,7 +21,7 @@ async fn a_ruling_is_one_post_with_its_headline_first_and_its_disclosure_last() 
         rest = &rest[at + line.text.len()..];
     }
     assert!(heard.post.unwrap().files.is_empty());
-    assert_eq!(group.owed(FORD).await, 0);
+    group.until_nothing_is_owed(FORD).await;
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -163,4 +163,38 @@ async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
     let asks: Vec<Request> =
         group.events(MILL).await.into_iter().map(|event| event.event.request).collect();
     assert_eq!(asks.len(), 3, "{asks:?}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_board_is_kept_up_to_date_and_forgotten_when_it_is_deleted() {
+    let mut group = Group::at_the_ford().await;
+    let told = group.told(FORD, IDA, "board", json!({})).await;
+    assert!(told.starts_with("The post above shows the battle as it stands"), "{told}");
+    let board = |group: &Group, text: &str| {
+        let posts = group.channel(FORD);
+        posts.into_iter().find(|post| post.interaction.is_none() && post.text().contains(text))
+    };
+    let id = board(&group, "Harrow Ford: turn 1").expect("the board is up").id;
+    // Many changes at once: the last one stands on the board.
+    for _ in 0..8 {
+        group.sends(FORD, IDA, "turn", &json!({}));
+    }
+    let now = group.until("the board shows turn 9", || board(&group, "Ford: turn 9")).await;
+    assert_eq!(now.id, id);
+    // A bot that died before it could draw the board draws it at the next start.
+    group.fault("PATCH", "/channels/", super::standin::Kind::Status(500), 1000);
+    group.posts(FORD, IDA, "turn", json!({})).await;
+    group.kill();
+    group.stand_in.world.state().faults.clear();
+    group.start().await;
+    group.until("the board shows turn 10", || board(&group, "Ford: turn 10")).await;
+    group.stand_in.world.state().messages.retain(|message| message.id != id);
+    group.posts(FORD, IDA, "turn", json!({})).await;
+    group.posts(FORD, IDA, "turn", json!({})).await;
+    let record = group.record().await;
+    let begun = std::time::Instant::now();
+    while record.board(&super::group::place(FORD)).await.unwrap().is_some() {
+        assert!(begun.elapsed().as_secs() < 10, "the board is forgotten");
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    }
 }

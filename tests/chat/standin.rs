@@ -320,6 +320,9 @@ fn handle(
         ("POST", ["channels", channel, "messages"]) => {
             post(&mut state, number(channel), body, files)
         }
+        ("PATCH", ["channels", channel, "messages", message]) => {
+            edit(&mut state, number(channel), number(message), body, files)
+        }
         ("POST", ["users", "@me", "channels"]) => {
             // A private channel is named after whom it is with.
             Ok(json!({ "id": body["recipient_id"], "type": 1 }))
@@ -472,6 +475,24 @@ fn post(
     let id = state.id();
     let message = Message { id, channel, interaction: None, private: false, body, files, edits: 1 };
     state.messages.push(message);
+    Ok(json!({ "id": id.to_string() }))
+}
+
+fn edit(
+    state: &mut Platform,
+    channel: u64,
+    id: u64,
+    body: Value,
+    files: Vec<(String, String)>,
+) -> Result<Value, Refused> {
+    may_use(state, channel)?;
+    check(state, &body, &files)?;
+    let there = |message: &&mut Message| message.id == id && message.channel == channel;
+    let found = state.messages.iter_mut().find(there);
+    let message = found.ok_or_else(|| Refused(404, 10008, "Unknown Message".to_owned()))?;
+    message.body = body;
+    message.files = files;
+    message.edits += 1;
     Ok(json!({ "id": id.to_string() }))
 }
 

@@ -73,6 +73,16 @@ pub(crate) async fn rules(
     look_at(ctx, Look::Rules, share).await
 }
 
+/// Put up a post that shows the battle as it stands and is kept up to date, to be pinned.
+#[poise::command(slash_command, guild_only)]
+pub(crate) async fn board(ctx: Ctx<'_>) -> Done {
+    if let Some(caller) = caller(ctx).await {
+        let desk = ctx.framework.user_data;
+        desk.privately(&caller, desk.put_up_board(&caller)).await;
+    }
+    Ok(())
+}
+
 /// First steps, and every command.
 #[poise::command(slash_command, guild_only)]
 pub(crate) async fn help(ctx: Ctx<'_>) -> Done {

@@ -49,6 +49,7 @@ pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
         look::proof(),
         look::rules(),
         look::help(),
+        look::board(),
         look::export_battle(),
         office::appoint(),
         office::relieve(),
