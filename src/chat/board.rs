@@ -11,7 +11,7 @@ impl Desk {
     /// Puts a board up in the caller's channel, in the place of an earlier one.
     pub async fn put_up_board(&self, caller: &Caller) -> Result<Message, Refusal> {
         let place = caller.place();
-        let _alone = self.alone(&board_of(&place)).await;
+        let _alone = self.hands.alone(&board_of(&place)).await;
         let message = self.board(&place).await?;
         let posted = match self.courier.post(caller.via.channel, &message).await {
             Ok(posted) => posted,
@@ -25,11 +25,11 @@ impl Desk {
     /// Brings the board of a place up to date, if it has one.
     pub async fn refresh_board(&self, place: &str) {
         // Whoever waits already will see what has just been done.
-        if !self.queue_for_board(place) {
+        if !self.hands.queue_for_board(place) {
             return;
         }
-        let _alone = self.alone(&board_of(place)).await;
-        self.leave_board_queue(place);
+        let _alone = self.hands.alone(&board_of(place)).await;
+        self.hands.leave_board_queue(place);
         if let Err(error) = self.redraw(place).await {
             tracing::error!(%error, "a board could not be brought up to date");
         }

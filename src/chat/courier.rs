@@ -13,6 +13,9 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 use tokio::time::{Instant, sleep, timeout};
 
+/// The platform refuses clients that do not name themselves in this form:
+/// <https://discord.com/developers/docs/reference#user-agent>.
+const USER_AGENT: &str = concat!("DiscordBot (drumhead, ", env!("CARGO_PKG_VERSION"), ")");
 /// The platform's own address.
 const PLATFORM: &str = "https://discord.com";
 /// The first wait before trying again; each further one is twice as long.
@@ -205,7 +208,7 @@ impl Courier {
             .client
             .request(letter.method.clone(), url)
             .header(header::AUTHORIZATION, format!("Bot {}", self.token.reveal()))
-            .header(header::USER_AGENT, concat!("drumhead/", env!("CARGO_PKG_VERSION")));
+            .header(header::USER_AGENT, USER_AGENT);
         request = match letter.body {
             Some(body) if letter.files.is_empty() => request.json(body),
             Some(body) => request.multipart(form(body, letter.files)),

@@ -8,6 +8,7 @@
 use super::buttons::Button;
 use super::caller::Caller;
 use super::courier::{Courier, Message};
+use super::hands::Hands;
 use super::policy::Standing;
 use super::status::Counts;
 use super::{layout, say};
@@ -16,13 +17,8 @@ use crate::record::RecordError;
 use crate::referee::{Answer, Ask, Look, Referee, Refusal};
 use crate::words::Shown;
 use serde_json::Value;
-use std::collections::{HashMap, HashSet, VecDeque};
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::time::Instant;
-use tokio::sync::{OwnedMutexGuard, RwLock};
-
-/// How many of the latest interactions are remembered.
-const SEEN: usize = 1024;
 
 /// A button is good until so many events have come after its post.
 const SINCE: u32 = 500;
@@ -35,15 +31,8 @@ pub(super) struct Desk {
     pub counts: Arc<Counts>,
     /// The names of the rules at hand.
     pub rules: Vec<String>,
-    places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
-    /// Posts that are on their way in this process.
-    under_way: Mutex<HashSet<(String, u64)>>,
-    /// Places whose board somebody is about to bring up to date.
-    boards: Mutex<HashSet<String>>,
-    /// The latest interactions, so that one delivered twice is dealt with once.
-    seen: Mutex<VecDeque<u64>>,
-    /// Held for reading by everything in hand: the shutdown waits until it can write.
-    pub in_hand: RwLock<()>,
+    /// What is in hand right now.
+    pub hands: Hands,
 }
 
 /// What somebody asks: by a command, or by a button with the reason they gave.
@@ -78,36 +67,13 @@ impl Desk {
         counts: Arc<Counts>,
         rules: Vec<String>,
     ) -> Self {
-        Self {
-            referee,
-            courier,
-            counts,
-            rules,
-            places: Mutex::default(),
-            under_way: Mutex::default(),
-            boards: Mutex::default(),
-            seen: Mutex::default(),
-            in_hand: RwLock::default(),
-        }
-    }
-
-    /// Whether an interaction comes for the first time.
-    pub fn is_new(&self, interaction: u64) -> bool {
-        let mut seen = self.seen.lock().unwrap_or_else(PoisonError::into_inner);
-        if seen.contains(&interaction) {
-            return false;
-        }
-        if seen.len() == SEEN {
-            seen.pop_front();
-        }
-        seen.push_back(interaction);
-        true
+        Self { referee, courier, counts, rules, hands: Hands::default() }
     }
 
     /// Answers a request for all to see, or a mistake in it for one.
     pub async fn request(&self, caller: Caller, request: Result<Request, String>) {
         let begun = Instant::now();
-        let _in_hand = self.in_hand.read().await;
+        let _in_hand = self.hands.in_hand.read().await;
         if !self.acknowledged(&caller, false).await {
             return;
         }
@@ -121,7 +87,7 @@ impl Desk {
     /// Answers a button that asks something.
     pub async fn press(&self, caller: Caller, button: Button, reason: Option<&str>) {
         let begun = Instant::now();
-        let _in_hand = self.in_hand.read().await;
+        let _in_hand = self.hands.in_hand.read().await;
         if !self.acknowledged(&caller, false).await {
             return;
         }
@@ -131,7 +97,7 @@ impl Desk {
 
     /// Shows something, to one person or to all.
     pub async fn look(&self, caller: Caller, look: Look, share: bool) {
-        let _in_hand = self.in_hand.read().await;
+        let _in_hand = self.hands.in_hand.read().await;
         if !self.acknowledged(&caller, !share).await {
             return;
         }
@@ -154,7 +120,7 @@ impl Desk {
     where
         F: Future<Output = Result<Message, Refusal>>,
     {
-        let _in_hand = self.in_hand.read().await;
+        let _in_hand = self.hands.in_hand.read().await;
         if !self.acknowledged(caller, true).await {
             return;
         }
@@ -223,44 +189,10 @@ impl Desk {
         Ok(user.and_then(|user| user.parse().ok()))
     }
 
-    /// Deals with a place alone.
-    pub async fn alone(&self, place: &str) -> OwnedMutexGuard<()> {
-        let lock = {
-            let mut places = self.places.lock().unwrap_or_else(PoisonError::into_inner);
-            // Places that nobody deals with are let go, so that the map does not grow.
-            places.retain(|_, lock| Arc::strong_count(lock) > 1);
-            Arc::clone(places.entry(place.to_owned()).or_default())
-        };
-        lock.lock_owned().await
-    }
-
-    /// Says that a place's board is to be brought up to date; false if somebody will already.
-    pub fn queue_for_board(&self, place: &str) -> bool {
-        let mut boards = self.boards.lock().unwrap_or_else(PoisonError::into_inner);
-        boards.insert(place.to_owned())
-    }
-
-    /// Says that the board is being drawn now: what is done from here on needs another drawing.
-    pub fn leave_board_queue(&self, place: &str) {
-        self.boards.lock().unwrap_or_else(PoisonError::into_inner).remove(place);
-    }
-
-    /// Takes a post into hand; false if it is on its way already.
-    pub fn take_up(&self, event: &Recorded) -> bool {
-        let key = (event.event.battle.clone(), event.event.seq);
-        self.under_way.lock().unwrap_or_else(PoisonError::into_inner).insert(key)
-    }
-
-    /// Lets a post go.
-    pub fn put_down(&self, event: &Recorded) {
-        let key = (event.event.battle.clone(), event.event.seq);
-        self.under_way.lock().unwrap_or_else(PoisonError::into_inner).remove(&key);
-    }
-
     /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
     async fn commit(&self, caller: &Caller, asked: Asked<'_>) -> Result<Answer, No> {
         let place = caller.place();
-        let _alone = self.alone(&place).await;
+        let _alone = self.hands.alone(&place).await;
         let by = self.name_of(caller).await?;
         let battle = match self.referee.look(&place, &Look::Show { unit: None }).await {
             Ok(Shown::Battle(battle)) => Some(battle),
@@ -278,7 +210,7 @@ impl Desk {
         let ask = Ask { place, asked: caller.asked(), by, request };
         let answer = self.referee.ask_via(&ask, Some(&via)).await?;
         if !answer.again {
-            self.take_up(&answer.event);
+            self.hands.take_up(&answer.event);
         }
         Ok(answer)
     }
@@ -346,7 +278,7 @@ impl Desk {
         if self.deliver(&caller.place(), &event, Some(&caller.via)).await {
             self.counts.answered(begun.elapsed());
         }
-        self.put_down(&event);
+        self.hands.put_down(&event);
         self.refresh_board(&caller.place()).await;
     }
 

@@ -13,6 +13,7 @@ mod complete;
 mod config;
 mod courier;
 mod desk;
+mod hands;
 mod layout;
 mod policy;
 mod post;

@@ -74,11 +74,11 @@ impl Desk {
     }
 
     async fn post_one(&self, owed: Owed) {
-        let _in_hand = self.in_hand.read().await;
+        let _in_hand = self.hands.in_hand.read().await;
         {
             // A request that has just been granted takes its post up before it leaves the place.
-            let _alone = self.alone(&owed.place).await;
-            if !self.take_up(&owed.event) {
+            let _alone = self.hands.alone(&owed.place).await;
+            if !self.hands.take_up(&owed.event) {
                 return;
             }
         }
@@ -86,7 +86,7 @@ impl Desk {
             let via = owed.via.as_deref().and_then(|via| serde_json::from_str(via).ok());
             self.deliver(&owed.place, &owed.event, via.as_ref()).await;
         }
-        self.put_down(&owed.event);
+        self.hands.put_down(&owed.event);
     }
 
     /// Whether it was not posted between being read and being taken up.

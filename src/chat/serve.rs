@@ -15,7 +15,7 @@ use std::time::Duration;
 use tokio::signal::unix::{SignalKind, signal};
 
 /// How long what is in hand may take to be finished once the program is told to stop.
-const FINISH: Duration = Duration::from_millis(3500);
+const FINISH: Duration = Duration::from_millis(2500);
 
 type FrameworkContext<'a> = poise::FrameworkContext<'a, Arc<Desk>, Infallible>;
 
@@ -41,7 +41,6 @@ pub async fn serve(config: &Config) -> Result<(), Trouble> {
         status::listen(address, counts).await?;
     }
     let served = run(config, &token, &desk).await;
-    desk.counts.connected(false);
     finish(&desk).await;
     served
 }
@@ -54,6 +53,7 @@ async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), Tro
         () = stop.asked() => return Ok(()),
     };
     let shards = Arc::clone(&client.shard_manager);
+    desk.counts.watch(Arc::clone(&shards));
     let posting = tokio::spawn(Arc::clone(desk).keep_posting());
     let ended = tokio::select! {
         ended = client.start_autosharded() => match ended {
@@ -71,7 +71,7 @@ async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), Tro
 
 /// Waits for what is in hand, then closes the record. What is not finished is owed.
 async fn finish(desk: &Desk) {
-    if tokio::time::timeout(FINISH, desk.in_hand.write()).await.is_err() {
+    if tokio::time::timeout(FINISH, desk.hands.in_hand.write()).await.is_err() {
         tracing::warn!("some posts are not finished and will be posted at the next start");
     }
     let _ = tokio::time::timeout(Duration::from_secs(1), desk.referee.record().close()).await;
@@ -166,6 +166,7 @@ async fn connect(
     let intents = serenity::GatewayIntents::empty();
     let client = serenity::ClientBuilder::new_with_http(http.build(), intents)
         .framework(framework(Arc::clone(desk)))
+        .event_handler(Shards(Arc::clone(&desk.counts)))
         .await
         .map_err(|error| Trouble::Gateway(error.to_string()))?;
     // When the library cannot ask, it silently takes the public gateway: not through a proxy.
@@ -173,6 +174,24 @@ async fn connect(
         return Err(Trouble::Platform { what, why: "the address changed".to_owned() });
     }
     Ok(client)
+}
+
+/// Watches the connections; the library tells of these only in this way.
+struct Shards(Arc<Counts>);
+
+#[serenity::async_trait]
+impl serenity::EventHandler for Shards {
+    async fn shard_stage_update(
+        &self,
+        _: serenity::Context,
+        event: serenity::ShardStageUpdateEvent,
+    ) {
+        let connected = event.new == serenity::ConnectionStage::Connected;
+        if connected {
+            self.0.connected(event.shard_id);
+        }
+        tracing::info!(shard = event.shard_id.0, stage = %event.new, "the connection changed");
+    }
 }
 
 fn framework(desk: Arc<Desk>) -> poise::Framework<Arc<Desk>, Infallible> {
@@ -194,7 +213,8 @@ fn framework(desk: Arc<Desk>) -> poise::Framework<Arc<Desk>, Infallible> {
         .initialize_owners(false)
         .setup(|_, ready, _| {
             Box::pin(async move {
-                tracing::info!(shard = ?ready.shard, "connected");
+                let shard = ready.shard.map_or(0, |shard| shard.id.0);
+                tracing::info!(shard, "ready");
                 Ok(desk)
             })
         })
@@ -205,20 +225,16 @@ fn framework(desk: Arc<Desk>) -> poise::Framework<Arc<Desk>, Infallible> {
 async fn happened(context: FrameworkContext<'_>, event: &FullEvent) {
     let desk = context.user_data;
     match event {
-        FullEvent::Ready { .. } | FullEvent::Resume { .. } => desk.counts.connected(true),
-        FullEvent::ShardStageUpdate { event } => {
-            desk.counts.connected(event.new == serenity::ConnectionStage::Connected);
-            tracing::info!(shard = %event.shard_id, stage = %event.new, "the connection changed");
-        }
         FullEvent::InteractionCreate { interaction: Interaction::Component(pressed) } => {
             if let Some(caller) =
-                Caller::of_button(pressed).filter(|_| desk.is_new(pressed.id.get()))
+                Caller::of_button(pressed).filter(|_| desk.hands.is_new(pressed.id.get()))
             {
                 buttons::pressed(desk, caller, &pressed.data.custom_id).await;
             }
         }
         FullEvent::InteractionCreate { interaction: Interaction::Modal(sent) } => {
-            if let Some(caller) = Caller::of_form(sent).filter(|_| desk.is_new(sent.id.get())) {
+            if let Some(caller) = Caller::of_form(sent).filter(|_| desk.hands.is_new(sent.id.get()))
+            {
                 buttons::sent(desk, caller, &sent.data.custom_id, &reason(sent)).await;
             }
         }

@@ -1,10 +1,12 @@
 //! Health and counts, answered on loopback for a service manager and for measuring.
 
 use super::{Config, Trouble};
+use poise::serenity_prelude::{ConnectionStage, ShardId, ShardManager};
+use std::collections::HashSet;
 use std::fmt::Write as _;
 use std::net::SocketAddr;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 use std::time::Duration;
 use tokio::io::{AsyncBufReadExt as _, AsyncReadExt as _, AsyncWriteExt as _, BufReader};
 use tokio::net::{TcpListener, TcpStream};
@@ -16,7 +18,10 @@ const PATIENCE: Duration = Duration::from_secs(3);
 /// What has happened since the start.
 #[derive(Debug, Default)]
 pub(super) struct Counts {
-    connected: AtomicBool,
+    /// Who runs the connections; they tell when they stand, and are gone when they do not.
+    gateway: OnceLock<Arc<ShardManager>>,
+    /// Every shard that has ever stood.
+    shards: Mutex<HashSet<ShardId>>,
     granted: AtomicU64,
     refused: AtomicU64,
     faults: AtomicU64,
@@ -40,8 +45,15 @@ fn add(counter: &AtomicU64, sum: &AtomicU64, time: Duration) {
 }
 
 impl Counts {
-    pub fn connected(&self, connected: bool) {
-        self.connected.store(connected, Ordering::Relaxed);
+    /// These connections are to be watched.
+    pub fn watch(&self, gateway: Arc<ShardManager>) {
+        // There is one gateway from the start to the end.
+        let _ = self.gateway.set(gateway);
+    }
+
+    /// A shard is connected.
+    pub fn connected(&self, shard: ShardId) {
+        self.shards.lock().unwrap_or_else(PoisonError::into_inner).insert(shard);
     }
 
     pub fn granted(&self) {
@@ -83,8 +95,8 @@ impl Counts {
     }
 
     /// Everything in the text form that measuring programs read, one name and one number a line.
-    pub fn text(&self) -> String {
-        let mut text = format!("drumhead_connected {}\n", u8::from(self.is_connected()));
+    pub fn text(&self, connected: bool) -> String {
+        let mut text = format!("drumhead_connected {}\n", u8::from(connected));
         for (name, counter) in [
             ("requests_granted_total", &self.granted),
             ("requests_refused_total", &self.refused),
@@ -104,8 +116,15 @@ impl Counts {
         text
     }
 
-    fn is_connected(&self) -> bool {
-        self.connected.load(Ordering::Relaxed)
+    /// Whether every shard that ever stood stands now.
+    async fn is_connected(&self) -> bool {
+        let Some(gateway) = self.gateway.get() else { return false };
+        let runners = gateway.runners.lock().await;
+        let stands = |shard: &ShardId| {
+            runners.get(shard).is_some_and(|runner| runner.stage == ConnectionStage::Connected)
+        };
+        let shards = self.shards.lock().unwrap_or_else(PoisonError::into_inner);
+        !shards.is_empty() && shards.iter().all(stands)
     }
 }
 
@@ -129,10 +148,11 @@ async fn answer(stream: TcpStream, counts: &Counts) -> std::io::Result<()> {
     let mut stream = BufReader::new(stream);
     let mut line = String::new();
     stream.read_line(&mut line).await?;
+    let connected = counts.is_connected().await;
     let (status, body) = match line.split(' ').nth(1) {
-        Some("/health") if counts.is_connected() => ("200 OK", "well\n".to_owned()),
+        Some("/health") if connected => ("200 OK", "well\n".to_owned()),
         Some("/health") => ("503 Service Unavailable", "not connected\n".to_owned()),
-        Some("/metrics") => ("200 OK", counts.text()),
+        Some("/metrics") => ("200 OK", counts.text(connected)),
         _ => ("404 Not Found", "/health or /metrics\n".to_owned()),
     };
     let answer = format!(

@@ -7,6 +7,7 @@ use axum::extract::State;
 use axum::extract::ws::{CloseFrame, Message, WebSocket, WebSocketUpgrade};
 use axum::response::Response;
 use serde_json::{Value, json};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use tokio::sync::broadcast;
 
@@ -27,6 +28,8 @@ pub enum Signal {
 pub struct Gate {
     signals: broadcast::Sender<Signal>,
     sessions: Mutex<Vec<Session>>,
+    /// Whether nobody is let in.
+    pub shut: AtomicBool,
     /// How often a session began and how often one was resumed.
     pub counts: Mutex<(u32, u32)>,
 }
@@ -46,6 +49,7 @@ impl Default for Gate {
         Self {
             signals: broadcast::channel(256).0,
             sessions: Mutex::default(),
+            shut: AtomicBool::new(false),
             counts: Mutex::default(),
         }
     }
@@ -135,6 +139,9 @@ pub async fn connected(State(world): State<Arc<World>>, upgrade: WebSocketUpgrad
 }
 
 async fn converse(world: &World, mut socket: WebSocket) -> Result<(), axum::Error> {
+    if world.gate.shut.load(Ordering::Relaxed) {
+        return Ok(());
+    }
     let mut signals = world.gate.signals.subscribe();
     say(&mut socket, &json!({ "op": 10, "d": { "heartbeat_interval": 5000 } })).await?;
     let mut session: Option<(String, usize)> = None;

@@ -141,8 +141,13 @@ impl Group {
 
     /// Starts the bot and waits until it is connected.
     pub async fn start(&mut self) {
+        self.start_as(&mut self.program()).await;
+    }
+
+    /// Starts a program as the bot and waits until it is connected.
+    pub async fn start_as(&mut self, program: &mut Command) {
         let before = self.stand_in.world.gate.counted().0;
-        self.bot = Some(self.program().spawn().expect("the bot starts"));
+        self.bot = Some(program.spawn().expect("the bot starts"));
         let shards = u32::try_from(self.stand_in.world.state().shards).unwrap();
         self.until("the bot connects", || {
             (self.stand_in.world.gate.counted().0 >= before + shards).then_some(())
@@ -176,6 +181,15 @@ impl Group {
             std::thread::sleep(Duration::from_millis(10));
         };
         (begun.elapsed(), status.success())
+    }
+
+    /// The resident memory of the bot, in KiB.
+    #[allow(dead_code, reason = "for measuring")]
+    pub fn memory(&self) -> u64 {
+        let id = self.bot.as_ref().expect("the bot runs").id();
+        let status = std::fs::read_to_string(format!("/proc/{id}/status")).expect("it runs");
+        let line = status.lines().find(|line| line.starts_with("VmRSS")).expect("a size");
+        line.split_whitespace().nth(1).and_then(|size| size.parse().ok()).expect("a number")
     }
 
     /// Lets something go wrong with the next calls.

@@ -73,8 +73,9 @@ async fn health_and_counts_are_answered_on_loopback() {
     group.start().await;
     group.muster_at(FORD).await;
     group.told(FORD, IDA, "reopen", json!({ "battle": "Harrow Ford" })).await;
-    let (well, said) = runs(&["health", "--config"], &[&config]);
-    assert!(well && said == "well\n", "{said}");
+    until_well(&group, true).await;
+    let (_, said) = runs(&["health", "--config"], &[&config]);
+    assert_eq!(said, "well\n");
     let client = reqwest::Client::builder().no_proxy().build().unwrap();
     let url = format!("http://127.0.0.1:{port}/metrics");
     let counts = client.get(url).send().await.unwrap().text().await.unwrap();
@@ -87,6 +88,35 @@ async fn health_and_counts_are_answered_on_loopback() {
     ] {
         assert!(counts.lines().any(|found| found == line), "{line} is not in\n{counts}");
     }
+}
+
+/// Waits until the bot says that it is well, or that it is not.
+async fn until_well(group: &Group, expected: bool) {
+    let config = group.config();
+    let begun = std::time::Instant::now();
+    loop {
+        let (well, said) = runs(&["health", "--config"], &[&config]);
+        if well == expected {
+            return;
+        }
+        assert!(begun.elapsed() < Duration::from_secs(40), "well: {well}, {said}");
+        tokio::time::sleep(Duration::from_millis(200)).await;
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn it_is_not_well_while_the_gateway_is_shut() {
+    let mut group = Group::without_bot().await;
+    let port = std::net::TcpListener::bind("127.0.0.1:0").unwrap().local_addr().unwrap().port();
+    group.keys = format!("status = \"127.0.0.1:{port}\"");
+    group.start().await;
+    until_well(&group, true).await;
+    let shut = &group.stand_in.world.gate.shut;
+    shut.store(true, std::sync::atomic::Ordering::Relaxed);
+    group.signal(super::gateway::Signal::Drop);
+    until_well(&group, false).await;
+    shut.store(false, std::sync::atomic::Ordering::Relaxed);
+    until_well(&group, true).await;
 }
 
 #[tokio::test(flavor = "multi_thread")]

@@ -84,6 +84,8 @@ pub struct Message {
     pub files: Vec<(String, String)>,
     /// How often it was edited.
     pub edits: u32,
+    /// When it became what it is.
+    pub at: Instant,
 }
 
 /// Something that goes wrong with the next calls to a path that contains some text.
@@ -193,8 +195,12 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
     let path = uri.path().to_owned();
     let authorized =
         request.headers().get(header::AUTHORIZATION).is_some_and(|v| v == &format!("Bot {TOKEN}"));
+    let agent = request.headers().get(header::USER_AGENT).cloned();
     let fault = {
         let mut state = world.state();
+        if !agent.is_some_and(|agent| agent.as_bytes().starts_with(b"DiscordBot (")) {
+            state.wrong.push(format!("no user agent of the platform's form on {path}"));
+        }
         state.calls.push((method.clone(), path.clone()));
         state.fault(&method, &path)
     };
@@ -385,6 +391,7 @@ fn first_answer(
             body,
             files,
             edits: 0,
+            at: Instant::now(),
         });
     }
     Ok(Value::Null)
@@ -416,6 +423,7 @@ fn edit_original(
     message.body = body;
     message.files = files;
     message.edits += 1;
+    message.at = Instant::now();
     Ok(json!({ "id": message.id.to_string() }))
 }
 
@@ -440,7 +448,16 @@ fn follow_up(
     let (id, channel) = (state.id(), state.interactions[&interaction].channel);
     let private = body["flags"] == 64;
     let interaction = Some(interaction);
-    state.messages.push(Message { id, channel, interaction, private, body, files, edits: 1 });
+    state.messages.push(Message {
+        id,
+        channel,
+        interaction,
+        private,
+        body,
+        files,
+        edits: 1,
+        at: Instant::now(),
+    });
     Ok(json!({ "id": id.to_string() }))
 }
 
@@ -473,7 +490,16 @@ fn post(
         return Ok(json!({ "id": known.id.to_string() }));
     }
     let id = state.id();
-    let message = Message { id, channel, interaction: None, private: false, body, files, edits: 1 };
+    let message = Message {
+        id,
+        channel,
+        interaction: None,
+        private: false,
+        body,
+        files,
+        edits: 1,
+        at: Instant::now(),
+    };
     state.messages.push(message);
     Ok(json!({ "id": id.to_string() }))
 }
@@ -493,6 +519,7 @@ fn edit(
     message.body = body;
     message.files = files;
     message.edits += 1;
+    message.at = Instant::now();
     Ok(json!({ "id": id.to_string() }))
 }
 

@@ -83,7 +83,7 @@ async fn look_at(ctx: Ctx<'_>, look: Look, share: bool) -> Done {
 /// Who calls; none if they were told to ask in a server, or if this was delivered before.
 async fn caller(ctx: Ctx<'_>) -> Option<Caller> {
     let (desk, asked) = (ctx.framework.user_data, ctx.interaction);
-    if !desk.is_new(asked.id.get()) {
+    if !desk.hands.is_new(asked.id.get()) {
         return None;
     }
     let caller = Caller::of_command(asked);

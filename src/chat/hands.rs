@@ -1,0 +1,77 @@
+//! What is in hand: so that nothing is done twice at the same time, and all of it can be finished.
+
+use crate::battle::Recorded;
+use std::collections::{HashMap, HashSet, VecDeque};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use tokio::sync::{OwnedMutexGuard, RwLock};
+
+/// How many of the latest interactions are remembered.
+const SEEN: usize = 1024;
+
+/// What is in hand right now.
+#[derive(Debug, Default)]
+pub(super) struct Hands {
+    places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
+    /// Posts that are on their way in this process.
+    under_way: Mutex<HashSet<(String, u64)>>,
+    /// Places whose board somebody is about to bring up to date.
+    boards: Mutex<HashSet<String>>,
+    /// The latest interactions, so that one delivered twice is dealt with once.
+    seen: Mutex<VecDeque<u64>>,
+    /// Held for reading by everything in hand: the shutdown waits until it can write.
+    pub in_hand: RwLock<()>,
+}
+
+impl Hands {
+    /// Whether an interaction comes for the first time.
+    pub fn is_new(&self, interaction: u64) -> bool {
+        let mut seen = held(&self.seen);
+        if seen.contains(&interaction) {
+            return false;
+        }
+        if seen.len() == SEEN {
+            seen.pop_front();
+        }
+        seen.push_back(interaction);
+        true
+    }
+
+    /// Deals with a place alone.
+    pub async fn alone(&self, place: &str) -> OwnedMutexGuard<()> {
+        let lock = {
+            let mut places = held(&self.places);
+            // Places that nobody deals with are let go, so that the map does not grow.
+            places.retain(|_, lock| Arc::strong_count(lock) > 1);
+            Arc::clone(places.entry(place.to_owned()).or_default())
+        };
+        lock.lock_owned().await
+    }
+
+    /// Says that a place's board is to be brought up to date; false if somebody will already.
+    pub fn queue_for_board(&self, place: &str) -> bool {
+        let mut boards = held(&self.boards);
+        boards.insert(place.to_owned())
+    }
+
+    /// Says that the board is being drawn now: what is done from here on needs another drawing.
+    pub fn leave_board_queue(&self, place: &str) {
+        held(&self.boards).remove(place);
+    }
+
+    /// Takes a post into hand; false if it is on its way already.
+    pub fn take_up(&self, event: &Recorded) -> bool {
+        let key = (event.event.battle.clone(), event.event.seq);
+        held(&self.under_way).insert(key)
+    }
+
+    /// Lets a post go.
+    pub fn put_down(&self, event: &Recorded) {
+        let key = (event.event.battle.clone(), event.event.seq);
+        held(&self.under_way).remove(&key);
+    }
+}
+
+/// None of these is left half-changed by a panic.
+fn held<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
