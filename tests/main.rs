@@ -2,6 +2,7 @@
 
 mod architecture;
 mod battle;
+mod check;
 mod command;
 mod crash;
 mod demo;
