@@ -304,3 +304,30 @@ async fn every_answer_ends_with_the_hash_of_its_event() {
         assert!(text.trim_end().lines().last().unwrap().contains(&record), "{text}");
     }
 }
+
+#[tokio::test]
+async fn odds_are_shown_and_nothing_is_thrown() {
+    let game = Game::at_the_ford().await;
+    insta::assert_snapshot!(
+        game.says("odds \"Vale Riders\" \"Grey Levies\" --charge --flank").await
+    );
+    insta::assert_snapshot!(
+        "odds_of_three_contacts",
+        game.says(
+            "odds \"Ford Wardens\" \"Grey Levies\" and \"Vale Riders\" \"Grey Levies\" and \
+             \"Ford Wardens\" \"Banner Foot\""
+        )
+        .await
+    );
+    insta::assert_snapshot!("even_fight", game.says("match \"Vale Riders\" --class levy").await);
+    assert_eq!(game.battle().await.rolls, 0);
+    assert_eq!(
+        game.refuses("odds").await,
+        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+    );
+    assert_eq!(
+        game.refuses("match \"Vale Riders\" --class levies").await,
+        "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, light \
+         horse, medium horse, heavy horse, great beasts."
+    );
+}

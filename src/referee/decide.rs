@@ -194,7 +194,10 @@ fn announce(rules: &Rules, field: &Field, ask: &MeleeAsk) -> Result<Body, Mistak
     Ok(Body::Announced { melee: MeleeAsk { contacts, cast: true }, asking, casting })
 }
 
-fn engagement<'a>(field: &'a Field, unit: Option<&str>) -> Result<&'a Engagement, Mistake> {
+pub(super) fn engagement<'a>(
+    field: &'a Field,
+    unit: Option<&str>,
+) -> Result<&'a Engagement, Mistake> {
     let Some(name) = unit else {
         return field.engagements.last().ok_or(Mistake::NothingToFightOn);
     };

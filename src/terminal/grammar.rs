@@ -92,6 +92,15 @@ pub(super) enum Spelled {
     /// Show the battle, or one unit.
     #[command(after_help = "Examples: show\n          show \"Ford Wardens\"")]
     Show { unit: Option<String> },
+    /// Show the exact odds of a melee as it would be asked: one round, and fought to the finish.
+    /// Nothing is thrown.
+    #[command(after_help = "Examples:\n  odds \"Ford Wardens\" \"Banner Spears\"\n  \
+                            odds \"Vale Riders\" \"Grey Levies\" --charge --flank\n  \
+                            odds     (the melee that is being fought)")]
+    Odds(OddsArgs),
+    /// Show how many men of a class make an even fight against a unit. Nothing is thrown.
+    #[command(after_help = "Example: match \"Grey Levies\" --class \"heavy foot\"")]
+    Match(MatchArgs),
     /// List the battles of this table.
     Battles,
     /// List what the record holds, oldest first.
@@ -216,12 +225,19 @@ pub(super) struct MeleeArgs {
 }
 
 #[derive(Args)]
-#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
 pub(super) struct ContactWords {
     /// The striking unit, of the side that asks.
     striker: String,
     /// The unit it strikes.
     struck: String,
+    #[command(flatten)]
+    how: HowWords,
+}
+
+/// How the two units of a contact meet.
+#[derive(Args)]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
+pub(super) struct HowWords {
     /// The striker charges; mounted units only.
     #[arg(long)]
     charge: bool,
@@ -240,6 +256,41 @@ pub(super) struct ContactWords {
     /// Whose unit defends an obstacle between the two.
     #[arg(long, value_name = "ours|theirs", value_enum)]
     obstacle: Option<Whose>,
+}
+
+#[derive(Args)]
+pub(super) struct OddsArgs {
+    /// The striking unit; without names, the melee that is being fought.
+    #[arg(requires = "struck")]
+    striker: Option<String>,
+    /// The unit it strikes.
+    struck: Option<String>,
+    #[command(flatten)]
+    how: HowWords,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct MatchArgs {
+    /// The unit to be met.
+    unit: String,
+    /// The troop class of those who would meet it, as "rules" lists them.
+    #[arg(long)]
+    class: String,
+    /// Their grade, as "rules" lists them.
+    #[arg(long)]
+    grade: Option<String>,
+    /// They have long spears.
+    #[arg(long)]
+    spears: bool,
+    /// Figures in their front rank; without it every figure fights.
+    #[arg(long)]
+    frontage: Option<u32>,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Args)]
@@ -299,6 +350,18 @@ impl Spelled {
             Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
             Self::Close => Request::Close,
             Self::Reopen { battle } => Request::Reopen { battle },
+            Self::Odds(OddsArgs { striker, struck, how, json }) => {
+                let both = striker.zip(struck);
+                let contact = both.map(|(striker, struck)| ContactWords { striker, struck, how });
+                let contacts = contact.into_iter().map(Into::into).collect();
+                let look = Look::Odds { contacts };
+                return if json { Line::Data(look) } else { Line::Look(look) };
+            }
+            Self::Match(words) => {
+                let MatchArgs { unit, class, grade, spears, frontage, json } = words;
+                let look = Look::Match { unit, class, grade, spears, frontage };
+                return if json { Line::Data(look) } else { Line::Look(look) };
+            }
             Self::Show { unit } => return Line::Look(Look::Show { unit }),
             Self::Battles => return Line::Look(Look::Battles),
             Self::Log { all } => return Line::Look(Look::Log { all }),
@@ -342,20 +405,20 @@ impl From<ChangeWords> for Change {
 }
 
 impl From<ContactWords> for ContactAsk {
-    fn from(words: ContactWords) -> Self {
-        let facing = match (words.flank, words.rear) {
+    fn from(ContactWords { striker, struck, how }: ContactWords) -> Self {
+        let facing = match (how.flank, how.rear) {
             (true, _) => Facing::Flank,
             (_, true) => Facing::Rear,
             _ => Facing::Front,
         };
         Self {
-            striker: words.striker,
-            struck: words.struck,
-            charge: words.charge,
-            countercharge: words.countercharge,
+            striker,
+            struck,
+            charge: how.charge,
+            countercharge: how.countercharge,
             facing,
-            ground: words.higher.map(Into::into),
-            obstacle: words.obstacle.map(Into::into),
+            ground: how.higher.map(Into::into),
+            obstacle: how.obstacle.map(Into::into),
         }
     }
 }

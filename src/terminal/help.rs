@@ -13,7 +13,7 @@ A battle in five lines:
 Set up: open, side, muster, change, dismiss, attach, rescale, close, reopen
 Fight: melee, again, shoot, rally, turn, undo
 Both hands on the dice: word, cast
-Look: show, battles, log, proof, rules
+Look: show, odds, match, battles, log, proof, rules
 Names of several words stand in quotation marks. Capitals do not matter.
 One thing more closely: help melee
 Leave: quit

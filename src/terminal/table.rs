@@ -52,6 +52,10 @@ impl Table {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
                 Reply::Said(crate::words::shown(&shown).text(width()), None)
             }
+            Line::Data(look) => {
+                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                Reply::Said(shown.json() + "\n", None)
+            }
             Line::Request(request, id) => {
                 let asked = match id {
                     Some(id) => format!("{}:{id}", self.where_asked),
