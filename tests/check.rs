@@ -36,6 +36,8 @@ async fn battle() -> Game {
         "change \"Banner Foot\" --standing steady --apart",
         "melee \"Ford Wardens\" \"Banner Foot\" and \"Ford Wardens\" Levies --flank --cast",
         "cast",
+        "throw 3d6 2d20 --for \"the weather\"",
+        "ruling \"8 heavy foot, led\" \"60 men of medium horse, shaken\" --scale 20 --flank",
         "side \"Free Riders\"",
         "shoot Bows \"Banner Foot\"",
         "close",

@@ -1,7 +1,7 @@
 //! Looking: what the referee shows without changing anything.
 
-use super::{Fault, Referee, Refusal, decide};
-use crate::battle::{ContactAsk, Field, Mistake, Muster, Recorded, muster};
+use super::{Fault, Referee, Refusal, decide, quick_place};
+use crate::battle::{ContactAsk, Field, Mistake, Muster, QuickAsk, Recorded, muster};
 use crate::odds::{self, OddsError};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
@@ -34,6 +34,8 @@ pub enum Look {
         /// Its contacts; none for the melee that is being fought.
         contacts: Vec<ContactAsk>,
     },
+    /// The odds of a clash of two described units.
+    Quick(QuickAsk),
     /// How many men of a class make an even fight.
     Match {
         /// The unit to be met.
@@ -60,6 +62,16 @@ impl Referee {
         if *look == Look::Battles {
             return self.battles(place).await;
         }
+        if let Look::Quick(ask) = look {
+            return self.quick_odds(place, ask.clone()).await;
+        }
+        // Without a battle the quick rulings' rolls can still be proved.
+        let quick = quick_place(place);
+        let proves = matches!(look, Look::Proof { .. });
+        let place = match self.record.open_battle(place).await? {
+            None if proves && self.record.open_battle(&quick).await?.is_some() => &quick,
+            _ => place,
+        };
         let seat = self.seat(place);
         let mut seat = seat.lock().await;
         let loaded = match self.refresh(place, &mut seat).await {
@@ -110,8 +122,25 @@ impl Referee {
                 drop(seat);
                 reckon(move || even(&rules, &field, &met, ask)).await?
             }
-            Look::Battles => unreachable!("answered above"),
+            Look::Battles | Look::Quick(_) => unreachable!("answered above"),
         })
+    }
+
+    /// The odds of a quick ruling, under the rules of the battle here or those that ship.
+    async fn quick_odds(&self, place: &str, ask: QuickAsk) -> Result<Shown, Refusal> {
+        let seat = self.seat(place);
+        let mut seat = seat.lock().await;
+        let rules = match self.refresh(place, &mut seat).await {
+            Ok(loaded) => Arc::clone(&loaded.rules),
+            Err(Refusal::Mistake(Mistake::NoBattle)) => self.shelf.find(None)?,
+            Err(refusal) => return Err(refusal),
+        };
+        drop(seat);
+        reckon(move || {
+            let (field, contact) = decide::quick_field(&rules, &ask, 1)?;
+            odds_of(&rules, &field, &[contact])
+        })
+        .await
     }
 
     async fn battles(&self, place: &str) -> Result<Shown, Refusal> {

@@ -4,8 +4,8 @@
 
 use super::line::Line;
 use crate::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
+    Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Mistake, Muster, Open,
+    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use crate::referee::Look;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -68,6 +68,23 @@ pub(super) enum Spelled {
     /// Rally a shaken or routing unit, once a turn and out of contact.
     #[command(after_help = "Example: rally \"Grey Levies\"")]
     Rally { unit: String },
+    /// Rule a clash of two units that nobody has mustered. No battle is needed.
+    #[command(after_help = "Examples:\n  ruling \"8 heavy foot, seasoned\" \"3 medium horse\"\n  \
+                            ruling \"160 men of levy, raw\" \"8 figures of light foot, shaken\" \
+                            --scale 20 --flank\n\
+                            A description: how many figures or men of which class; then after \
+                            commas a grade, long spears, shaken, led, frontage N.")]
+    Ruling(RulingArgs),
+    /// Throw plain dice in public. No battle is needed.
+    #[command(after_help = "Example: throw 3d6 1d20 --for \"the weather\"")]
+    Throw {
+        /// Dice such as 3d6.
+        #[arg(required = true, value_parser = dice)]
+        dice: Vec<DiceAsk>,
+        /// What they are for.
+        #[arg(long = "for", value_name = "WHAT")]
+        purpose: Option<String>,
+    },
     /// Begin the next turn.
     Turn,
     /// Give a word that goes into every later roll, so that nobody knows the dice beforehand.
@@ -259,6 +276,27 @@ pub(super) struct HowWords {
 }
 
 #[derive(Args)]
+pub(super) struct RulingArgs {
+    /// The striking unit, described.
+    #[arg(value_parser = described)]
+    striker: Described,
+    /// The unit it strikes, described.
+    #[arg(value_parser = described)]
+    struck: Described,
+    /// Men that one figure stands for.
+    #[arg(long, value_parser = scale, default_value = "1:1")]
+    scale: Scale,
+    #[command(flatten)]
+    how: HowWords,
+    /// Only show the odds; nothing is thrown.
+    #[arg(long)]
+    odds: bool,
+    /// The odds as one line of JSON, with every digit.
+    #[arg(long, requires = "odds")]
+    json: bool,
+}
+
+#[derive(Args)]
 pub(super) struct OddsArgs {
     /// The striking unit; without names, the melee that is being fought.
     #[arg(requires = "struck")]
@@ -345,6 +383,18 @@ impl Spelled {
             Self::Cast => Request::Cast,
             Self::Shoot(words) => Request::Shoot(words.into()),
             Self::Rally { unit } => Request::Rally { unit },
+            Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json }) => {
+                // The names come with the field that is made for the two descriptions.
+                let (unnamed, too) = (String::new(), String::new());
+                let how = ContactWords { striker: unnamed, struck: too, how }.into();
+                let ask = QuickAsk { scale, striker, struck, how };
+                if odds {
+                    let look = Look::Quick(ask);
+                    return if json { Line::Data(look) } else { Line::Look(look) };
+                }
+                Request::Quick(ask)
+            }
+            Self::Throw { dice, purpose } => Request::Throw { dice, purpose },
             Self::Turn => Request::Turn,
             Self::Word { name, text } => Request::Word { name, text },
             Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
@@ -478,4 +528,12 @@ fn yes_or_no(text: &str) -> Result<bool, String> {
         "no" => Ok(false),
         _ => Err("use yes or no".to_owned()),
     }
+}
+
+fn described(text: &str) -> Result<Described, Mistake> {
+    text.parse()
+}
+
+fn dice(text: &str) -> Result<DiceAsk, Mistake> {
+    text.parse()
 }
