@@ -1,4 +1,21 @@
-//! drumhead, a referee for mass battles: few figures for many men, public dice, a faithful record.
+//! drumhead, a referee for mass battles: few figures for many men, public dice that anyone can
+//! check, a record that loses nothing.
+//!
+//! The modules from the bottom up; none knows of those after it:
+//!
+//! - [`digest`]: SHA-256 values, by which rules files, links and events are named.
+//! - [`rules`]: what a rules file says, once it has been checked.
+//! - [`fair`]: the public roll: chain, statement, faces, receipt, check.
+//! - [`battle`]: a battle as data, folded from its record of events.
+//! - [`combat`]: the procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting.
+//! - [`odds`]: exact distributions under the same procedures.
+//! - [`words`]: everything people read, put into words once for every front.
+//! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
+//! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
+//! - [`terminal`]: the local table.
+//! - [`chat`]: the Discord front.
+//! - [`args`]: the program's arguments.
+
 pub mod args;
 pub mod battle;
 pub mod chat;

@@ -1,8 +1,8 @@
 //! Lines and requests: one form, read and written.
 
 use drumhead::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
+    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open,
+    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::request_line;
@@ -92,6 +92,25 @@ fn muster() -> impl Strategy<Value = Muster> {
     )
 }
 
+fn described() -> impl Strategy<Value = Described> {
+    let amount =
+        prop_oneof![any::<u32>().prop_map(Amount::Figures), any::<u32>().prop_map(Amount::Men)];
+    let class = prop::sample::select(vec!["levy", "heavy foot", "great beasts"]);
+    let grade = of(prop::sample::select(vec!["raw", "guard"]));
+    let flags = (any::<bool>(), any::<bool>(), any::<bool>());
+    (amount, class, grade, flags, of(any::<u32>())).prop_map(
+        |(strength, class, grade, (spears, shaken, led), frontage)| Described {
+            strength,
+            class: class.to_owned(),
+            grade: grade.map(str::to_owned),
+            spears,
+            shaken,
+            led,
+            frontage,
+        },
+    )
+}
+
 fn scale() -> impl Strategy<Value = Scale> {
     (1..=Scale::COARSEST).prop_map(|men| Scale::new(men).unwrap())
 }
@@ -122,6 +141,16 @@ fn request() -> impl Strategy<Value = Request> {
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),
         name().prop_map(|battle| Request::Reopen { battle }),
+        (described(), described(), scale(), contact()).prop_map(|(striker, struck, scale, how)| {
+            let how = ContactAsk { striker: String::new(), struck: String::new(), ..how };
+            Request::Quick(QuickAsk { scale, striker, struck, how })
+        }),
+        (proptest::collection::vec((1..=100_u32, 2..=1_000_000_u32), 1..4), of(name())).prop_map(
+            |(dice, purpose)| {
+                let dice = dice.into_iter().map(|(count, sides)| DiceAsk { count, sides });
+                Request::Throw { dice: dice.collect(), purpose }
+            }
+        ),
         prop_oneof![Just(Request::Cast), Just(Request::Turn), Just(Request::Close)],
     ]
 }

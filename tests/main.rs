@@ -3,6 +3,7 @@
 mod architecture;
 mod battle;
 mod chat;
+mod check;
 mod command;
 mod crash;
 mod demo;

@@ -304,3 +304,74 @@ async fn every_answer_ends_with_the_hash_of_its_event() {
         assert!(text.trim_end().lines().last().unwrap().contains(&record), "{text}");
     }
 }
+
+#[tokio::test]
+async fn odds_are_shown_and_nothing_is_thrown() {
+    let game = Game::at_the_ford().await;
+    insta::assert_snapshot!(
+        game.says("odds \"Vale Riders\" \"Grey Levies\" --charge --flank").await
+    );
+    insta::assert_snapshot!(
+        "odds_of_three_contacts",
+        game.says(
+            "odds \"Ford Wardens\" \"Grey Levies\" and \"Vale Riders\" \"Grey Levies\" and \
+             \"Ford Wardens\" \"Banner Foot\""
+        )
+        .await
+    );
+    insta::assert_snapshot!("even_fight", game.says("match \"Vale Riders\" --class levy").await);
+    assert_eq!(game.battle().await.rolls, 0);
+    assert_eq!(
+        game.refuses("odds").await,
+        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+    );
+    assert_eq!(
+        game.refuses("match \"Vale Riders\" --class levies").await,
+        "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, light \
+         horse, medium horse, heavy horse, great beasts."
+    );
+}
+
+#[tokio::test]
+async fn quick_rulings_and_plain_dice_need_no_battle() {
+    let game = Game::empty().await;
+    insta::assert_snapshot!(
+        game.says("ruling \"8 heavy foot, seasoned, led\" \"60 men of medium horse\" --scale 20 --higher ours")
+            .await
+    );
+    insta::assert_snapshot!("plain_dice", game.says("throw 3d6 d20 --for \"the weather\"").await);
+    assert!(game.says("proof").await.contains("request throw 3d6 1d20 --for"));
+    assert!(game.says("proof 1").await.contains("A quick ruling at 1:20"));
+    for (line, sentence) in [
+        (
+            "ruling \"heavy foot\" \"3 levy\"",
+            "“heavy foot” does not describe a unit. Say how many of what, then the rest after \
+             commas: \"8 figures of heavy foot, seasoned, long spears\"",
+        ),
+        (
+            "throw 3x6",
+            "“3x6” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to \
+             1,000,000 sides.",
+        ),
+        (
+            "ruling \"8 heavy foot, brave\" \"3 levy\"",
+            "“brave” is not a grade of these rules. Use one of: raw, trained, seasoned, guard.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+    assert_eq!(
+        game.refuses("show").await,
+        "No battle is open here. Open one: open NAME --scale 20"
+    );
+}
+
+/// The odds of a quick ruling are those of the fights that the rules list, to the last digit.
+#[tokio::test]
+async fn quick_odds_come_as_data_with_every_digit() {
+    let game = Game::empty().await;
+    let line = "ruling \"8 heavy foot\" \"60 men of medium horse\" --scale 20 --odds --json";
+    let odds: serde_json::Value = serde_json::from_str(&game.says(line).await).unwrap();
+    let stands = odds["finish"]["standing"]["first_alone"].as_f64().unwrap();
+    assert!((stands - 0.167_513_202).abs() < 1e-8, "{stands}");
+}

@@ -26,6 +26,7 @@ pub fn pair(
 }
 
 /// The same for work that waits.
+#[allow(dead_code, reason = "not every bench waits")]
 pub async fn pair_async<A: Future<Output = ()>, B: Future<Output = ()>>(
     work: &str,
     baseline: &str,

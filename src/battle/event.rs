@@ -159,7 +159,7 @@ pub struct Recorded {
 #[derive(Debug, thiserror::Error)]
 pub enum EventError {
     /// It is of a form that this release does not read.
-    #[error("this event has form {0}, and this release reads forms 1 to {FORM}: use a newer one")]
+    #[error("this event has form {0}, and this release reads forms 1 to {FORM}")]
     Form(u32),
     /// It cannot be read.
     #[error("this is not an event: {0}")]

@@ -311,6 +311,7 @@ impl Field {
             Ruling::Melee(melee) => self.take_melee(melee),
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
 

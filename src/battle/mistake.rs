@@ -120,6 +120,18 @@ pub enum Mistake {
     InContact(String),
     #[error("{0} has already tried to rally this turn. Begin the next turn first: turn")]
     RalliedAlready(String),
+    #[error(
+        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of heavy foot, seasoned, long spears\""
+    )]
+    BadDescription(String),
+    #[error(
+        "“{0}” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
+    )]
+    BadDice(String),
+    #[error("A throw has 1 to 10 kinds of dice. Ask it in parts.")]
+    DiceCount,
+    #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
+    BadPurpose,
     #[error("A word is 1 to 80 characters on one line. Shorten it.")]
     BadWord,
     #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]

@@ -1,6 +1,6 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{ContactAsk, ShootAsk, Standing, Strength};
+use super::{ContactAsk, DiceAsk, Scale, ShootAsk, Standing, Strength};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +14,32 @@ pub enum Ruling {
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(Rally),
+    /// A clash of two described units.
+    Quick(QuickRuling),
+    /// Plain dice.
+    Throw(PlainThrow),
+}
+
+/// A clash of two described units, which leaves no trace on the field.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuickRuling {
+    /// The figure scale.
+    pub scale: Scale,
+    /// The round.
+    pub melee: MeleeRuling,
+}
+
+/// Plain dice.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PlainThrow {
+    /// What they are for.
+    pub purpose: Option<String>,
+    /// The dice that were asked, in order.
+    pub dice: Vec<DiceAsk>,
+    /// Their faces, one list for each.
+    pub faces: Vec<Vec<u32>>,
+    /// The sum of all faces.
+    pub total: u32,
 }
 
 /// One round of a melee.

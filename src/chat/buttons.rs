@@ -7,9 +7,8 @@
 
 use super::caller::Caller;
 use super::desk::Desk;
-use super::say;
+use super::{layout, say};
 use crate::battle::{Battle, Body, ContactRuling, Recorded, Request, Ruling};
-use crate::referee::Look;
 use crate::words::Shown;
 use serde_json::{Value, json};
 use std::str::FromStr;
@@ -66,6 +65,8 @@ impl Button {
     pub fn row(recorded: &Recorded) -> Value {
         let event = &recorded.event;
         let does: &[Does] = match &event.body {
+            // Quick rulings change nothing, so there is nothing to go on from or to take back.
+            Body::Ruled { .. } if event.request.is_quick() => &[Does::Proof],
             Body::Announced { .. } => &[Does::Cast, Does::Undo],
             Body::Ruled { ruling: Ruling::Melee(melee), .. }
                 if melee.contacts.iter().any(|contact| contact.stands) =>
@@ -206,16 +207,20 @@ pub(super) async fn sent(desk: &Desk, caller: Caller, id: &str, reason: &str) {
     }
 }
 
-/// Shows a roll's proof, if its battle is the one that is open here.
+/// Shows a roll's proof, if it was thrown in this channel.
 async fn prove(desk: &Desk, caller: Caller, button: &Button) {
-    let here = desk.referee.look(&caller.place(), &Look::Show { unit: None }).await;
-    let here = matches!(here, Ok(Shown::Battle(battle)) if battle.id == button.battle);
-    let event =
-        if here { desk.event(&button.battle, button.seq).await.ok().flatten() } else { None };
-    match event.as_ref().and_then(|event| event.event.receipt()) {
-        Some(receipt) => desk.look(caller, Look::Proof { roll: Some(receipt.roll) }, false).await,
-        None => desk.answer_privately(&caller, say::OTHER_BATTLE).await,
-    }
+    desk.privately(&caller, async {
+        let place = desk.referee.record().place_of(&button.battle).await?;
+        // The quick rulings of a channel have a place of their own beside its battles'.
+        let here = place.is_some_and(|place| place.split('#').next() == Some(&caller.place()));
+        let event = if here { desk.event(&button.battle, button.seq).await? } else { None };
+        let Some(event) = event.filter(|event| event.event.receipt().is_some()) else {
+            return Ok(layout::of_sentence(say::OTHER_BATTLE));
+        };
+        let shown = Shown::Proof(Box::new(event));
+        Ok(layout::of_post(&crate::words::shown(&shown), "receipt"))
+    })
+    .await;
 }
 
 #[cfg(test)]

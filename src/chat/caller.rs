@@ -90,7 +90,9 @@ impl Caller {
 
 /// The channel or thread of a place.
 pub(super) fn channel_of(place: &str) -> Option<u64> {
-    place.rsplit('/').next()?.parse().ok()
+    let last = place.rsplit('/').next()?;
+    // The quick rulings of a channel have a place of their own beside its battles'.
+    last.split('#').next()?.parse().ok()
 }
 
 /// What the names of a server's places begin with.

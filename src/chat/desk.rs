@@ -210,7 +210,9 @@ impl Desk {
         let ask = Ask { place, asked: caller.asked(), by, request };
         let answer = self.referee.ask_via(&ask, Some(&via)).await?;
         if !answer.again {
-            self.hands.take_up(&answer.event);
+            answer.opened.iter().chain([&answer.event]).for_each(|event| {
+                self.hands.take_up(event);
+            });
         }
         Ok(answer)
     }
@@ -268,17 +270,21 @@ impl Desk {
 
     /// Sends what was granted, or says why nothing was.
     async fn settle(&self, caller: &Caller, answer: Result<Answer, No>, begun: Instant) {
-        let event = match answer {
-            Ok(Answer { event, again: false }) => event,
+        let events: Vec<Recorded> = match answer {
+            Ok(Answer { event, again: false, opened }) => {
+                opened.into_iter().chain([event]).collect()
+            }
             // Delivered once more after a restart: its post is owed, and goes its own way.
             Ok(_) => return,
             Err(no) => return self.refuse(caller, no).await,
         };
         self.counts.granted();
-        if self.deliver(&caller.place(), &event, Some(&caller.via)).await {
+        if self.deliver(&caller.place(), &events, Some(&caller.via)).await {
             self.counts.answered(begun.elapsed());
         }
-        self.hands.put_down(&event);
+        for event in &events {
+            self.hands.put_down(event);
+        }
         self.refresh_board(&caller.place()).await;
     }
 

@@ -20,12 +20,20 @@ const FILE_WIDTH: usize = 100;
 /// The flag of a message that only one person sees.
 const PRIVATE: u64 = 1 << 6;
 
-/// An event's post, with its buttons.
-pub(super) fn of_event(recorded: &Recorded) -> Message {
-    let post = crate::words::event(recorded);
-    let mut message = of_post(&post, &format!("event-{}", recorded.event.seq));
-    message.body["components"] = Button::row(recorded);
-    message
+/// The posts of events that one request made, as one message, with the last one's buttons.
+///
+/// The first throw of a channel's quick rulings also opens their record; together both posts stay
+/// within the limit for all embeds, because an opening is short.
+pub(super) fn of_events(events: &[Recorded]) -> Message {
+    let (mut embeds, mut files, mut components) = (Vec::new(), Vec::new(), json!([]));
+    for recorded in events {
+        let post = crate::words::event(recorded);
+        let (embed, more) = embed(&post, &format!("event-{}", recorded.event.seq));
+        embeds.push(embed);
+        files.extend(more);
+        components = Button::row(recorded);
+    }
+    message(json!({ "embeds": embeds, "components": components }), files)
 }
 
 /// What finds an event's post again: its disclosure holds it, and no other post's does.
@@ -35,6 +43,11 @@ pub(super) fn reference(recorded: &Recorded) -> String {
 
 /// Anything else the referee says; `name` is what its files are called.
 pub(super) fn of_post(post: &Post, name: &str) -> Message {
+    let (embed, files) = embed(post, name);
+    message(json!({ "embeds": [embed] }), files)
+}
+
+fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
     let lines: Vec<String> = post
         .lines
         .iter()
@@ -62,7 +75,7 @@ pub(super) fn of_post(post: &Post, name: &str) -> Message {
     if let Some(disclosure) = &post.disclosure {
         embed["footer"] = json!({ "text": disclosure });
     }
-    message(json!({ "embeds": [embed] }), files)
+    (embed, files)
 }
 
 /// A sentence in reply.

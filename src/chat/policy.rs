@@ -42,7 +42,8 @@ impl Standing {
 
     /// Whether they may ask this; otherwise a sentence that says whom to ask.
     pub fn may(&self, field: &Field, request: &Request) -> Result<(), String> {
-        if self.referee || matches!(request, Request::Word { .. }) {
+        // A word and plain dice change nothing of the battle.
+        if self.referee || matches!(request, Request::Word { .. }) || request.is_quick() {
             return Ok(());
         }
         let closing = matches!(request, Request::Close | Request::Reopen { .. });

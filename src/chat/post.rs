@@ -28,11 +28,11 @@ enum Went {
 }
 
 impl Desk {
-    /// Brings an event's post to the platform; whether it has it.
-    pub async fn deliver(&self, place: &str, event: &Recorded, via: Option<&Via>) -> bool {
+    /// Brings the posts of events that one request made to the platform; whether it has them.
+    pub async fn deliver(&self, place: &str, events: &[Recorded], via: Option<&Via>) -> bool {
         let went = match via.filter(|via| via.answers()) {
-            Some(via) => self.to_interaction(place, event, via).await,
-            None => self.to_channel(place, event, via).await,
+            Some(via) => self.to_interaction(place, events, via).await,
+            None => self.to_channel(place, events, via).await,
         };
         match went {
             Went::Posted => self.counts.posted(),
@@ -40,13 +40,14 @@ impl Desk {
             Went::Never(failed) => {
                 tracing::warn!(%failed, place, "a post is given up");
                 self.counts.gave_up();
-                self.tell_referee(event, &failed).await;
+                self.tell_referee(events, &failed).await;
             }
         }
-        let Recorded { event, .. } = event;
-        if let Err(error) = self.referee.record().posted(&event.battle, event.seq).await {
-            // It stays owed: the next look finds it in the channel, or edits it in once more.
-            tracing::error!(%error, "a post could not be marked as taken");
+        for Recorded { event, .. } in events {
+            if let Err(error) = self.referee.record().posted(&event.battle, event.seq).await {
+                // It stays owed: the next look finds it in the channel, or edits it in once more.
+                tracing::error!(%error, "a post could not be marked as taken");
+            }
         }
         true
     }
@@ -68,45 +69,53 @@ impl Desk {
             Ok(owed) => owed,
             Err(error) => return tracing::error!(%error, "owed posts could not be read"),
         };
-        for owed in owed {
-            self.post_one(owed).await;
+        for together in of_one_request(owed) {
+            self.post_together(together).await;
         }
     }
 
-    async fn post_one(&self, owed: Owed) {
+    async fn post_together(&self, owed: Vec<Owed>) {
         let _in_hand = self.hands.in_hand.read().await;
-        {
-            // A request that has just been granted takes its post up before it leaves the place.
-            let _alone = self.hands.alone(&owed.place).await;
-            if !self.hands.take_up(&owed.event) {
-                return;
+        let Some(Owed { place, via, .. }) = owed.last().cloned() else { return };
+        let events = {
+            // A request that has just been granted takes its posts up before it leaves the place.
+            let _alone = self.hands.alone(place.split('#').next().unwrap_or(&place)).await;
+            let mut events = Vec::new();
+            for owed in owed {
+                // It may have been posted between being read and being taken up.
+                if self.is_still_owed(&owed).await && self.hands.take_up(&owed.event) {
+                    events.push(owed.event);
+                }
             }
+            events
+        };
+        if !events.is_empty() {
+            let via = via.and_then(|via| serde_json::from_str(&via).ok());
+            self.deliver(&place, &events, via.as_ref()).await;
         }
-        if self.is_still_owed(&owed).await {
-            let via = owed.via.as_deref().and_then(|via| serde_json::from_str(via).ok());
-            self.deliver(&owed.place, &owed.event, via.as_ref()).await;
+        for event in &events {
+            self.hands.put_down(event);
         }
-        self.hands.put_down(&owed.event);
     }
 
-    /// Whether it was not posted between being read and being taken up.
     async fn is_still_owed(&self, owed: &Owed) -> bool {
         let same = |other: &Recorded| other.hash == owed.event.hash;
         let still = self.referee.record().owed(&owed.place).await;
         still.is_ok_and(|still| still.iter().any(same))
     }
 
-    async fn to_interaction(&self, place: &str, event: &Recorded, via: &Via) -> Went {
-        match self.courier.edit_original(via, &layout::of_event(event)).await {
+    async fn to_interaction(&self, place: &str, events: &[Recorded], via: &Via) -> Went {
+        match self.courier.edit_original(via, &layout::of_events(events)).await {
             Ok(_) => Went::Posted,
             Err(Failed::Unreachable(_)) => Went::Later,
             // The token answers no more, or somebody has deleted the acknowledgement.
-            Err(failed) if failed.is_gone() => self.to_channel(place, event, Some(via)).await,
+            Err(failed) if failed.is_gone() => self.to_channel(place, events, Some(via)).await,
             Err(failed) => Went::Never(failed),
         }
     }
 
-    async fn to_channel(&self, place: &str, event: &Recorded, via: Option<&Via>) -> Went {
+    async fn to_channel(&self, place: &str, events: &[Recorded], via: Option<&Via>) -> Went {
+        let Some(event) = events.last() else { return Went::Posted };
         let Some(channel) = caller::channel_of(place) else { return Went::Posted };
         let since = via.map_or_else(|| since(event), |via| milliseconds(via.id));
         match self.courier.messages_after(channel, id_at(since.saturating_sub(1))).await {
@@ -116,7 +125,7 @@ impl Desk {
             Err(Failed::Unreachable(_)) => return Went::Later,
             Err(failed) => return Went::Never(failed),
         }
-        let mut message = layout::of_event(event);
+        let mut message = layout::of_events(events);
         message.body["nonce"] = json!(nonce(event));
         message.body["enforce_nonce"] = json!(true);
         match self.courier.post(channel, &message).await {
@@ -127,7 +136,8 @@ impl Desk {
     }
 
     /// Tells the battle's referee in private; what cannot be told is in the trace.
-    async fn tell_referee(&self, event: &Recorded, failed: &Failed) {
+    async fn tell_referee(&self, events: &[Recorded], failed: &Failed) {
+        let Some(event) = events.last() else { return };
         let told = async {
             let battle = &event.event.battle;
             let opener = self.event(battle, 1).await.ok()??.event.by;
@@ -145,6 +155,22 @@ impl Desk {
             tracing::warn!(battle = event.event.battle, "the referee could not be told either");
         }
     }
+}
+
+/// Posts that one interaction is to be answered with, together; each of the others alone.
+fn of_one_request(owed: Vec<Owed>) -> Vec<Vec<Owed>> {
+    let mut requests: Vec<Vec<Owed>> = Vec::new();
+    for owed in owed {
+        let same = |known: &&mut Vec<Owed>| {
+            let last = known.last();
+            last.is_some_and(|last| last.via.is_some() && last.via == owed.via)
+        };
+        match requests.last_mut().filter(same) {
+            Some(request) => request.push(owed),
+            None => requests.push(vec![owed]),
+        }
+    }
+    requests
 }
 
 /// A nonce has at most 25 characters: the battle's id has 16.

@@ -55,7 +55,8 @@ A battle in five commands:
 Set up: /open /side /muster /change /dismiss /attach /rescale /close /reopen
 Fight: /melee /again /shoot /rally /turn /undo
 Both hands on the dice: /word /cast
-Look: /show /battles /log /proof /rules
+With no battle at all: /ruling /throw
+Look: /show /odds /match /battles /log /proof /rules
 A post of the battle as it stands, to pin: /board
 Who may do what: /appoint /relieve /officers
 Take a copy: /export

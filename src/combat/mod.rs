@@ -47,6 +47,8 @@ pub enum What<'a> {
     Morale(&'a str),
     /// A unit's rally.
     Rally(&'a str),
+    /// Anything else, as it was asked.
+    Other(&'a str),
 }
 
 #[cfg(test)]

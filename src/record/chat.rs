@@ -231,6 +231,15 @@ impl Record {
         Ok(())
     }
 
+    /// The place of the battle with that id.
+    pub async fn place_of(&self, battle: &str) -> Result<Option<String>, RecordError> {
+        let row = sqlx::query("SELECT place FROM battles WHERE id = ?")
+            .bind(battle)
+            .fetch_optional(&self.pool)
+            .await?;
+        Ok(row.map(|row| row.try_get(0)).transpose()?)
+    }
+
     /// The message that is a place's board.
     pub async fn board(&self, place: &str) -> Result<Option<String>, RecordError> {
         let row = sqlx::query("SELECT message FROM boards WHERE place = ?")

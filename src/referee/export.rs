@@ -33,7 +33,8 @@ pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal
     let heads = record.battles(None).await?;
     let fits = |head: &&Head| match name {
         Some(name) => same_name(&head.name, name) || head.battle == name,
-        None => true,
+        // Quick rulings are a battle's record too, but are meant only when they are named.
+        None => !head.place.ends_with("#quick"),
     };
     let fitting: Vec<&Head> = heads.iter().filter(fits).collect();
     let open: Vec<&Head> = fitting.iter().filter(|head| head.open).copied().collect();

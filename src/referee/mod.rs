@@ -15,7 +15,9 @@ pub use look::Look;
 pub use refusal::{Fault, Refusal};
 pub use shelf::Shelf;
 
-use crate::battle::{Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, same_name};
+use crate::battle::{
+    Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, Scale, same_name,
+};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
 use crate::record::{Append, AppendError, Founding, Head, Record};
@@ -28,6 +30,8 @@ use tokio::sync::Mutex;
 const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
 /// What its dice after those hang from.
 const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
+/// The name of the record that holds a place's quick rulings.
+const QUICK: &str = "Quick rulings";
 /// Events read at once when a battle is loaded.
 const READING: u32 = 1000;
 
@@ -61,6 +65,8 @@ pub struct Answer {
     pub event: Recorded,
     /// Whether this very request had been answered before.
     pub again: bool,
+    /// The opening that this request needed first; its post comes first too.
+    pub opened: Option<Recorded>,
 }
 
 /// A battle in memory, with what is needed to rule in it.
@@ -110,8 +116,51 @@ impl Referee {
         self.ask_via(ask, None).await
     }
 
-    /// Answers a request, and keeps with the owed post how the front wants it to go.
+    /// Answers a request, and keeps with the owed posts how the front wants them to go.
     pub async fn ask_via(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+        if ask.request.is_quick() && self.record.open_battle(&ask.place).await?.is_none() {
+            return self.ask_quick(ask, via).await;
+        }
+        self.ask_here(ask, via).await
+    }
+
+    /// The events whose posts `place` is still owed, oldest first.
+    pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, Refusal> {
+        let mut owed = self.record.owed(place).await?;
+        owed.extend(self.record.owed(&quick_place(place)).await?);
+        Ok(owed)
+    }
+
+    /// Answers what needs no battle from a record of its own, which is opened when first needed.
+    async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+        let place = quick_place(&ask.place);
+        let opened = match self.record.open_battle(&place).await? {
+            Some(_) => None,
+            None => Some(self.open_quick(ask, via, &place).await?),
+        };
+        let answer = self.ask_here(&Ask { place, ..ask.clone() }, via).await?;
+        Ok(Answer { opened, ..answer })
+    }
+
+    /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
+    async fn open_quick(
+        &self,
+        ask: &Ask,
+        via: Option<&str>,
+        place: &str,
+    ) -> Result<Recorded, Refusal> {
+        let scale = Scale::new(1).expect("1:1 is a figure scale");
+        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
+        let opening = Ask {
+            place: place.to_owned(),
+            asked: format!("{}/opening", ask.asked),
+            by: ask.by.clone(),
+            request: Request::Open(open),
+        };
+        Ok(self.ask_here(&opening, via).await?.event)
+    }
+
+    async fn ask_here(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         let seat = self.seat(&ask.place);
         let mut seat = seat.lock().await;
         let answer = match &ask.request {
@@ -120,7 +169,7 @@ impl Referee {
             _ => self.go_on(ask, via, &mut seat).await,
         };
         match answer {
-            Ok(event) => Ok(Answer { event, again: false }),
+            Ok(event) => Ok(Answer { event, again: false, opened: None }),
             // A request that was answered before cannot be answered anew, so it comes here: the
             // earlier answer is the answer, whatever the battle has become since.
             Err(refusal) => match self.record.answered(&ask.asked).await? {
@@ -189,8 +238,14 @@ impl Referee {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
         let rules = self.shelf.find(open.rules.as_deref())?;
-        let chain = Chain::new(self.secret(DEMONSTRATION)?, self.chain_length);
-        let next_chain = Chain::new(self.secret(DEMONSTRATION_AFTER)?, self.chain_length);
+        // A demonstration's quick rulings have a chain of their own.
+        let of_place = |seed: &[u8]| match ask.place.split_once('#') {
+            Some((_, part)) => [seed, part.as_bytes()].concat(),
+            None => seed.to_vec(),
+        };
+        let chain = Chain::new(self.secret(&of_place(DEMONSTRATION))?, self.chain_length);
+        let next_chain =
+            Chain::new(self.secret(&of_place(DEMONSTRATION_AFTER))?, self.chain_length);
         let anchors = [chain.anchor(), next_chain.anchor()];
         let body = decide::opening(open, &rules, anchors, chain.length())?;
         let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
@@ -328,10 +383,15 @@ impl Referee {
     }
 }
 
+/// Where a place's quick rulings are kept, beside its battles.
+pub(crate) fn quick_place(place: &str) -> String {
+    format!("{place}#quick")
+}
+
 /// The answer to a request that was answered before.
 fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
     if event.event.request == ask.request {
-        return Ok(Answer { event, again: true });
+        return Ok(Answer { event, again: true, opened: None });
     }
     Err(Refusal::OtherRequest(ask.asked.clone()))
 }

@@ -2,6 +2,7 @@
 
 use crate::battle::{FoldError, Mistake};
 use crate::digest::Digest;
+use crate::odds::OddsError;
 use crate::record::RecordError;
 use crate::rules::RulesError;
 use std::error::Error;
@@ -16,6 +17,9 @@ pub enum Refusal {
     /// The id belongs to another request.
     #[error("The id {0} belongs to an earlier request that asked something else. Use a new id.")]
     OtherRequest(String),
+    /// There are no odds to show.
+    #[error(transparent)]
+    Odds(OddsError),
     /// Another program changed the battle in the meantime.
     #[error(
         "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
@@ -51,6 +55,9 @@ pub enum Fault {
     /// Something is missing in the record.
     #[error("the record has nothing for {0}")]
     Missing(String),
+    /// Something that was being worked out stopped.
+    #[error("working it out stopped: {0}")]
+    Stopped(String),
     /// The operating system gave no random bytes.
     #[error("no random bytes: {0}")]
     Random(String),
@@ -71,6 +78,15 @@ impl Fault {
             cause = error.source();
         }
         chain
+    }
+}
+
+impl From<OddsError> for Refusal {
+    fn from(error: OddsError) -> Self {
+        match error {
+            OddsError::Mistake(mistake) => Self::Mistake(mistake),
+            error => Self::Odds(error),
+        }
     }
 }
 

@@ -4,8 +4,8 @@
 
 use super::line::Line;
 use crate::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
+    Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Mistake, Muster, Open,
+    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use crate::referee::Look;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -68,6 +68,23 @@ pub(super) enum Spelled {
     /// Rally a shaken or routing unit, once a turn and out of contact.
     #[command(after_help = "Example: rally \"Grey Levies\"")]
     Rally { unit: String },
+    /// Rule a clash of two units that nobody has mustered. No battle is needed.
+    #[command(after_help = "Examples:\n  ruling \"8 heavy foot, seasoned\" \"3 medium horse\"\n  \
+                            ruling \"160 men of levy, raw\" \"8 figures of light foot, shaken\" \
+                            --scale 20 --flank\n\
+                            A description: how many figures or men of which class; then after \
+                            commas a grade, long spears, shaken, led, frontage N.")]
+    Ruling(RulingArgs),
+    /// Throw plain dice in public. No battle is needed.
+    #[command(after_help = "Example: throw 3d6 1d20 --for \"the weather\"")]
+    Throw {
+        /// Dice such as 3d6.
+        #[arg(required = true, value_parser = dice)]
+        dice: Vec<DiceAsk>,
+        /// What they are for.
+        #[arg(long = "for", value_name = "WHAT")]
+        purpose: Option<String>,
+    },
     /// Begin the next turn.
     Turn,
     /// Give a word that goes into every later roll, so that nobody knows the dice beforehand.
@@ -92,6 +109,15 @@ pub(super) enum Spelled {
     /// Show the battle, or one unit.
     #[command(after_help = "Examples: show\n          show \"Ford Wardens\"")]
     Show { unit: Option<String> },
+    /// Show the exact odds of a melee as it would be asked: one round, and fought to the finish.
+    /// Nothing is thrown.
+    #[command(after_help = "Examples:\n  odds \"Ford Wardens\" \"Banner Spears\"\n  \
+                            odds \"Vale Riders\" \"Grey Levies\" --charge --flank\n  \
+                            odds     (the melee that is being fought)")]
+    Odds(OddsArgs),
+    /// Show how many men of a class make an even fight against a unit. Nothing is thrown.
+    #[command(after_help = "Example: match \"Grey Levies\" --class \"heavy foot\"")]
+    Match(MatchArgs),
     /// List the battles of this table.
     Battles,
     /// List what the record holds, oldest first.
@@ -216,12 +242,19 @@ pub(super) struct MeleeArgs {
 }
 
 #[derive(Args)]
-#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
 pub(super) struct ContactWords {
     /// The striking unit, of the side that asks.
     striker: String,
     /// The unit it strikes.
     struck: String,
+    #[command(flatten)]
+    how: HowWords,
+}
+
+/// How the two units of a contact meet.
+#[derive(Args)]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
+pub(super) struct HowWords {
     /// The striker charges; mounted units only.
     #[arg(long)]
     charge: bool,
@@ -240,6 +273,62 @@ pub(super) struct ContactWords {
     /// Whose unit defends an obstacle between the two.
     #[arg(long, value_name = "ours|theirs", value_enum)]
     obstacle: Option<Whose>,
+}
+
+#[derive(Args)]
+pub(super) struct RulingArgs {
+    /// The striking unit, described.
+    #[arg(value_parser = described)]
+    striker: Described,
+    /// The unit it strikes, described.
+    #[arg(value_parser = described)]
+    struck: Described,
+    /// Men that one figure stands for.
+    #[arg(long, value_parser = scale, default_value = "1:1")]
+    scale: Scale,
+    #[command(flatten)]
+    how: HowWords,
+    /// Only show the odds; nothing is thrown.
+    #[arg(long)]
+    odds: bool,
+    /// The odds as one line of JSON, with every digit.
+    #[arg(long, requires = "odds")]
+    json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct OddsArgs {
+    /// The striking unit; without names, the melee that is being fought.
+    #[arg(requires = "struck")]
+    striker: Option<String>,
+    /// The unit it strikes.
+    struck: Option<String>,
+    #[command(flatten)]
+    how: HowWords,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct MatchArgs {
+    /// The unit to be met.
+    unit: String,
+    /// The troop class of those who would meet it, as "rules" lists them.
+    #[arg(long)]
+    class: String,
+    /// Their grade, as "rules" lists them.
+    #[arg(long)]
+    grade: Option<String>,
+    /// They have long spears.
+    #[arg(long)]
+    spears: bool,
+    /// Figures in their front rank; without it every figure fights.
+    #[arg(long)]
+    frontage: Option<u32>,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    json: bool,
 }
 
 #[derive(Args)]
@@ -294,11 +383,35 @@ impl Spelled {
             Self::Cast => Request::Cast,
             Self::Shoot(words) => Request::Shoot(words.into()),
             Self::Rally { unit } => Request::Rally { unit },
+            Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json }) => {
+                // The names come with the field that is made for the two descriptions.
+                let (unnamed, too) = (String::new(), String::new());
+                let how = ContactWords { striker: unnamed, struck: too, how }.into();
+                let ask = QuickAsk { scale, striker, struck, how };
+                if odds {
+                    let look = Look::Quick(ask);
+                    return if json { Line::Data(look) } else { Line::Look(look) };
+                }
+                Request::Quick(ask)
+            }
+            Self::Throw { dice, purpose } => Request::Throw { dice, purpose },
             Self::Turn => Request::Turn,
             Self::Word { name, text } => Request::Word { name, text },
             Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
             Self::Close => Request::Close,
             Self::Reopen { battle } => Request::Reopen { battle },
+            Self::Odds(OddsArgs { striker, struck, how, json }) => {
+                let both = striker.zip(struck);
+                let contact = both.map(|(striker, struck)| ContactWords { striker, struck, how });
+                let contacts = contact.into_iter().map(Into::into).collect();
+                let look = Look::Odds { contacts };
+                return if json { Line::Data(look) } else { Line::Look(look) };
+            }
+            Self::Match(words) => {
+                let MatchArgs { unit, class, grade, spears, frontage, json } = words;
+                let look = Look::Match { unit, class, grade, spears, frontage };
+                return if json { Line::Data(look) } else { Line::Look(look) };
+            }
             Self::Show { unit } => return Line::Look(Look::Show { unit }),
             Self::Battles => return Line::Look(Look::Battles),
             Self::Log { all } => return Line::Look(Look::Log { all }),
@@ -342,20 +455,20 @@ impl From<ChangeWords> for Change {
 }
 
 impl From<ContactWords> for ContactAsk {
-    fn from(words: ContactWords) -> Self {
-        let facing = match (words.flank, words.rear) {
+    fn from(ContactWords { striker, struck, how }: ContactWords) -> Self {
+        let facing = match (how.flank, how.rear) {
             (true, _) => Facing::Flank,
             (_, true) => Facing::Rear,
             _ => Facing::Front,
         };
         Self {
-            striker: words.striker,
-            struck: words.struck,
-            charge: words.charge,
-            countercharge: words.countercharge,
+            striker,
+            struck,
+            charge: how.charge,
+            countercharge: how.countercharge,
             facing,
-            ground: words.higher.map(Into::into),
-            obstacle: words.obstacle.map(Into::into),
+            ground: how.higher.map(Into::into),
+            obstacle: how.obstacle.map(Into::into),
         }
     }
 }
@@ -415,4 +528,12 @@ fn yes_or_no(text: &str) -> Result<bool, String> {
         "no" => Ok(false),
         _ => Err("use yes or no".to_owned()),
     }
+}
+
+fn described(text: &str) -> Result<Described, Mistake> {
+    text.parse()
+}
+
+fn dice(text: &str) -> Result<DiceAsk, Mistake> {
+    text.parse()
 }

@@ -16,6 +16,8 @@ pub enum Line {
     Request(Request, Option<String>),
     /// Something to look at.
     Look(Look),
+    /// Something to look at, as data for a machine.
+    Data(Look),
     /// Help, on one request or on all.
     Help(Option<String>),
     /// Leave the table.
@@ -34,19 +36,23 @@ pub fn read(line: &str) -> Result<Line, String> {
     let (id, line) = own_id(&line)?;
     let words = shell_words::split(line)
         .map_err(|_| "A quotation mark is left open. Close it: \"Ford Wardens\"".to_owned())?;
-    let mut contacts = words.split(|word| word == "and");
-    let first = contacts.next().unwrap_or_default();
-    let rest: Vec<&[String]> = contacts.collect();
-    let is_melee = first.first().is_some_and(|word| word == "melee");
-    let (head, rest) = if is_melee { (first, rest) } else { (words.as_slice(), Vec::new()) };
+    let joins = words.first().is_some_and(|word| word == "melee" || word == "odds");
+    let mut parts = words.split(|word| joins && word == "and");
+    let head = parts.next().unwrap_or_default();
     let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error, &words))?;
     let mut line = spoken.ask.into_line();
-    if let Line::Request(Request::Melee(melee), _) = &mut line {
-        for part in rest {
-            let contact = MeleeWords::try_parse_from(part)
-                .map_err(|error| trouble::sentence(&error, &words))?;
-            melee.cast |= contact.cast;
-            melee.contacts.push(contact.contact.into());
+    for part in parts {
+        let further =
+            MeleeWords::try_parse_from(part).map_err(|error| trouble::sentence(&error, &words))?;
+        match &mut line {
+            Line::Request(Request::Melee(melee), _) => {
+                melee.cast |= further.cast;
+                melee.contacts.push(further.contact.into());
+            }
+            Line::Look(Look::Odds { contacts }) | Line::Data(Look::Odds { contacts }) => {
+                contacts.push(further.contact.into());
+            }
+            _ => {}
         }
     }
     match (line, id) {

@@ -1,6 +1,7 @@
 //! The local table: the referee at a terminal.
 //!
-//! [`table`] is a prompt or a script on a record; [`demo`] plays the battle that ships.
+//! `table` is a prompt or a script on a record, `demo` plays the battle that ships, and `papers`
+//! brings battles in and out of the record and checks them. [`run`] begins whichever is asked.
 
 mod args;
 mod copies;

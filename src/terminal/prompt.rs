@@ -42,9 +42,9 @@ pub(super) async fn converse(
         match table.answer(&line).await {
             Ok(Reply::Quit) => break,
             Ok(Reply::Nothing) => {}
-            Ok(Reply::Said(words, event)) => {
+            Ok(Reply::Said(words, posts)) => {
                 println!("{}", words.trim_end());
-                table.printed(event.as_deref()).await;
+                table.printed(&posts).await;
             }
             Err(sentence) => println!("{}", textwrap::fill(&sentence, width())),
         }
@@ -66,7 +66,7 @@ async fn greet(table: &Table, record: &Path) -> Result<(), Trouble> {
     }
     for (words, event) in owed {
         println!("{}", words.trim_end());
-        table.printed(Some(&event)).await;
+        table.printed(&[event]).await;
     }
     Ok(())
 }

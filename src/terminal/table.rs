@@ -23,8 +23,8 @@ pub(super) struct Table {
 
 /// What a line came to.
 pub(super) enum Reply {
-    /// Words to print, and the event whose post they are.
-    Said(String, Option<Box<Recorded>>),
+    /// Words to print, and the events whose posts they are.
+    Said(String, Vec<Recorded>),
     /// Nothing to say.
     Nothing,
     /// Leave.
@@ -47,10 +47,14 @@ impl Table {
         Ok(match line::read(line)? {
             Line::Nothing => Reply::Nothing,
             Line::Quit => Reply::Quit,
-            Line::Help(request) => Reply::Said(help::help(request.as_deref())?, None),
+            Line::Help(request) => Reply::Said(help::help(request.as_deref())?, vec![]),
             Line::Look(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
-                Reply::Said(crate::words::shown(&shown).text(width()), None)
+                Reply::Said(crate::words::shown(&shown).text(width()), vec![])
+            }
+            Line::Data(look) => {
+                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                Reply::Said(shown.json() + "\n", vec![])
             }
             Line::Request(request, id) => {
                 let asked = match id {
@@ -59,23 +63,29 @@ impl Table {
                 };
                 let ask = Ask { place: PLACE.to_owned(), asked, by: PLACE.to_owned(), request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
-                let words = event(&answer.event).text(width());
-                let again = if answer.again { "Asked before; this was the answer.\n" } else { "" };
-                Reply::Said(format!("{again}{words}"), Some(Box::new(answer.event)))
+                let mut words = String::new();
+                if answer.again {
+                    words.push_str("Asked before; this was the answer.\n");
+                }
+                let posts: Vec<Recorded> =
+                    answer.opened.into_iter().chain([answer.event]).collect();
+                words.extend(posts.iter().map(|post| event(post).text(width())));
+                Reply::Said(words, posts)
             }
         })
     }
 
-    /// Marks an event's post as taken, once it has been printed.
-    pub async fn printed(&self, event: Option<&Recorded>) {
-        let Some(Recorded { event, .. }) = event else { return };
-        // If this fails the post is printed once more at the next start, which does no harm.
-        let _ = self.referee.record().posted(&event.battle, event.seq).await;
+    /// Marks events' posts as taken, once they have been printed.
+    pub async fn printed(&self, posts: &[Recorded]) {
+        for Recorded { event, .. } in posts {
+            // If this fails the post is printed once more at the next start, which does no harm.
+            let _ = self.referee.record().posted(&event.battle, event.seq).await;
+        }
     }
 
     /// What was answered and never printed, because the program was stopped in between.
     pub async fn owed(&self) -> Result<Vec<(String, Recorded)>, Trouble> {
-        let owed = self.referee.record().owed(PLACE).await?;
+        let owed = self.referee.owed(PLACE).await?;
         Ok(owed.into_iter().map(|recorded| (event(&recorded).text(width()), recorded)).collect())
     }
 
@@ -136,10 +146,10 @@ impl Table {
             Err(sentence) => Err(Trouble::Script { line: number, sentence }),
             Ok(Reply::Quit) => Ok(false),
             Ok(Reply::Nothing) => Ok(true),
-            Ok(Reply::Said(words, event)) => {
+            Ok(Reply::Said(words, posts)) => {
                 writeln!(out, "{words}")?;
                 out.flush()?;
-                self.printed(event.as_deref()).await;
+                self.printed(&posts).await;
                 Ok(true)
             }
         }

@@ -1,5 +1,6 @@
 //! A line that cannot be read, put into one sentence that says what to do.
 
+use crate::battle::Mistake;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 /// The sentence for what the line grammar refuses of `words`.
@@ -49,6 +50,10 @@ fn general(error: &clap::Error) -> String {
         }
         ErrorKind::ValueValidation => {
             let value = part(ContextKind::InvalidValue).unwrap_or_default();
+            let source = std::error::Error::source(error);
+            if let Some(mistake) = source.and_then(|source| source.downcast_ref::<Mistake>()) {
+                return mistake.to_string();
+            }
             let why = std::error::Error::source(error).map_or_else(String::new, |why| {
                 let why = why.to_string();
                 match why.as_str() {

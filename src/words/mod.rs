@@ -5,6 +5,7 @@
 
 mod event;
 mod line;
+mod odds;
 mod phrases;
 mod post;
 mod ruling;

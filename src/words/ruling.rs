@@ -5,8 +5,8 @@ use super::phrases::{
     count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength, sum,
 };
 use crate::battle::{
-    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, Rally, Ruling, ShootingRuling, ShotRange,
-    Standing, Strike, UnitResult,
+    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, Rally, Ruling, ShootingRuling,
+    ShotRange, Standing, Strike, UnitResult,
 };
 use crate::rules::Base;
 
@@ -15,6 +15,15 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Melee(ruling) => melee(ruling),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
+        Ruling::Quick(ruling) => {
+            let mut post = melee(&ruling.melee);
+            post.line(
+                0,
+                format!("A quick ruling at {}: nobody's units have changed.", ruling.scale),
+            );
+            post
+        }
+        Ruling::Throw(throw) => plain(throw),
     }
 }
 
@@ -207,5 +216,16 @@ fn rally(ruling: &Rally) -> Post {
     post.line(0, format!("Rally: turn {}, before it {}", ruling.turn, standing(ruling.before)));
     let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
     post.line(1, format!("{sum}, needs {}", ruling.needed));
+    post
+}
+
+fn plain(throw: &PlainThrow) -> Post {
+    let purpose = throw.purpose.as_ref().map_or(String::new(), |purpose| format!("{purpose}: "));
+    let asked = list(throw.dice.iter().map(ToString::to_string));
+    let mut post = Post::new(format!("{purpose}{asked} = {}.", throw.total));
+    for (dice, faces) in throw.dice.iter().zip(&throw.faces) {
+        let faces = faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
+        post.line(1, format!("{dice}: thrown {faces}"));
+    }
     post
 }

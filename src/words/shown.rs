@@ -1,9 +1,10 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
-use super::Post;
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
+use super::{Post, odds};
 use crate::battle::{Battle, Recorded, Unit};
+use crate::odds::{Even, FinishOdds, OddsError, RoundOdds};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -22,6 +23,10 @@ pub enum Shown {
     Proof(Box<Recorded>),
     /// The rules of the battle here.
     Rules(Arc<Rules>),
+    /// The odds of one round, and of the fight to the finish if it has an end.
+    Odds(Box<RoundOdds>, Box<Result<FinishOdds, OddsError>>),
+    /// The strength that makes an even fight, and the unit it would meet.
+    Even(Box<Even>, String),
 }
 
 /// A battle in a list.
@@ -46,6 +51,23 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
         Shown::Rules(rules) => self::rules(rules),
+        Shown::Odds(round, finish) => odds::odds(round, finish),
+        Shown::Even(even, met) => odds::even(even, met),
+    }
+}
+
+impl Shown {
+    /// What is shown as one line of JSON, with every digit; docs/odds.md explains the keys.
+    pub fn json(&self) -> String {
+        let value = match self {
+            Self::Odds(round, finish) => {
+                let finish = finish.as_ref().as_ref().ok();
+                serde_json::json!({"round": round, "finish": finish})
+            }
+            Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
+            other => serde_json::json!({"text": shown(other).text(usize::MAX)}),
+        };
+        value.to_string()
     }
 }
 

@@ -16,7 +16,7 @@ async fn the_commands_are_registered_everywhere_or_for_one_server() {
     for name in [
         "open", "side", "muster", "change", "dismiss", "attach", "rescale", "melee", "again",
         "cast", "shoot", "rally", "turn", "word", "undo", "close", "reopen", "show", "battles",
-        "log", "proof", "rules", "help",
+        "log", "proof", "rules", "help", "ruling", "throw", "odds", "match",
     ] {
         assert!(names(&group).iter().any(|known| known == name), "no command {name}");
     }
@@ -103,6 +103,16 @@ async fn chat_and_table_build_the_same_requests() {
         ),
         ("rally", json!({ "unit": "Grey Levies" }), "rally \"Grey Levies\""),
         ("turn", json!({}), "turn"),
+        (
+            "ruling",
+            json!({ "striker": "8 heavy foot, seasoned", "struck": "3 medium horse", "facing": 1 }),
+            "ruling \"8 heavy foot, seasoned\" \"3 medium horse\" --flank",
+        ),
+        (
+            "throw",
+            json!({ "dice": "3d6 1d20", "for": "the weather" }),
+            "throw 3d6 1d20 --for \"the weather\"",
+        ),
         ("dismiss", json!({ "unit": "Vale Riders" }), "dismiss \"Vale Riders\""),
         ("close", json!({}), "close"),
         ("reopen", json!({ "battle": "Harrow Ford" }), "reopen \"Harrow Ford\""),

@@ -198,3 +198,45 @@ async fn the_board_is_kept_up_to_date_and_forgotten_when_it_is_deleted() {
         tokio::time::sleep(std::time::Duration::from_millis(20)).await;
     }
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() {
+    let mut group = Group::gathered().await;
+    let dice = json!({ "dice": "3d6", "for": "the weather" });
+    // The bot dies before the first throw's posts arrive: both come, once, as one message.
+    group.fault("PATCH", "@original", super::standin::Kind::Status(500), 1000);
+    let id = group.sends(FORD, ORM, "throw", &dice);
+    let quick = format!("{}#quick", super::group::place(FORD));
+    let begun = std::time::Instant::now();
+    let record = group.record().await;
+    while record.owed(&quick).await.unwrap().len() < 2 {
+        assert!(begun.elapsed().as_secs() < 10, "{}", group.trace());
+        tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+    }
+    group.kill();
+    group.stand_in.world.state().faults.clear();
+    group.start().await;
+    let post = group.hears(id).await.post.expect("it is posted");
+    let embeds = post.body["embeds"].as_array().unwrap();
+    assert_eq!(embeds.len(), 2);
+    assert!(embeds[0]["description"].as_str().unwrap().contains("Anchor of the dice"));
+    assert!(embeds[1]["footer"]["text"].as_str().unwrap().starts_with("Roll 1 · link"));
+    let proof = group.presses(FORD, IDA, &post, "Prove").await.private.expect("a proof is for one");
+    assert!(proof.files[0].1.contains("\"roll\":1"), "{:?}", proof.files);
+    let told = group.presses(MILL, IDA, &post, "Prove").await.told();
+    assert!(told.starts_with("This post belongs to a battle that is not open here."), "{told}");
+    // The next throw is one post; odds throw nothing.
+    let heard = group.uses(FORD, ORM, "throw", dice).await;
+    assert!(heard.posted().contains("Roll 2 · link"));
+    let clash = json!({ "striker": "8 heavy foot", "struck": "8 levy", "odds": true });
+    let odds = group.told(FORD, ORM, "ruling", clash).await;
+    assert!(odds.contains('%'), "{odds}");
+    let wrong = json!({ "striker": "some heavy foot", "struck": "8 levy" });
+    let told = group.told(FORD, ORM, "ruling", wrong).await;
+    assert!(told.contains("some heavy foot"), "{told}");
+    group.muster_at(MILL).await;
+    let odds = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    assert!(group.told(MILL, ORM, "odds", odds).await.contains('%'));
+    let even = json!({ "unit": "Ford Wardens", "class": "levy" });
+    assert!(group.told(MILL, ORM, "match", even).await.contains("levy"));
+}

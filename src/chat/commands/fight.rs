@@ -47,16 +47,23 @@ pub(crate) async fn melee(
 
 /// A melee whose further contacts are written in the one-line form.
 fn with_more(contact: ContactAsk, cast: bool, more: Option<&str>) -> Result<Request, String> {
-    let mut melee = MeleeAsk { contacts: vec![contact], cast };
+    let mut melee = further(more)?;
+    melee.contacts.insert(0, contact);
+    melee.cast |= cast;
+    Ok(Request::Melee(melee))
+}
+
+/// The contacts that are written in the one-line form; none if nothing is written.
+pub(super) fn further(more: Option<&str>) -> Result<MeleeAsk, String> {
     let more = more.map(str::trim).unwrap_or_default();
     let more = more.strip_prefix("and ").unwrap_or(more);
-    if !more.is_empty()
-        && let Line::Request(Request::Melee(further), _) = read_line(&format!("melee {more}"))?
-    {
-        melee.contacts.extend(further.contacts);
-        melee.cast |= further.cast;
+    if more.is_empty() {
+        return Ok(MeleeAsk { contacts: Vec::new(), cast: false });
     }
-    Ok(Request::Melee(melee))
+    match read_line(&format!("melee {more}"))? {
+        Line::Request(Request::Melee(melee), _) => Ok(melee),
+        _ => unreachable!("a line that begins with melee asks a melee"),
+    }
 }
 
 /// Fight on: another round of the contacts that still stand.

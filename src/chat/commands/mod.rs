@@ -7,6 +7,7 @@ mod fight;
 mod look;
 mod office;
 mod privacy;
+mod quick;
 mod server;
 mod setup;
 mod words;
@@ -43,6 +44,10 @@ pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
         fight::turn(),
         fight::word(),
         fight::undo(),
+        quick::ruling(),
+        quick::throw(),
+        quick::odds(),
+        quick::even_match(),
         look::show(),
         look::battles(),
         look::log(),
