@@ -18,7 +18,13 @@ impl Desk {
             Err(failed) => return Ok(layout::of_sentence(&say::no_board(&failed.to_string()))),
         };
         let id = posted["id"].as_str().unwrap_or_default();
-        self.referee.record().set_board(&place, id).await?;
+        let record = self.referee.record();
+        let earlier = record.board(&place).await?;
+        record.set_board(&place, id).await?;
+        if let Some(earlier) = earlier.and_then(|earlier| earlier.parse().ok()) {
+            // Nobody keeps an earlier board up to date; one that is gone already is as well gone.
+            let _ = self.courier.delete(caller.via.channel, earlier).await;
+        }
         Ok(layout::of_sentence(say::BOARD_IS_UP))
     }
 

@@ -150,6 +150,12 @@ impl Courier {
         self.send(Letter::new(Method::PATCH, path).carrying(message)).await
     }
 
+    /// Deletes a message of the bot's own.
+    pub async fn delete(&self, channel: u64, id: u64) -> Result<(), Failed> {
+        let path = format!("/channels/{channel}/messages/{id}");
+        self.send(Letter::new(Method::DELETE, path)).await.map(drop)
+    }
+
     /// Up to 100 messages of a channel after the one with that id.
     pub async fn messages_after(&self, channel: u64, id: u64) -> Result<Value, Failed> {
         let mut letter = Letter::new(Method::GET, format!("/channels/{channel}/messages"));

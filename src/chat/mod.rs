@@ -1,6 +1,6 @@
 //! The Discord front: slash commands and buttons in, posts out.
 //!
-//! In reading order: [`config`] says how it runs; [`serve`] connects and stops; `commands` and
+//! In reading order: `config` says how it runs; `serve` connects and stops; `commands` and
 //! `buttons` turn what people do into requests; `desk` acknowledges, asks the referee and posts;
 //! `policy` says who may do what; `layout` puts words into the platform's form; `courier` talks to
 //! the platform and waits when told to. Only this module knows the platform.

@@ -175,6 +175,13 @@ async fn the_board_is_kept_up_to_date_and_forgotten_when_it_is_deleted() {
         posts.into_iter().find(|post| post.interaction.is_none() && post.text().contains(text))
     };
     let id = board(&group, "Harrow Ford: turn 1").expect("the board is up").id;
+    // A second board takes the place of the first.
+    group.told(FORD, IDA, "board", json!({})).await;
+    let boards = group.channel(FORD).into_iter().filter(|post| post.interaction.is_none());
+    let boards: Vec<u64> = boards.map(|post| post.id).collect();
+    assert_eq!(boards.len(), 1);
+    assert_ne!(boards[0], id);
+    let id = boards[0];
     // Many changes at once: the last one stands on the board.
     for _ in 0..8 {
         group.sends(FORD, IDA, "turn", &json!({}));

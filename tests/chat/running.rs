@@ -55,8 +55,15 @@ async fn a_wrong_or_missing_token_is_said_and_never_shown() {
     let file = group.folder.path().join("token");
     std::fs::write(&file, format!("{TOKEN}\n")).unwrap();
     let mut group = group;
-    group.keys = format!("token_file = {file:?}");
+    group.keys = format!("token_file = \"{}\"\nlog_form = \"json\"", file.display());
+    let before = group.trace().len();
     group.start().await;
+    group.muster_at(FORD).await;
+    // The trace is one line of JSON an event.
+    let trace = group.trace().split_off(before);
+    let lines: Vec<serde_json::Value> =
+        trace.lines().map(|line| serde_json::from_str(line).expect("a line of JSON")).collect();
+    assert!(lines.iter().any(|line| line["fields"]["message"] == "ready"), "{trace}");
     let said = std::fs::read_to_string(group.folder.path().join("said.txt")).unwrap();
     assert!(said.contains("scope=bot%20applications.commands&permissions=274878024704"), "{said}");
 }

@@ -329,6 +329,12 @@ fn handle(
         ("PATCH", ["channels", channel, "messages", message]) => {
             edit(&mut state, number(channel), number(message), body, files)
         }
+        ("DELETE", ["channels", channel, "messages", message]) => {
+            may_use(&state, number(channel))?;
+            let (channel, id) = (number(channel), number(message));
+            state.messages.retain(|message| message.id != id || message.channel != channel);
+            Ok(Value::Null)
+        }
         ("POST", ["users", "@me", "channels"]) => {
             // A private channel is named after whom it is with.
             Ok(json!({ "id": body["recipient_id"], "type": 1 }))
