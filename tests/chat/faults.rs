@@ -143,3 +143,21 @@ async fn several_shards_run_in_one_process() {
     group.muster_at(FORD).await;
     group.muster_at(super::group::OTHER_CHANNEL).await;
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn one_slow_channel_does_not_slow_another() {
+    let group = Group::at_the_ford().await;
+    group.muster_at(MILL).await;
+    let before = group.events(FORD).await.len();
+    group.fault("PATCH", "@original", Kind::Slow(4000), 1);
+    let slow = group.sends(FORD, IDA, "turn", &json!({}));
+    while group.events(FORD).await.len() == before {
+        tokio::time::sleep(Duration::from_millis(20)).await;
+    }
+    // Another channel, and the same one, go on while that post is on its way.
+    let begun = Instant::now();
+    group.posts(MILL, IDA, "turn", json!({})).await;
+    group.posts(FORD, IDA, "turn", json!({})).await;
+    assert!(begun.elapsed() < Duration::from_secs(3), "{:?}", begun.elapsed());
+    assert!(group.hears(slow).await.posted().contains("begins."));
+}
