@@ -317,7 +317,8 @@ fn names(difference: &Difference, places: &[String]) -> bool {
 
 /// A folder of inputs for the page that checks in the browser.
 fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("page").join(name);
+    let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
+    let folder = target.join("page").join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).unwrap();
     folder

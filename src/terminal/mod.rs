@@ -10,6 +10,7 @@ mod help;
 mod line;
 mod papers;
 mod prompt;
+mod spelled;
 mod table;
 mod trouble;
 
