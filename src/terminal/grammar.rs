@@ -211,7 +211,7 @@ pub(super) struct ChangeWords {
     #[arg(long)]
     pub leader: Option<String>,
     /// How it stands.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub standing: Option<StandingWord>,
     /// Take it out of every contact.
     #[arg(long)]
@@ -263,10 +263,10 @@ pub(super) struct HowWords {
     #[arg(long, conflicts_with = "flank")]
     pub rear: bool,
     /// Whose unit holds higher ground.
-    #[arg(long, value_name = "ours|theirs", value_enum)]
+    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
     pub higher: Option<Whose>,
     /// Whose unit defends an obstacle between the two.
-    #[arg(long, value_name = "ours|theirs", value_enum)]
+    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
     pub obstacle: Option<Whose>,
 }
 
@@ -334,7 +334,7 @@ pub(super) struct ShootWords {
     #[arg(long)]
     pub long: bool,
     /// What protects the target.
-    #[arg(long, value_enum)]
+    #[arg(long, value_enum, ignore_case = true)]
     pub cover: Option<CoverWord>,
 }
 
