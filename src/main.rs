@@ -2,7 +2,9 @@
 
 use clap::Parser as _;
 use drumhead::args::{Args, Command};
-use drumhead::{chat, terminal};
+use drumhead::chat;
+use drumhead::terminal::{self, Trouble};
+use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
@@ -23,7 +25,11 @@ async fn main() -> ExitCode {
                 EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("error"));
             tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
             match terminal::run(command).await {
-                Err(terminal::Trouble::DoesNotHold) => ExitCode::FAILURE,
+                // What was found has been said; and nobody listens any more at a closed pipe.
+                Err(Trouble::DoesNotHold) => ExitCode::FAILURE,
+                Err(Trouble::Output(error)) if error.kind() == ErrorKind::BrokenPipe => {
+                    ExitCode::FAILURE
+                }
                 ran => done(ran),
             }
         }
@@ -34,7 +40,8 @@ fn done(done: Result<(), impl std::fmt::Display>) -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(trouble) => {
-            eprintln!("{trouble}");
+            // Without a standard error there is nobody left to tell.
+            let _ = writeln!(std::io::stderr(), "{trouble}");
             ExitCode::FAILURE
         }
     }

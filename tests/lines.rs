@@ -116,7 +116,7 @@ fn scale() -> impl Strategy<Value = Scale> {
 }
 
 fn request() -> impl Strategy<Value = Request> {
-    let text = || "[^\\pC\"“”„\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
+    let text = || "[^\\pC\"“”„«»\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
     prop_oneof![
         (name(), scale(), of(name()), proptest::collection::vec(name(), 0..3)).prop_map(
             |(name, scale, rules, sides)| Request::Open(Open { name, scale, rules, sides })
@@ -174,6 +174,19 @@ proptest! {
 fn curly_quotation_marks_and_ids_are_understood() {
     let plain = read_line("melee \"Ford Wardens\" Levies --charge and Riders Levies --flank");
     assert_eq!(read_line("melee “Ford Wardens” Levies --charge and Riders Levies --flank"), plain);
+    assert_eq!(
+        read_line("MELEE «Ford Wardens» Levies —charge AND Riders Levies –FLANK"),
+        plain,
+        "capitals, dashes and other quotation marks"
+    );
+    let unit = |line| match read_line(line) {
+        Ok(Line::Request(Request::Rally { unit }, None)) => unit,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(unit("rally O'Brien"), "O'Brien", "an apostrophe stands for itself");
+    assert_eq!(unit("Rally \"O'Brien's Men\""), "O'Brien's Men");
+    let long = "x".repeat(2001);
+    assert_eq!(read_line(&long), Err("This line has over 2000 characters. Shorten it.".to_owned()));
     let Ok(Line::Request(request, Some(id))) = read_line("@m-1 turn") else { panic!("no id") };
     assert_eq!((request, id.as_str()), (Request::Turn, "m-1"));
     assert_eq!(read_line("  # a remark"), Ok(Line::Nothing));
@@ -185,8 +198,8 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("melle A B", "“melle” cannot be asked. Did you mean: melee?"),
         ("xyzzy", "“xyzzy” cannot be asked. See what can: help"),
         ("melee \"A B", "A quotation mark is left open. Close it: \"Ford Wardens\""),
-        ("melee A", "Something is missing: <STRUCK>. See an example: help melee"),
-        ("melee A B and C", "Something is missing: <STRUCK>. See an example: help melee"),
+        ("melee A", "Something is missing: struck. See an example: help melee"),
+        ("melee A B and C", "Something is missing: struck. See an example: help melee"),
         ("melee A B --chrage", "“--chrage” does not fit here. Did you mean --charge?"),
         (
             "melee Ford Wardens Levies",

@@ -86,8 +86,8 @@ async fn muster_change_and_dismiss() {
         ),
         (
             "muster and --side Vale --class levy --men 20",
-            "“and” cannot be a name. Use 1 to 40 characters on one line, without quotation marks \
-             or “: ”; “and” and “none” are taken.",
+            "“and” cannot be a name. Use 1 to 40 characters on one line, without quotation marks, \
+             “\\” or “: ”, and not “-”, “@” or “#” at the start; “and” and “none” are taken.",
         ),
         (
             "show \"Ford Wardns\"",
@@ -130,7 +130,10 @@ async fn sides_and_scales() {
     let game = Game::at_the_ford().await;
     game.says("side \"Free Riders\"").await;
     game.says("muster Hired --side \"free riders\" --class \"light horse\" --men 65").await;
-    assert_eq!(game.refuses("side vale").await, "The side “Vale” is already in this battle.");
+    assert_eq!(
+        game.refuses("side vale").await,
+        "The side “Vale” is already in this battle. Muster units for it, or name another."
+    );
     assert_eq!(game.refuses("rescale 1:20").await, "The battle is already fought at 1:20.");
     assert_eq!(
         game.says("rescale 10").await,
@@ -140,7 +143,7 @@ async fn sides_and_scales() {
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Vale Riders\"").await,
-        "Ford Wardens and Vale Riders are of the same side. Name a unit of each side."
+        "Ford Wardens and Vale Riders are of the same side. Name a unit of each of two sides."
     );
 }
 
@@ -207,7 +210,8 @@ async fn an_undo_takes_back_and_the_roll_stays_spent() {
     assert_ne!(game.battle().await.field, before);
     assert_eq!(
         game.says("undo the wrong unit was named").await,
-        "Roll 1 is taken back. It stays in the record, and its link stays spent.\n  \
+        "Taken back: melee \"Ford Wardens\" \"Banner Foot\"\n  \
+         roll 1 stays in the record, and its link stays spent\n  \
          reason: the wrong unit was named\n"
     );
     assert_eq!(game.battle().await.field, before);
@@ -244,6 +248,58 @@ async fn a_leader_whose_unit_is_gone_joins_another() {
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\"").await,
         "Ford Wardens cannot fight: it is destroyed. Choose another unit."
     );
+}
+
+#[tokio::test]
+async fn leaders_never_get_lost_or_stuck() {
+    let game = Game::at_the_ford().await;
+    assert_eq!(
+        game.says("dismiss \"Ford Wardens\"").await,
+        "Ford Wardens is off the list. Its leader Ida is free.\n"
+    );
+    game.says("change \"Vale Riders\" --men 0").await;
+    assert_eq!(
+        game.refuses("change \"Vale Riders\" --leader Ida").await,
+        "Vale Riders has no men left, so it can only be destroyed. Give it men first: change UNIT \
+         --men 80"
+    );
+    game.says("muster Reeds --side Vale --class levy --men 60").await;
+    game.says("change Reeds --leader Ida").await;
+    game.says("change Reeds --men 0 --leader none").await;
+    assert!(game.battle().await.field.free_leaders.is_empty(), "she was taken away by hand");
+}
+
+#[tokio::test]
+async fn a_melee_says_which_contacts_it_ends() {
+    let game = Game::at_the_ford().await;
+    // One figure of each fights, so that nobody's nerve is in question.
+    for unit in ["Ford Wardens", "Banner Foot", "Grey Levies"] {
+        let line = format!("change \"{unit}\" --grade guard --frontage 1 --men 800");
+        let _ = game.asks(unit, &line).await.unwrap();
+    }
+    game.says("melee \"Ford Wardens\" \"Banner Foot\" and \"Ford Wardens\" \"Grey Levies\"").await;
+    let held = game.battle().await.field.engagements[0].contacts.len();
+    assert_eq!(held, 2, "the dice of this test leave all three standing");
+    let post = game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
+    assert!(
+        post.contains(
+            "Ford Wardens and Grey Levies are out of contact: this melee did not name them."
+        ),
+        "{post}"
+    );
+}
+
+#[tokio::test]
+async fn names_that_only_look_alike_are_refused() {
+    let game = Game::at_the_ford().await;
+    for hidden in ['\u{200b}', '\u{200f}', '\u{feff}', '\u{202e}'] {
+        let line = format!("muster \"Ford{hidden} Wardens\" --side Vale --class levy --men 20");
+        assert!(game.refuses(&line).await.contains("cannot be a name"), "{hidden:?}");
+    }
+    for whole in ["Wächter 🐎👨‍👩‍👧", "שומרי המעבר", "حراس"] {
+        let line = format!("muster \"{whole}\" --side Vale --class levy --men 20");
+        assert!(game.says(&line).await.starts_with(whole), "{whole}");
+    }
 }
 
 #[tokio::test]

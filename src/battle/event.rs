@@ -83,6 +83,9 @@ pub enum Body {
     Dismissed {
         /// Its name.
         unit: String,
+        /// Its leader, who is free now.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        freed: Option<String>,
     },
     /// A free leader joined a unit.
     Attached {
@@ -135,6 +138,8 @@ pub enum Body {
         seq: u64,
         /// The roll it threw, which stays spent.
         roll: Option<u32>,
+        /// What had been asked.
+        request: Box<Request>,
         /// Why.
         reason: String,
     },

@@ -18,7 +18,7 @@ mod unit;
 pub use described::{Amount, Described, clash};
 pub use event::{Body, Event, EventError, FORM, Recorded};
 pub use field::{Engagement, Field, FreeLeader, Held, Pending};
-pub use fold::{Battle, ChainState, FoldError, UNDO_REACH};
+pub use fold::{Battle, ChainState, FieldChange, FoldError, UNDO_REACH};
 pub use mistake::Mistake;
 pub use names::{find, fold_case, same_name};
 pub use request::{

@@ -53,6 +53,9 @@ pub struct MeleeRuling {
     pub sides: [String; 2],
     /// The contacts in the order asked, with their throws.
     pub contacts: Vec<ContactRuling>,
+    /// Earlier contacts of these units that this melee ended by not naming them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parted: Vec<[String; 2]>,
     /// What became of each unit: the asking side's first, each in muster order.
     pub units: Vec<UnitResult>,
     /// Leaders at risk, in the same order.

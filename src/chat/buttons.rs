@@ -165,7 +165,7 @@ impl Button {
 
 /// Whether the event with that number is what an undo would take back.
 fn latest(battle: &Battle, seq: u64) -> bool {
-    battle.undoable().is_some_and(|(latest, _)| latest == seq)
+    battle.undoable().is_some_and(|latest| latest.seq == seq)
 }
 
 impl std::fmt::Display for Button {

@@ -271,7 +271,7 @@ impl Desk {
     /// Sends what was granted, or says why nothing was.
     async fn settle(&self, caller: &Caller, answer: Result<Answer, No>, begun: Instant) {
         let events: Vec<Recorded> = match answer {
-            Ok(Answer { event, again: false, opened }) => {
+            Ok(Answer { event, again: false, opened, .. }) => {
                 opened.into_iter().chain([event]).collect()
             }
             // Delivered once more after a restart: its post is owed, and goes its own way.

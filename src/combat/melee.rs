@@ -29,6 +29,7 @@ pub struct Bout<'a> {
     pub fighters: Vec<Fighter<'a>>,
     /// The contacts, in the order asked.
     pub contacts: Vec<Contact>,
+    parted: Vec<[String; 2]>,
 }
 
 /// A unit in a melee.
@@ -115,11 +116,13 @@ impl<'a> Bout<'a> {
             sides,
             fighters,
             contacts: Vec::with_capacity(asks.len()),
+            parted: Vec::new(),
         };
         for (ask, (striker, struck)) in asks.iter().zip(pairs) {
             bout.check_charges(field, ask, striker, struck)?;
             bout.add(ask, striker, struck)?;
         }
+        bout.parted = bout.ended_by_silence(field);
         Ok(bout)
     }
 
@@ -225,6 +228,7 @@ impl<'a> Bout<'a> {
             round: self.round,
             sides: self.sides.map(str::to_owned),
             contacts,
+            parted: self.parted.clone(),
             units,
             leaders,
             presence,
@@ -312,6 +316,24 @@ impl<'a> Bout<'a> {
                     standing: outcome.standing(unit.standing),
                 }
             })
+            .collect()
+    }
+
+    /// Contacts that these units still held and that this melee does not name.
+    fn ended_by_silence(&self, field: &Field) -> Vec<[String; 2]> {
+        let fights = |name: &str| self.fighters.iter().any(|fighter| fighter.unit.name == name);
+        let named = |a: &str, b: &str| {
+            self.contacts.iter().any(|Contact { ask, .. }| {
+                (ask.striker == a && ask.struck == b) || (ask.striker == b && ask.struck == a)
+            })
+        };
+        field
+            .engagements
+            .iter()
+            .flat_map(|engagement| &engagement.contacts)
+            .filter(|held| fights(&held.striker) || fights(&held.struck))
+            .filter(|held| !named(&held.striker, &held.struck))
+            .map(|held| [held.striker.clone(), held.struck.clone()])
             .collect()
     }
 

@@ -61,7 +61,10 @@ pub(super) fn decide(
             Body::Mustered { unit: muster::muster(rules, field, ask)?, scale: field.scale }
         }
         Request::Change(ask) => change(rules, field, ask)?,
-        Request::Dismiss { unit } => Body::Dismissed { unit: field.unit(unit)?.name.clone() },
+        Request::Dismiss { unit } => {
+            let unit = field.unit(unit)?;
+            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }
+        }
         Request::Attach { leader, unit } => attach(field, leader, unit)?,
         Request::Rescale { scale } => rescale(field, *scale)?,
         Request::Melee(ask) if ask.cast => announce(rules, field, ask)?,
@@ -265,9 +268,10 @@ fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
 }
 
 fn undo(battle: &Battle, reason: &str) -> Result<Body, Mistake> {
-    let (seq, roll) = battle.undoable().ok_or(Mistake::NothingToUndo)?;
+    let change = battle.undoable().ok_or(Mistake::NothingToUndo)?;
     let reason = muster::text_of(reason, 200).ok_or(Mistake::BadReason)?;
-    Ok(Body::Undone { seq, roll, reason })
+    let request = Box::new(Request::clone(&change.request));
+    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason })
 }
 
 impl From<DrawError> for Refusal {

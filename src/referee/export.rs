@@ -1,6 +1,6 @@
 //! A battle's record as one self-contained file, and back into a record.
 
-use super::audit::{Audit, EXPORT, End, EndLine, Header, Held, RulesLine, Sound};
+use super::audit::{Audit, EXPORT, End, EndLine, Header, Piece, RulesLine, Sound};
 use super::{Fault, Refusal};
 use crate::battle::{Body, Mistake, Recorded, same_name};
 use crate::digest::Digest;
@@ -21,7 +21,7 @@ pub enum PaperError {
     #[error("This battle is in the record already, as “{0}”. Nothing was taken in.")]
     Known(String),
     /// Reading or writing failed.
-    #[error("The file could not be read or written: {0}")]
+    #[error("The file could not be read or written: {0}. Check what it is.")]
     File(#[from] std::io::Error),
     /// The referee refused.
     #[error(transparent)]
@@ -40,7 +40,7 @@ pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal
     let open: Vec<&Head> = fitting.iter().filter(|head| head.open).copied().collect();
     match (fitting.as_slice(), open.as_slice()) {
         ([one], _) | (_, [one]) => Ok((*one).clone()),
-        ([], _) if name.is_some() => {
+        ([], _) if name.is_some() && !heads.is_empty() => {
             let name = name.unwrap_or_default().to_owned();
             let known = heads.into_iter().map(|head| head.name).collect();
             Err(Mistake::NoSuchBattleInRecord { name, known }.into())
@@ -107,12 +107,13 @@ pub async fn import(
     let mut audit = Audit::new();
     let mut rules = None;
     let mut name = String::new();
-    let mut import = record.import(place).await.map_err(refused)?;
+    // The record is held only from the first event on, not while a slow source begins.
+    let mut import = None;
     for (n, line) in lines.lines().enumerate() {
         let line = line?;
         seen(line.len() + 1);
         match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
-            Held::Header(header) => {
+            Piece::Header(header) => {
                 let known = record.battles(None).await.map_err(Refusal::from)?;
                 if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
                     return Err(PaperError::Known(head.name.clone()));
@@ -125,21 +126,29 @@ pub async fn import(
                 }
                 name = header.name;
             }
-            Held::Rules(line) => rules = Some(line),
-            Held::Event(event) if event.event.seq == 1 => {
+            Piece::Rules(line) => rules = Some(line),
+            Piece::Event(event) if event.event.seq == 1 => {
                 let rules = rules.as_ref().ok_or_else(|| {
                     Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
                 })?;
                 let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
                 let founding = Founding { name: &name, chain: None, rules };
-                import.found(&event, founding).await.map_err(refused)?;
+                let mut begun = record.import(place).await.map_err(refused)?;
+                begun.found(&event, founding).await.map_err(refused)?;
+                import = Some(begun);
             }
-            Held::Event(event) => import.event(&event).await.map_err(refused)?,
-            Held::End => {}
+            Piece::Event(event) => {
+                if let Some(import) = &mut import {
+                    import.event(&event).await.map_err(refused)?;
+                }
+            }
+            Piece::End => {}
         }
     }
     let sound = audit.finish()?;
-    import.finish().await.map_err(refused)?;
+    if let Some(import) = import {
+        import.finish().await.map_err(refused)?;
+    }
     Ok(sound)
 }
 

@@ -65,6 +65,8 @@ pub struct Answer {
     pub event: Recorded,
     /// Whether this very request had been answered before.
     pub again: bool,
+    /// Whether that answer has been taken back since.
+    pub taken_back: bool,
     /// The opening that this request needed first; its post comes first too.
     pub opened: Option<Recorded>,
 }
@@ -169,14 +171,43 @@ impl Referee {
             _ => self.go_on(ask, via, &mut seat).await,
         };
         match answer {
-            Ok(event) => Ok(Answer { event, again: false, opened: None }),
+            Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
             // A request that was answered before cannot be answered anew, so it comes here: the
             // earlier answer is the answer, whatever the battle has become since.
-            Err(refusal) => match self.record.answered(&ask.asked).await? {
-                Some(event) => answered(event, ask),
+            Err(refusal) => match self.answered(ask).await? {
+                Some(event) => self.again(event, ask).await,
                 None => Err(refusal),
             },
         }
+    }
+
+    /// The earlier answer to a request: in the battle that is open here, or else in the latest.
+    async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
+        let open = self.record.open_battle(&ask.place).await?;
+        let battle = match open {
+            Some(head) => Some(head),
+            None => self.record.battles(Some(&ask.place)).await?.pop(),
+        };
+        let Some(head) = battle else { return Ok(None) };
+        Ok(self.record.answered(&head.battle, &ask.asked).await?)
+    }
+
+    /// The answer to a request that was answered before.
+    async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
+        if event.event.request != ask.request {
+            return Err(Refusal::OtherRequest(ask.asked.clone()));
+        }
+        let mut taken_back = false;
+        let mut after = event.event.seq;
+        while !taken_back {
+            let later = self.record.events_after(&event.event.battle, after, READING).await?;
+            let Some(last) = later.last() else { break };
+            after = last.event.seq;
+            taken_back = later.iter().any(|later| {
+                matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
+            });
+        }
+        Ok(Answer { event, again: true, taken_back, opened: None })
     }
 
     /// Answers a request in the battle that is open.
@@ -214,11 +245,16 @@ impl Referee {
             founding: None,
             next_chain: next_chain.as_ref(),
         };
+        // The chain that begins with this event was drawn when the one before it began. It is read
+        // first, so that memory follows the record at once, whatever fails or is dropped.
+        let beginning = match next_chain {
+            Some(_) => self.record.chain(battle.chain.next).await?,
+            None => None,
+        };
         self.record.append(&append).await?;
         loaded.battle.apply(&event).map_err(Fault::from)?;
-        if next_chain.is_some() {
-            // The chain that begins now was drawn when the one before it began.
-            loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
+        if beginning.is_some() {
+            loaded.chain = beginning;
         }
         Ok(event)
     }
@@ -386,14 +422,6 @@ impl Referee {
 /// Where a place's quick rulings are kept, beside its battles.
 pub(crate) fn quick_place(place: &str) -> String {
     format!("{place}#quick")
-}
-
-/// The answer to a request that was answered before.
-fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
-    if event.event.request == ask.request {
-        return Ok(Answer { event, again: true, opened: None });
-    }
-    Err(Refusal::OtherRequest(ask.asked.clone()))
 }
 
 impl From<AppendError> for Refusal {

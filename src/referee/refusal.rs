@@ -37,7 +37,7 @@ pub enum Refusal {
         "Something went wrong here, and nothing has changed. Tell whoever runs drumhead: \
          reference {}.", .0.reference()
     )]
-    Fault(#[from] Fault),
+    Fault(#[source] Fault),
 }
 
 /// Something wrong with the program, the record or the machine.
@@ -95,11 +95,15 @@ impl From<RecordError> for Refusal {
         match error {
             RecordError::Full(_) => Self::Full,
             RecordError::Busy(_) => Self::Busy,
-            error => {
-                let fault = Fault::Record(error);
-                tracing::error!(reference = fault.reference(), "{}", fault.chain());
-                Self::Fault(fault)
-            }
+            error => Fault::Record(error).into(),
         }
+    }
+}
+
+impl From<Fault> for Refusal {
+    /// Whoever asked gets a reference; the trace gets the same, with every cause.
+    fn from(fault: Fault) -> Self {
+        tracing::error!(reference = fault.reference(), "{}", fault.chain());
+        Self::Fault(fault)
     }
 }

@@ -9,7 +9,7 @@ use std::path::Path;
 /// Writes a whole and consistent copy of a record, also while a front is using it.
 pub(super) async fn back_up(record: &Path, copy: &Path) -> Result<(), Trouble> {
     must_be_new(copy)?;
-    let record = existing(record).await?;
+    let record = existing(Some(record.to_owned())).await?;
     let done = record.back_up(copy).await;
     record.close().await;
     done?;

@@ -28,14 +28,17 @@ pub enum Line {
 
 /// Reads a line. A mistake is one sentence that says what to do.
 pub fn read(line: &str) -> Result<Line, String> {
-    // Phones turn quotation marks into curly ones.
-    let line = line.trim().replace(['“', '”', '„'], "\"");
+    if line.chars().count() > LONGEST {
+        return Err(format!("This line has over {LONGEST} characters. Shorten it."));
+    }
+    let line = plain(line.trim());
     if line.is_empty() || line.starts_with('#') {
         return Ok(Line::Nothing);
     }
     let (id, line) = own_id(&line)?;
-    let words = shell_words::split(line)
+    let mut words = shell_words::split(line)
         .map_err(|_| "A quotation mark is left open. Close it: \"Ford Wardens\"".to_owned())?;
+    uncapitalise(&mut words);
     let joins = words.first().is_some_and(|word| word == "melee" || word == "odds");
     let mut parts = words.split(|word| joins && word == "and");
     let head = parts.next().unwrap_or_default();
@@ -59,6 +62,39 @@ pub fn read(line: &str) -> Result<Line, String> {
         (Line::Request(request, _), id) => Ok(Line::Request(request, id)),
         (line, None) => Ok(line),
         (_, Some(_)) => Err("Only a request that changes the battle takes an @ID.".to_owned()),
+    }
+}
+
+/// The longest line, in characters.
+const LONGEST: usize = 2000;
+
+/// A line without what phones make of quotation marks and of two hyphens; an apostrophe stands
+/// for itself.
+fn plain(line: &str) -> String {
+    let mut text = String::with_capacity(line.len());
+    let mut quoted = false;
+    let mut before = ' ';
+    for c in line.chars() {
+        match c {
+            '"' | '“' | '”' | '„' | '«' | '»' => {
+                quoted = !quoted || before == '\\';
+                text.push('"');
+            }
+            '–' | '—' if !quoted && before.is_whitespace() => text.push_str("--"),
+            '\'' if !quoted => text.push_str("\\'"),
+            c => text.push(c),
+        }
+        before = c;
+    }
+    text
+}
+
+/// Takes the capitals off what belongs to the grammar: the request, "and", and options.
+fn uncapitalise(words: &mut [String]) {
+    for (n, word) in words.iter_mut().enumerate() {
+        if n == 0 || word.eq_ignore_ascii_case("and") || word.starts_with("--") {
+            *word = word.to_lowercase();
+        }
     }
 }
 

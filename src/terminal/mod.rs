@@ -11,6 +11,7 @@ mod help;
 mod line;
 mod papers;
 mod prompt;
+mod spelled;
 mod table;
 mod trouble;
 
@@ -65,6 +66,9 @@ pub enum Trouble {
     /// The terminal failed.
     #[error("The terminal cannot be read: {0}")]
     Terminal(#[from] rustyline::error::ReadlineError),
+    /// Standard input or a file could not be read as text.
+    #[error("{0} cannot be read as text: {1}. Check what it is.")]
+    Input(String, std::io::Error),
     /// What was printed could not be written.
     #[error("What was to be printed could not be written: {0}")]
     Output(#[from] std::io::Error),
@@ -77,7 +81,7 @@ pub async fn run(command: Command) -> Result<(), Trouble> {
         Command::Demo { record } => demo::demo(record.as_deref()).await,
         Command::Receipts(args) => papers::receipts(args).await,
         Command::Export(args) => papers::export(args).await,
-        Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
+        Command::Import { record, file } => papers::import(record, file.as_deref()).await,
         Command::Check(args) => papers::check(&args),
         Command::Backup(args) => copies::back_up(&args.from, &args.to).await,
         Command::Restore(args) => copies::restore(&args.from, &args.to).await,
@@ -86,31 +90,34 @@ pub async fn run(command: Command) -> Result<(), Trouble> {
 
 /// A prompt, or a script that comes from a file or from standard input.
 async fn table(args: TableArgs) -> Result<(), Trouble> {
-    let folder = data_folder();
-    let file = match (args.record, &folder) {
-        (Some(file), _) => file,
-        (None, Some(folder)) => {
-            std::fs::create_dir_all(folder)
-                .map_err(|error| Trouble::File { file: folder.clone(), error })?;
-            folder.join("record.db")
-        }
-        (None, None) => return Err(Trouble::NoDataFolder),
-    };
+    let file = record_file(args.record)?;
     let mut shelf = Shelf::shipped();
     for file in &args.rules_files {
         shelf.add(&file.display().to_string(), &read_file(file)?)?;
     }
     let record = Record::open(&file).await?;
     let table = Table::new(Referee::new(record, shelf));
+    table.print_owed(&mut std::io::stdout()).await?;
     let done = match args.script {
         Some(script) => table.script(&read_file(&script)?, &mut std::io::stdout()).await,
         None if std::io::stdin().is_terminal() => {
-            prompt::converse(&table, &file, folder.as_deref()).await
+            prompt::converse(&table, &file, data_folder().as_deref()).await
         }
         None => table.standard_input().await,
     };
     table.close().await;
     done
+}
+
+/// The record that is named, or the one in the platform's folder for data.
+fn record_file(named: Option<PathBuf>) -> Result<PathBuf, Trouble> {
+    if let Some(file) = named {
+        return Ok(file);
+    }
+    let folder = data_folder().ok_or(Trouble::NoDataFolder)?;
+    std::fs::create_dir_all(&folder)
+        .map_err(|error| Trouble::File { file: folder.clone(), error })?;
+    Ok(folder.join("record.db"))
 }
 
 /// The folder for data that the platform names.
@@ -119,5 +126,8 @@ fn data_folder() -> Option<PathBuf> {
 }
 
 fn read_file(file: &Path) -> Result<String, Trouble> {
-    std::fs::read_to_string(file).map_err(|error| Trouble::File { file: file.to_owned(), error })
+    std::fs::read_to_string(file).map_err(|error| match error.kind() {
+        std::io::ErrorKind::InvalidData => Trouble::Input(file.display().to_string(), error),
+        _ => Trouble::File { file: file.to_owned(), error },
+    })
 }

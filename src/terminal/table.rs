@@ -64,8 +64,12 @@ impl Table {
                 let ask = Ask { place: PLACE.to_owned(), asked, by: PLACE.to_owned(), request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
                 let mut words = String::new();
-                if answer.again {
-                    words.push_str("Asked before; this was the answer.\n");
+                match (answer.again, answer.taken_back) {
+                    (true, false) => words.push_str("Asked before; this was the answer.\n"),
+                    (true, true) => words.push_str(
+                        "Asked before; this was the answer, and it has been taken back since.\n",
+                    ),
+                    _ => {}
                 }
                 let posts: Vec<Recorded> =
                     answer.opened.into_iter().chain([answer.event]).collect();
@@ -83,10 +87,18 @@ impl Table {
         }
     }
 
-    /// What was answered and never printed, because the program was stopped in between.
-    pub async fn owed(&self) -> Result<Vec<(String, Recorded)>, Trouble> {
+    /// Prints what was answered and never printed, because the program was stopped in between.
+    pub async fn print_owed(&self, out: &mut impl Write) -> Result<(), Trouble> {
         let owed = self.referee.owed(PLACE).await?;
-        Ok(owed.into_iter().map(|recorded| (event(&recorded).text(width()), recorded)).collect())
+        if !owed.is_empty() {
+            writeln!(out, "Answered before, but perhaps not seen:")?;
+        }
+        for post in owed {
+            writeln!(out, "{}", event(&post).text(width()))?;
+            out.flush()?;
+            self.printed(&[post]).await;
+        }
+        Ok(())
     }
 
     /// The battle's name and every name in it, for the prompt.
@@ -119,7 +131,10 @@ impl Table {
     pub async fn standard_input(&self) -> Result<(), Trouble> {
         let mut out = std::io::stdout();
         for (number, line) in std::io::stdin().lock().lines().enumerate() {
-            if !self.script_line(number + 1, &line?, &mut out).await? {
+            let line = line.map_err(|error| {
+                Trouble::Input(format!("Line {} of the standard input", number + 1), error)
+            })?;
+            if !self.script_line(number + 1, &line, &mut out).await? {
                 break;
             }
         }

@@ -40,6 +40,12 @@ fn melee(ruling: &MeleeRuling) -> Post {
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
     morale(&mut post, ruling);
+    for [one, other] in &ruling.parted {
+        post.line(
+            0,
+            format!("{one} and {other} are out of contact: this melee did not name them."),
+        );
+    }
     post
 }
 
@@ -83,7 +89,12 @@ fn strike(post: &mut Post, strike: &Strike, against: &str) {
     let fight = if strike.fighting == 1 { "figure fights" } else { "figures fight" };
     post.line(1, format!("{} {fight}, {against}: {}", strike.fighting, start(strike)));
     if !strike.steps.is_empty() {
+        let moved: i32 = strike.steps.iter().map(|step| step.by).sum();
+        let start = match strike.matchup.base {
+            Base::Rung(rung) | Base::Cell { nearest: rung, .. } => rung,
+        };
         let reached = match strike.matchup.rung {
+            Some(rung) if rung != start + moved => format!("held at rung {}", signed(rung)),
             Some(rung) => format!("rung {}", signed(rung)),
             None => "the table as given".to_owned(),
         };
@@ -213,7 +224,7 @@ fn shooting(ruling: &ShootingRuling) -> Post {
 
 fn rally(ruling: &Rally) -> Post {
     let mut post = Post::new(format!("{}: {}.", ruling.unit, rally_outcome(ruling.outcome)));
-    post.line(0, format!("Rally: turn {}, before it {}", ruling.turn, standing(ruling.before)));
+    post.line(0, format!("Rally: turn {}, until now {}", ruling.turn, standing(ruling.before)));
     let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
     post.line(1, format!("{sum}, needs {}", ruling.needed));
     post

@@ -62,6 +62,11 @@ async fn an_interaction_that_cannot_be_acknowledged_does_nothing() {
     let before = group.events(FORD).await.len();
     group.fault("POST", "/callback", Kind::Status(404), 1);
     group.sends(FORD, IDA, "turn", &json!({}));
+    group
+        .until("the acknowledgement is refused", || {
+            (group.stand_in.world.state().faults[0].times == 0).then_some(())
+        })
+        .await;
     group.told(FORD, IDA, "show", json!({})).await;
     assert_eq!(group.events(FORD).await.len(), before, "nobody saw it asked, so it was not");
 }

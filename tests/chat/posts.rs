@@ -31,19 +31,17 @@ async fn a_long_ruling_comes_whole_in_a_file() {
     let mut more = Vec::new();
     for n in 1..=30 {
         for (unit, side) in [("Wardens", "Vale"), ("Spears", "Grey Banner")] {
-            let unit = format!("{unit} of the company number {n}");
+            let unit = format!("{unit} company {n}");
             let options = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 200 });
             group.posts(FORD, IDA, "muster", options).await;
         }
         if n > 1 {
-            more.push(format!(
-                "\"Wardens of the company number {n}\" \"Spears of the company number {n}\""
-            ));
+            more.push(format!("\"Wardens company {n}\" \"Spears company {n}\""));
         }
     }
     let options = json!({
-        "striker": "Wardens of the company number 1",
-        "struck": "Spears of the company number 1",
+        "striker": "Wardens company 1",
+        "struck": "Spears company 1",
         "more": more.join(" and "),
     });
     let post = group.uses(FORD, IDA, "melee", options).await.post.expect("it is posted");
@@ -89,7 +87,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     let form = group.first_answer(pressed).await;
     assert_eq!(form["type"], 9);
     let undone = group.fills_in(FORD, IDA, &form, "the wrong units").await.posted();
-    assert!(undone.starts_with("Roll 1 is taken back."), "{undone}");
+    assert!(undone.starts_with("Taken back: melee \"Ford Wardens\""), "{undone}");
     assert!(undone.contains("reason: the wrong units"), "{undone}");
     // The same undo again would take back something else, so it does not.
     let again = group.fills_in(FORD, IDA, &form, "once more").await.told();
