@@ -82,9 +82,14 @@ impl Desk {
             let _alone = self.hands.alone(place.split('#').next().unwrap_or(&place)).await;
             let mut events = Vec::new();
             for owed in owed {
+                if !self.hands.take_up(&owed.event) {
+                    continue;
+                }
                 // It may have been posted between being read and being taken up.
-                if self.is_still_owed(&owed).await && self.hands.take_up(&owed.event) {
+                if self.is_still_owed(&owed).await {
                     events.push(owed.event);
+                } else {
+                    self.hands.put_down(&owed.event);
                 }
             }
             events

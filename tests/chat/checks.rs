@@ -29,7 +29,9 @@ pub fn message(body: &Value, files: &[String]) -> Vec<String> {
     for key in object.keys().filter(|key| !KEYS.contains(&key.as_str())) {
         wrong.push(format!("unknown key {key}"));
     }
-    if body["allowed_mentions"] != json!({ "parse": [] }) {
+    let named =
+        |key: &str| body["allowed_mentions"][key].as_array().is_some_and(|ids| !ids.is_empty());
+    if body["allowed_mentions"]["parse"] != json!([]) || named("users") || named("roles") {
         wrong.push("somebody could be called".to_owned());
     }
     embeds(body, &mut wrong);
