@@ -420,6 +420,12 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
         game.refuses("show").await,
         "No battle is open here. Open one: open NAME --scale 20"
     );
+    let first = game.asks("t", "throw 2d6").await.unwrap();
+    game.says("open X --scale 20").await;
+    let again = game.asks("t", "throw 2d6").await.unwrap();
+    assert!(again.again && again.event == first.event, "asked again after a battle was opened");
+    game.says("throw 2d6").await;
+    assert_eq!(game.battle().await.rolls, 1, "with a battle open, its own dice are thrown");
 }
 
 /// The odds of a quick ruling are those of the fights that the rules list, to the last digit.

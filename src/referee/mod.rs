@@ -120,10 +120,21 @@ impl Referee {
 
     /// Answers a request, and keeps with the owed posts how the front wants them to go.
     pub async fn ask_via(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        if ask.request.is_quick() && self.record.open_battle(&ask.place).await?.is_none() {
+        if ask.request.is_quick() && self.belongs_to_quick(ask).await? {
             return self.ask_quick(ask, via).await;
         }
         self.ask_here(ask, via).await
+    }
+
+    /// Whether a quick ruling has no battle to go into, or was answered before there was one.
+    async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
+        if self.record.open_battle(&ask.place).await?.is_none() {
+            return Ok(true);
+        }
+        let Some(quick) = self.record.open_battle(&quick_place(&ask.place)).await? else {
+            return Ok(false);
+        };
+        Ok(self.record.answered(&quick.battle, &ask.asked).await?.is_some())
     }
 
     /// The events whose posts `place` is still owed, oldest first.

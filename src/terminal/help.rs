@@ -1,7 +1,7 @@
 //! Help at the table.
 
 use super::line;
-use super::table::width;
+use super::width;
 
 const OVERVIEW: &str = "\
 A battle in five lines:

@@ -3,8 +3,8 @@
 //! `words::request_line` writes the same form, and a test holds the two together.
 
 use super::grammar::{MeleeWords, Spoken};
-use super::table::width;
 use super::trouble;
+use super::width;
 use crate::battle::Request;
 use crate::referee::Look;
 use clap::{CommandFactory as _, Parser as _};

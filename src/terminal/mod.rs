@@ -131,3 +131,11 @@ fn read_file(file: &Path) -> Result<String, Trouble> {
         _ => Trouble::File { file: file.to_owned(), error },
     })
 }
+
+/// The widest that text is set, in columns.
+const WIDEST: usize = 100;
+
+/// The width of the terminal, within reason.
+fn width() -> usize {
+    textwrap::termwidth().clamp(20, WIDEST)
+}

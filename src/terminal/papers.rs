@@ -1,7 +1,8 @@
 //! Battles in and out of the record: receipts, exports, imports, and the check of either.
 
 use super::args::{BattleArgs, CheckArgs};
-use super::table::{PLACE, width};
+use super::table::PLACE;
+use super::width;
 use super::{Trouble, record_file};
 use crate::digest::Digest;
 use crate::fair::Receipt;

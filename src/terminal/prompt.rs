@@ -2,7 +2,8 @@
 
 use super::Trouble;
 use super::line::{option_names, request_names};
-use super::table::{Reply, Table, width};
+use super::table::{Reply, Table};
+use super::width;
 use crate::words::quote;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;

@@ -1,8 +1,8 @@
 //! The table itself: a line in, words out.
 
-use super::Trouble;
 use super::help;
 use super::line::{self, Line};
+use super::{Trouble, width};
 use crate::battle::Recorded;
 use crate::referee::{Ask, Look, Referee, Refusal};
 use crate::words::{Shown, event};
@@ -11,8 +11,6 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// The name of this place in the record.
 pub(super) const PLACE: &str = "table";
-/// The widest that text is set, in columns.
-const WIDEST: usize = 100;
 
 /// A referee with somebody sitting in front of it.
 pub(super) struct Table {
@@ -184,9 +182,4 @@ impl Table {
         let now = jiff::Timestamp::now().as_nanosecond();
         format!("{PLACE}:{now:x}-{:x}-{count:x}", std::process::id())
     }
-}
-
-/// The width of the terminal, within reason.
-pub(super) fn width() -> usize {
-    textwrap::termwidth().clamp(20, WIDEST)
 }

@@ -117,8 +117,7 @@ pub(super) fn percent(chance: f64) -> String {
         p if p > 99.95 => "over 99.9".to_owned(),
         p => format!("{p:.1}"),
     };
-    // A space that does not break keeps the number and its unit on one line.
-    format!("{text}\u{a0}%")
+    format!("{text} %")
 }
 
 #[cfg(test)]
@@ -128,9 +127,6 @@ mod tests {
     #[test]
     fn a_chance_is_never_rounded_to_certainty() {
         let found = [0.0, 1e-9, 0.4567, 0.99999, 1.0].map(percent);
-        assert_eq!(
-            found,
-            ["0", "under 0.1", "45.7", "over 99.9", "100"].map(|n| format!("{n}\u{a0}%"))
-        );
+        assert_eq!(found, ["0", "under 0.1", "45.7", "over 99.9", "100"].map(|n| format!("{n} %")));
     }
 }
