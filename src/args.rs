@@ -25,6 +25,8 @@ pub enum Command {
     Local(terminal::Command),
     /// Referee in a group's chat, until told to stop.
     Serve(ConfigArgs),
+    /// Erase every battle of one server for good, such as one that has removed the bot.
+    Erase(EraseArgs),
     /// Ask the bot that serves under this configuration whether it is well.
     Health(ConfigArgs),
 }
@@ -35,6 +37,17 @@ pub struct ConfigArgs {
     /// The configuration; config/drumhead.example.toml documents it.
     #[arg(long, value_name = "FILE")]
     config: PathBuf,
+}
+
+/// Whose data is erased.
+#[derive(Debug, clap::Args)]
+pub struct EraseArgs {
+    /// How the chat's front runs.
+    #[command(flatten)]
+    pub config: ConfigArgs,
+    /// The server's id on the platform.
+    #[arg(long, value_name = "ID")]
+    pub server: u64,
 }
 
 impl Args {

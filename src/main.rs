@@ -15,6 +15,10 @@ async fn main() -> ExitCode {
             Ok(config) => chat::serve(&config).await,
             Err(trouble) => Err(trouble),
         }),
+        Command::Erase(args) => done(match args.config.read() {
+            Ok(config) => chat::erase(&config, args.server).await.map(|said| println!("{said}")),
+            Err(trouble) => Err(trouble),
+        }),
         Command::Health(args) => done(match args.read() {
             Ok(config) => chat::health(&config).await.map(|well| println!("{well}")),
             Err(trouble) => Err(trouble),

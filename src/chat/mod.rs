@@ -22,6 +22,7 @@ mod serve;
 mod status;
 mod trouble;
 
+pub use commands::erase;
 pub use config::{Config, LogForm, Token};
 pub use serve::serve;
 pub use status::health;

@@ -82,7 +82,7 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     let told = group.told(OTHER_CHANNEL, UNA, "server erase", json!({ "sure": false })).await;
     assert!(told.starts_with("Nothing was erased."), "{told}");
     let told = group.told(OTHER_CHANNEL, UNA, "server erase", json!({ "sure": true })).await;
-    assert_eq!(told, "Erased for good: 1 battles of this server.");
+    assert_eq!(told, "Erased for good: 1 battle of this server.");
     assert!(group.events(OTHER_CHANNEL).await.is_empty());
     // Nothing of it stays in the file or in its log: the battle's id was in every event.
     for end in ["", "-wal"] {

@@ -158,3 +158,16 @@ async fn a_copy_taken_while_serving_is_whole_and_comes_back() {
     let (well, said) = runs(&["restore"], &[&torn, &group.folder.path().join("never.db")]);
     assert!(!well && !group.folder.path().join("never.db").exists(), "{said}");
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_server_that_removed_the_bot_is_erased_by_whoever_runs_it() {
+    let mut group = Group::at_the_ford().await;
+    group.muster_at(super::group::OTHER_CHANNEL).await;
+    group.kill();
+    let server = super::group::OTHER_SERVER.to_string();
+    let config = group.config();
+    let (well, said) = runs(&["erase", "--server", &server, "--config"], &[&config]);
+    assert!(well && said == "Erased for good: 1 battle of this server.\n", "{said}");
+    assert!(group.events(super::group::OTHER_CHANNEL).await.is_empty());
+    assert_eq!(group.events(FORD).await.len(), 3);
+}

@@ -12,6 +12,8 @@ mod server;
 mod setup;
 mod words;
 
+pub use server::erase_server as erase;
+
 use super::caller::{Caller, Via};
 use super::desk::Desk;
 use crate::battle::{Request, Scale};

@@ -6,8 +6,9 @@ use crate::battle::Scale;
 use crate::chat::caller::{Caller, server_prefix};
 use crate::chat::courier::{File, Message};
 use crate::chat::desk::Desk;
+use crate::chat::{Config, Trouble};
 use crate::chat::{complete, layout, say};
-use crate::record::ServerDefaults;
+use crate::record::{Record, RecordError, ServerDefaults};
 use crate::referee::Refusal;
 
 /// What belongs to this whole server; for those who may manage it.
@@ -68,12 +69,32 @@ async fn erase(
         if !sure {
             return Ok(layout::of_sentence(say::SURE));
         }
-        let record = desk.referee.record();
-        let gone = record.erase_under(&server_prefix(caller.server)).await?;
-        record.erase_server(&caller.server.to_string()).await?;
-        Ok(layout::of_sentence(&format!("Erased for good: {gone} battles of this server.")))
+        let said = erase_all(desk.referee.record(), caller.server).await?;
+        Ok(layout::of_sentence(&said))
     })
     .await
+}
+
+/// Erases every battle of a server from the record that a configuration names; what was erased.
+pub async fn erase_server(config: &Config, server: u64) -> Result<String, Trouble> {
+    if !config.record.exists() {
+        let error = std::io::Error::from(std::io::ErrorKind::NotFound);
+        return Err(Trouble::File { file: config.record.clone(), error });
+    }
+    let record = Record::open(&config.record).await?;
+    let said = erase_all(&record, server).await;
+    record.close().await;
+    Ok(said?)
+}
+
+async fn erase_all(record: &Record, server: u64) -> Result<String, RecordError> {
+    let gone = record.erase_under(&server_prefix(server)).await?;
+    record.erase_server(&server.to_string()).await?;
+    Ok(format!("Erased for good: {} of this server.", battles(gone)))
+}
+
+fn battles(n: u64) -> String {
+    if n == 1 { "1 battle".to_owned() } else { format!("{n} battles") }
 }
 
 async fn as_admin(
@@ -122,6 +143,6 @@ async fn copied(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
         }
         files.push(File { name: format!("battles-{}.jsonl", n + 1), text });
     }
-    let sentence = format!("{} battles of this server.", ours.len());
+    let sentence = format!("{} of this server.", battles(ours.len() as u64));
     Ok(layout::of_markdown(&layout::escape(&sentence), files))
 }
