@@ -24,6 +24,8 @@ pub(super) const FAULT: &str =
     "Something went wrong here. Look at the battle before asking again: /show";
 /// The board is up.
 pub(super) const BOARD_IS_UP: &str = "The post above shows the battle as it stands and is kept up to date. Pin it, so that everyone finds it.";
+/// One of two units is missing.
+pub(super) const BOTH_UNITS: &str = "Name both units, or none.";
 /// An office for nobody.
 pub(super) const NOBODY: &str = "Name a person or a role.";
 /// Only admins.
@@ -56,7 +58,7 @@ Set up: /open /side /muster /change /dismiss /attach /rescale /close /reopen
 Fight: /melee /again /shoot /rally /turn /undo
 Both hands on the dice: /word /cast
 With no battle at all: /ruling /throw
-Look: /show /odds /match /battles /log /proof /rules
+Look: /show /odds /match /scale /battles /log /proof /rules
 A post of the battle as it stands, to pin: /board
 Who may do what: /appoint /relieve /officers
 Take a copy: /export

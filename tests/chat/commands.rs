@@ -16,7 +16,7 @@ async fn the_commands_are_registered_everywhere_or_for_one_server() {
     for name in [
         "open", "side", "muster", "change", "dismiss", "attach", "rescale", "melee", "again",
         "cast", "shoot", "rally", "turn", "word", "undo", "close", "reopen", "show", "battles",
-        "log", "proof", "rules", "help", "ruling", "throw", "odds", "match",
+        "log", "proof", "rules", "help", "ruling", "throw", "odds", "match", "scale",
     ] {
         assert!(names(&group).iter().any(|known| known == name), "no command {name}");
     }

@@ -242,6 +242,10 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     group.muster_at(MILL).await;
     let odds = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
     assert!(group.told(MILL, ORM, "odds", odds).await.contains('%'));
+    let told = group.told(MILL, ORM, "scale", json!({ "at": "10,20" })).await;
+    assert!(told.contains("1:10") && told.contains("1:20"), "{told}");
+    let told = group.told(MILL, ORM, "scale", json!({ "unit": "Ford Wardens" })).await;
+    assert_eq!(told, "Name both units, or none.");
     let even = json!({ "unit": "Ford Wardens", "class": "levy" });
     assert!(group.told(MILL, ORM, "match", even).await.contains("levy"));
 }

@@ -50,6 +50,7 @@ pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
         quick::throw(),
         quick::odds(),
         quick::even_match(),
+        quick::scales(),
         look::show(),
         look::battles(),
         look::log(),

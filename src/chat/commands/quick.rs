@@ -4,8 +4,10 @@ use super::fight::further;
 use super::words::{Side, Whose};
 use super::{Ctx, Done, ask_or_say, caller, look_at, scale};
 use crate::battle::{ContactAsk, DiceAsk, Mistake, QuickAsk, Request};
-use crate::chat::complete;
+use crate::chat::{complete, say};
 use crate::referee::Look;
+use crate::terminal::{Line, read_line};
+use crate::words::quote;
 
 /// Rule a clash of two units that nobody has mustered. No battle is needed.
 #[poise::command(slash_command, guild_only)]
@@ -105,9 +107,8 @@ pub(crate) async fn odds(
     #[flag]
     share: bool,
 ) -> Done {
-    let mut contacts = Vec::new();
-    if let (Some(striker), Some(struck)) = (striker, struck) {
-        contacts.push(ContactAsk {
+    let contacts = pair(striker, struck).and_then(|named| {
+        let first = named.map(|[striker, struck]| ContactAsk {
             striker,
             struck,
             charge,
@@ -116,18 +117,68 @@ pub(crate) async fn odds(
             ground: higher.map(Into::into),
             obstacle: obstacle.map(Into::into),
         });
+        Ok(first.into_iter().chain(further(more.as_deref())?.contacts).collect())
+    });
+    look_or_say(ctx, contacts.map(|contacts| Look::Odds { contacts }), share).await
+}
+
+/// Two names, or none.
+fn pair(one: Option<String>, other: Option<String>) -> Result<Option<[String; 2]>, String> {
+    match (one, other) {
+        (Some(one), Some(other)) => Ok(Some([one, other])),
+        (None, None) => Ok(None),
+        _ => Err(say::BOTH_UNITS.to_owned()),
     }
-    match further(more.as_deref()) {
-        Ok(more) => {
-            contacts.extend(more.contacts);
-            look_at(ctx, Look::Odds { contacts }, share).await
-        }
+}
+
+async fn look_or_say(ctx: Ctx<'_>, look: Result<Look, String>, share: bool) -> Done {
+    match look {
+        Ok(look) => look_at(ctx, look, share).await,
         Err(sentence) => {
             if let Some(caller) = caller(ctx).await {
                 ctx.framework.user_data.answer_privately(&caller, &sentence).await;
             }
             Ok(())
         }
+    }
+}
+
+/// Show the same armies at several figure scales: time, luck, and what rounding does.
+#[poise::command(slash_command, guild_only, rename = "scale")]
+pub(crate) async fn scales(
+    ctx: Ctx<'_>,
+    #[description = "A unit; without names, every unit and its opposite number"]
+    #[autocomplete = "complete::unit"]
+    unit: Option<String>,
+    #[description = "The unit it meets"]
+    #[autocomplete = "complete::unit"]
+    other: Option<String>,
+    #[description = "The scales to compare, such as 1,10,20"]
+    #[max_length = 200]
+    at: Option<String>,
+    #[description = "By how many percent of its men no unit should be misrepresented; usually 10"]
+    #[min = 0]
+    #[max = 100]
+    percent: Option<u32>,
+    #[description = "Show it to everyone here"]
+    #[flag]
+    share: bool,
+) -> Done {
+    look_or_say(ctx, compared(pair(unit, other), at.as_deref(), percent), share).await
+}
+
+/// The comparison that the local table reads from the same scales.
+fn compared(
+    named: Result<Option<[String; 2]>, String>,
+    at: Option<&str>,
+    share: Option<u32>,
+) -> Result<Look, String> {
+    let at = at.map_or_else(String::new, |at| format!(" --at {}", quote(&at.replace(' ', ""))));
+    match read_line(&format!("scale{at}"))? {
+        Line::Look(Look::Scales { scales, percent, .. }) => {
+            Ok(Look::Scales { units: named?, scales, percent: share.unwrap_or(percent) })
+        }
+        _ => unreachable!("a line that begins with scale compares scales"),
     }
 }
 
@@ -156,4 +207,24 @@ pub(crate) async fn even_match(
     share: bool,
 ) -> Done {
     look_at(ctx, Look::Match { unit, class, grade, spears, frontage }, share).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn scales_are_compared_as_at_the_table() {
+        let named = || Ok(Some(["Ford Wardens".to_owned(), "Banner Foot".to_owned()]));
+        let expected =
+            read_line("scale \"Ford Wardens\" \"Banner Foot\" --at 1,10,20 --share 5").unwrap();
+        let asked = compared(named(), Some("1, 10,20"), Some(5)).unwrap();
+        assert_eq!(Line::Look(asked), expected);
+        assert_eq!(
+            Line::Look(compared(Ok(None), None, None).unwrap()),
+            read_line("scale").unwrap()
+        );
+        assert!(compared(named(), Some("x"), None).is_err());
+        assert_eq!(pair(Some(String::new()), None).unwrap_err(), say::BOTH_UNITS);
+    }
 }
