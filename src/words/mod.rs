@@ -3,6 +3,7 @@
 //! A [`Post`] has a headline, lines and a last line that discloses the roll. The local table
 //! prints it as text of any width; a chat lays it out in its own way.
 
+mod chances;
 mod event;
 mod line;
 mod phrases;
@@ -11,8 +12,10 @@ mod ruling;
 mod shown;
 pub mod verdict;
 
+pub(crate) use chances::percent;
 pub use event::event;
 pub use line::{quote, request_line};
 pub use phrases::throw_label;
+pub(crate) use phrases::{count, figures, men, number};
 pub use post::{Line, Post};
 pub use shown::{BattleEntry, Shown, shown};
