@@ -3,13 +3,13 @@
 use std::path::{Path, PathBuf};
 
 /// Modules from the bottom up: a module may use those before it, never those after it.
-const ORDER: [&str; 11] = [
-    "digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "record",
+const ORDER: [&str; 12] = [
+    "digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report", "record",
     "referee", "terminal",
 ];
 /// Modules that know nothing of the world outside.
-const PURE: [&str; 8] =
-    ["digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures"];
+const PURE: [&str; 9] =
+    ["digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report"];
 /// What a pure module must not name.
 const OUTSIDE: [&str; 9] =
     ["serenity", "poise", "sqlx", "tokio", "jiff", "std::fs", "std::time", "std::net", "async fn"];

@@ -10,5 +10,6 @@ mod dice;
 mod helper;
 mod lines;
 mod record;
+mod report;
 mod scenario;
 mod table;

@@ -158,7 +158,7 @@ impl UnitLosses {
         let thrown = self.lost.map_or(String::new(), |lost| format!(" It lost {lost}."));
         format!(
             "{} may lose {:.1} of {} on average, most often {likeliest} ({}), \
-             {least} to {most} in 9 cases of 10.{thrown}",
+             {least} to {most} in at least 9 cases of 10.{thrown}",
             self.unit,
             self.expected,
             figures(self.figures),

@@ -6,6 +6,8 @@ use crate::battle::{Body, Mistake, Recorded, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
 use crate::record::{AppendError, Founding, Head, Record};
+use crate::report::Report;
+use crate::rules::Rules;
 use std::io::{BufRead, Write};
 
 /// Events read at once.
@@ -92,6 +94,24 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
     each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
     writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
     Ok(())
+}
+
+/// A battle's report, from its events and the rules that the record keeps for it.
+pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> {
+    let sha256 = rules_of(record, head).await?;
+    let (name, text) = record
+        .rules(sha256)
+        .await
+        .map_err(Refusal::from)?
+        .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
+    let rules = Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
+    let mut events = Vec::new();
+    each_event(record, head, |event| {
+        events.push(event.clone());
+        Ok(())
+    })
+    .await?;
+    Report::of(&rules, &events).map_err(|error| Refusal::from(Fault::Fold(error)).into())
 }
 
 /// Takes a whole battle into a record, in the place `place`, once all of it has been checked.

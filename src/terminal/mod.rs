@@ -76,6 +76,7 @@ pub async fn run(args: Args) -> Result<(), Trouble> {
         Command::Demo { record } => demo::demo(record.as_deref()).await,
         Command::Receipts(args) => papers::receipts(args).await,
         Command::Export(args) => papers::export(args).await,
+        Command::Report(args) => papers::report(args).await,
         Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
         Command::Check(args) => papers::check(&args),
     }

@@ -12,10 +12,10 @@ mod ruling;
 mod shown;
 pub mod verdict;
 
-pub(crate) use chances::percent;
-pub use event::event;
+pub(crate) use chances::{percent, times};
+pub use event::{event, story};
 pub use line::{quote, request_line};
 pub use phrases::throw_label;
-pub(crate) use phrases::{count, figures, men, number};
+pub(crate) use phrases::{count, figures, men, number, standing};
 pub use post::{Line, Post};
 pub use shown::{BattleEntry, Shown, shown};

@@ -135,7 +135,7 @@ pub(super) const fn rally_outcome(outcome: RallyOutcome) -> &'static str {
     }
 }
 
-pub(super) const fn standing(standing: Standing) -> &'static str {
+pub(crate) const fn standing(standing: Standing) -> &'static str {
     match standing {
         Standing::Steady => "steady",
         Standing::Shaken => "shaken",
