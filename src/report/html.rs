@@ -24,8 +24,8 @@ li { margin: .35rem 0 }
 li li { margin: .1rem 0 }
 nav ul { display: flex; flex-wrap: wrap; gap: 0 1rem; list-style: none; padding: 0 }
 nav a, a[download], summary { display: inline-block; padding: .5rem 0 }
-table { border-collapse: collapse; width: 100%; font-size: .95rem }
-th, td { text-align: left; vertical-align: top; padding: .3rem .4rem .3rem 0;
+table { border-collapse: collapse; width: 100%; font-size: .9rem }
+th, td { text-align: left; vertical-align: top; padding: .3rem .6rem .3rem 0;
   border-bottom: 1px solid var(--line); overflow-wrap: break-word }
 tbody th { font-weight: normal }
 td { white-space: nowrap }
