@@ -18,10 +18,11 @@ CREATE INDEX battles_by_place ON battles (place);
 CREATE TABLE events (
     battle  TEXT    NOT NULL REFERENCES battles (id),
     seq     INTEGER NOT NULL,
-    asked   TEXT    NOT NULL UNIQUE,
+    asked   TEXT    NOT NULL,
     text    TEXT    NOT NULL,
     owed_to TEXT,
-    PRIMARY KEY (battle, seq)
+    PRIMARY KEY (battle, seq),
+    UNIQUE (battle, asked)
 );
 
 CREATE INDEX owed_posts ON events (owed_to) WHERE owed_to IS NOT NULL;

@@ -2,6 +2,7 @@
 
 use clap::Parser as _;
 use drumhead::terminal::{self, Args, Trouble};
+use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
@@ -16,12 +17,15 @@ fn main() -> ExitCode {
     };
     match runtime.block_on(terminal::run(args)) {
         Ok(()) => ExitCode::SUCCESS,
+        // What was found has been said; and nobody listens any more at a closed pipe.
         Err(Trouble::DoesNotHold) => ExitCode::FAILURE,
+        Err(Trouble::Output(error)) if error.kind() == ErrorKind::BrokenPipe => ExitCode::FAILURE,
         Err(trouble) => stop(&trouble.to_string()),
     }
 }
 
 fn stop(sentence: &str) -> ExitCode {
-    eprintln!("{sentence}");
+    // Without a standard error there is nobody left to tell.
+    let _ = writeln!(std::io::stderr(), "{sentence}");
     ExitCode::FAILURE
 }

@@ -36,6 +36,8 @@ async fn battle() -> Game {
         "change \"Banner Foot\" --standing steady --apart",
         "melee \"Ford Wardens\" \"Banner Foot\" and \"Ford Wardens\" Levies --flank --cast",
         "cast",
+        "throw 3d6 2d20 --for \"the weather\"",
+        "ruling \"8 heavy foot, led\" \"60 men of medium horse, shaken\" --scale 20 --flank",
         "side \"Free Riders\"",
         "shoot Bows \"Banner Foot\"",
         "close",
@@ -212,7 +214,9 @@ impl<'a> Tamperer<'a> {
             self.add_edit(["", "a score, with the tail hashed anew"], seq, score, here());
         }
         let statement = |e: &mut Export| e.edit(seq, "\\nrequest ", "\\nrequest x", 0);
-        self.add_edit(["a statement", ""], seq, statement, here());
+        // A few dice may fall alike by chance; whoever does not rule again then finds the hash.
+        let places = [at_roll(seq, roll), at_events(&[seq + 1])].concat();
+        self.add_edit(["a statement", ""], seq, statement, [places, vec![]]);
         let (was, is) = (format!("\"roll\":{roll},"), format!("\"roll\":{},", roll + 1));
         let either = || [at_roll(seq, roll), at_roll(seq, roll + 1)].concat();
         let kinds = ["a roll's number", "a roll's number, with the tail hashed anew"];
@@ -315,7 +319,8 @@ fn names(difference: &Difference, places: &[String]) -> bool {
 
 /// A folder of inputs for the page that checks in the browser.
 fn folder(name: &str) -> PathBuf {
-    let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("page").join(name);
+    let target = Path::new(env!("CARGO_TARGET_TMPDIR")).parent().unwrap();
+    let folder = target.join("page").join(name);
     let _ = std::fs::remove_dir_all(&folder);
     std::fs::create_dir_all(&folder).unwrap();
     folder

@@ -120,3 +120,53 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
         );
     });
 }
+
+/// Two real programs on one file: each request is granted or clearly refused, and nothing forks.
+#[test]
+fn two_programs_share_a_file_without_a_fork() {
+    let (_guard, record) = file("record.db");
+    let mut opening = start(&record);
+    opening.stdin.take().unwrap().write_all(b"open X --scale 20\n").unwrap();
+    assert!(opening.wait().unwrap().success());
+    let programs: Vec<_> = ["one", "two"]
+        .into_iter()
+        .map(|name| {
+            let record = record.clone();
+            std::thread::spawn(move || {
+                let mut granted = 0;
+                for n in 0..15 {
+                    let output = Command::new(DRUMHEAD)
+                        .args(["table", "--record"])
+                        .arg(&record)
+                        .stdin(script(&format!("@{name}{n} turn\nturn\n")))
+                        .output()
+                        .unwrap();
+                    let said = String::from_utf8(output.stdout).unwrap();
+                    let refused = String::from_utf8(output.stderr).unwrap();
+                    // What the other program has not marked as printed yet may come before.
+                    let own = said.find("> @").map_or("", |at| &said[at..]);
+                    granted += own.matches(" begins.").count();
+                    let clear = refused.contains("The battle moved on while you asked");
+                    assert!(output.status.success() || clear, "{refused}");
+                }
+                granted
+            })
+        })
+        .collect();
+    let granted: usize = programs.into_iter().map(|program| program.join().unwrap()).sum();
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    runtime.block_on(async {
+        let kept = Record::open(&record).await.unwrap();
+        let game = Game::over(Referee::new(kept, Shelf::shipped()));
+        assert_eq!(game.events().await.len(), 1 + granted, "each answer is one event");
+        audit(&game.export().await).unwrap_or_else(|no| panic!("{no}"));
+    });
+}
+
+/// Standard input that says `text`.
+fn script(text: &str) -> Stdio {
+    let mut file = tempfile::tempfile().unwrap();
+    file.write_all(text.as_bytes()).unwrap();
+    std::io::Seek::rewind(&mut file).unwrap();
+    file.into()
+}

@@ -125,6 +125,10 @@ impl Game {
                 let found = self.referee.look("table", &look).await;
                 found.map(|found| shown(&found).text(width)).map_err(|no| no.to_string())
             }
+            Line::Data(look) => {
+                let found = self.referee.look("table", &look).await;
+                found.map(|found| found.json()).map_err(|no| no.to_string())
+            }
             other => panic!("neither asked nor looked: {other:?}"),
         }
     }

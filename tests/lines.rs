@@ -1,8 +1,8 @@
 //! Lines and requests: one form, read and written.
 
 use drumhead::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
+    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open,
+    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::request_line;
@@ -92,12 +92,31 @@ fn muster() -> impl Strategy<Value = Muster> {
     )
 }
 
+fn described() -> impl Strategy<Value = Described> {
+    let amount =
+        prop_oneof![any::<u32>().prop_map(Amount::Figures), any::<u32>().prop_map(Amount::Men)];
+    let class = prop::sample::select(vec!["levy", "heavy foot", "great beasts"]);
+    let grade = of(prop::sample::select(vec!["raw", "guard"]));
+    let flags = (any::<bool>(), any::<bool>(), any::<bool>());
+    (amount, class, grade, flags, of(any::<u32>())).prop_map(
+        |(strength, class, grade, (spears, shaken, led), frontage)| Described {
+            strength,
+            class: class.to_owned(),
+            grade: grade.map(str::to_owned),
+            spears,
+            shaken,
+            led,
+            frontage,
+        },
+    )
+}
+
 fn scale() -> impl Strategy<Value = Scale> {
     (1..=Scale::COARSEST).prop_map(|men| Scale::new(men).unwrap())
 }
 
 fn request() -> impl Strategy<Value = Request> {
-    let text = || "[^\\pC\"“”„\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
+    let text = || "[^\\pC\"“”„«»\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
     prop_oneof![
         (name(), scale(), of(name()), proptest::collection::vec(name(), 0..3)).prop_map(
             |(name, scale, rules, sides)| Request::Open(Open { name, scale, rules, sides })
@@ -122,6 +141,16 @@ fn request() -> impl Strategy<Value = Request> {
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),
         name().prop_map(|battle| Request::Reopen { battle }),
+        (described(), described(), scale(), contact()).prop_map(|(striker, struck, scale, how)| {
+            let how = ContactAsk { striker: String::new(), struck: String::new(), ..how };
+            Request::Quick(QuickAsk { scale, striker, struck, how })
+        }),
+        (proptest::collection::vec((1..=100_u32, 2..=1_000_000_u32), 1..4), of(name())).prop_map(
+            |(dice, purpose)| {
+                let dice = dice.into_iter().map(|(count, sides)| DiceAsk { count, sides });
+                Request::Throw { dice: dice.collect(), purpose }
+            }
+        ),
         prop_oneof![Just(Request::Cast), Just(Request::Turn), Just(Request::Close)],
     ]
 }
@@ -145,6 +174,19 @@ proptest! {
 fn curly_quotation_marks_and_ids_are_understood() {
     let plain = read_line("melee \"Ford Wardens\" Levies --charge and Riders Levies --flank");
     assert_eq!(read_line("melee “Ford Wardens” Levies --charge and Riders Levies --flank"), plain);
+    assert_eq!(
+        read_line("MELEE «Ford Wardens» Levies —charge AND Riders Levies –FLANK"),
+        plain,
+        "capitals, dashes and other quotation marks"
+    );
+    let unit = |line| match read_line(line) {
+        Ok(Line::Request(Request::Rally { unit }, None)) => unit,
+        other => panic!("{other:?}"),
+    };
+    assert_eq!(unit("rally O'Brien"), "O'Brien", "an apostrophe stands for itself");
+    assert_eq!(unit("Rally \"O'Brien's Men\""), "O'Brien's Men");
+    let long = "x".repeat(2001);
+    assert_eq!(read_line(&long), Err("This line has over 2000 characters. Shorten it.".to_owned()));
     let Ok(Line::Request(request, Some(id))) = read_line("@m-1 turn") else { panic!("no id") };
     assert_eq!((request, id.as_str()), (Request::Turn, "m-1"));
     assert_eq!(read_line("  # a remark"), Ok(Line::Nothing));
@@ -156,8 +198,8 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("melle A B", "“melle” cannot be asked. Did you mean: melee?"),
         ("xyzzy", "“xyzzy” cannot be asked. See what can: help"),
         ("melee \"A B", "A quotation mark is left open. Close it: \"Ford Wardens\""),
-        ("melee A", "Something is missing: <STRUCK>. See an example: help melee"),
-        ("melee A B and C", "Something is missing: <STRUCK>. See an example: help melee"),
+        ("melee A", "Something is missing: struck. See an example: help melee"),
+        ("melee A B and C", "Something is missing: struck. See an example: help melee"),
         ("melee A B --chrage", "“--chrage” does not fit here. Did you mean --charge?"),
         (
             "melee Ford Wardens Levies",

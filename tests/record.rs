@@ -207,10 +207,79 @@ async fn a_record_of_a_later_release_is_left_alone() {
     assert_eq!(
         error,
         format!(
-            "the record {} cannot be opened: this record was written by a newer drumhead: use that \
-             release or a later one",
+            "The record {} cannot be used: it was written by a newer drumhead. Use that release or \
+             a later one.",
             file.display()
         )
+    );
+}
+
+/// The same id in another battle is another request; a ruling taken back says so when asked again.
+#[tokio::test]
+async fn ids_belong_to_their_battle() {
+    let record = Record::throwaway().await.unwrap();
+    let game = Game::over(Referee::new(record, Shelf::shipped()));
+    for line in [
+        "open \"Harrow Ford\" --scale 20",
+        "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160",
+        "muster \"Banner Foot\" --side \"Grey Banner\" --class \"heavy foot\" --men 200",
+    ] {
+        game.says(line).await;
+    }
+    let line = "melee \"Ford Wardens\" \"Banner Foot\"";
+    let first = game.asks("m", line).await.unwrap();
+    game.says("undo \"a slip\"").await;
+    let again = game.asks("m", line).await.unwrap();
+    assert!(again.again && again.taken_back);
+    assert_eq!(again.event, first.event);
+    game.says("close").await;
+    for line in [
+        "open Other --scale 20",
+        "muster \"Ford Wardens\" --side Vale --class levy --men 100",
+        "muster \"Banner Foot\" --side Grey --class levy --men 100",
+    ] {
+        game.says(line).await;
+    }
+    let other = game.asks("m", line).await.unwrap();
+    assert!(!other.again, "it is thrown anew in the other battle");
+    assert_eq!(game.battle().await.rolls, 1);
+}
+
+/// Files that are no records are refused in plain words, and are not touched.
+#[tokio::test]
+async fn what_is_no_record_is_left_alone() {
+    let (guard, file) = file("other.db");
+    let sql =
+        sqlx::SqlitePool::connect(&format!("sqlite:{}?mode=rwc", file.display())).await.unwrap();
+    sqlx::query("CREATE TABLE foo (a)").execute(&sql).await.unwrap();
+    sql.close().await;
+    let before = std::fs::read(&file).unwrap();
+    let refused = |path: std::path::PathBuf| async move {
+        let error = Record::open(&path).await.unwrap_err().to_string();
+        error.replace(&path.display().to_string(), "FILE")
+    };
+    assert_eq!(
+        refused(file.clone()).await,
+        "The record FILE cannot be used: it is no record of drumhead. Name another file."
+    );
+    let reading = Record::open_to_read(&file).await.unwrap_err().to_string();
+    assert!(reading.ends_with("it is no record of drumhead. Name another file."), "{reading}");
+    let tables: Vec<String> = {
+        let sql = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display())).await.unwrap();
+        sqlx::query_scalar("SELECT name FROM sqlite_master").fetch_all(&sql).await.unwrap()
+    };
+    assert_eq!((tables, before.is_empty()), (vec!["foo".to_owned()], false));
+    assert_eq!(
+        refused(guard.path().to_owned()).await,
+        "The record FILE cannot be used: it is no file that can be opened. Check its name, and \
+         that its folder exists."
+    );
+    let text = guard.path().join("letter.txt");
+    std::fs::write(&text, "dear referee, ".repeat(100)).unwrap();
+    assert_eq!(
+        refused(text).await,
+        "The record FILE cannot be used: it is not a sound database. Bring back a copy that is, or \
+         name another file."
     );
 }
 

@@ -227,7 +227,7 @@ fn kills(strike: &Strike, figures: u64) -> Vec<f64> {
 /// How the report writes a chance.
 fn said(chance: f64) -> String {
     if chance >= 0.095 {
-        format!("{:.0} %", (chance * 100.0).round())
+        format!("{:.1} %", chance * 100.0)
     } else {
         format!("1 time in {:.0}", (1.0 / chance).round())
     }
@@ -245,7 +245,7 @@ async fn luck_agrees_with_statrs() {
                 melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
             }
             Ruling::Shooting(shooting) => vec![&shooting.strike],
-            Ruling::Rally(_) => Vec::new(),
+            _ => Vec::new(),
         };
         for strike in strikes {
             throws += 1;

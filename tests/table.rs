@@ -86,8 +86,8 @@ async fn muster_change_and_dismiss() {
         ),
         (
             "muster and --side Vale --class levy --men 20",
-            "“and” cannot be a name. Use 1 to 40 characters on one line, without quotation marks \
-             or “: ”; “and” and “none” are taken.",
+            "“and” cannot be a name. Use 1 to 40 characters on one line, without quotation marks, \
+             “\\” or “: ”, and not “-”, “@” or “#” at the start; “and” and “none” are taken.",
         ),
         (
             "show \"Ford Wardns\"",
@@ -130,7 +130,10 @@ async fn sides_and_scales() {
     let game = Game::at_the_ford().await;
     game.says("side \"Free Riders\"").await;
     game.says("muster Hired --side \"free riders\" --class \"light horse\" --men 65").await;
-    assert_eq!(game.refuses("side vale").await, "The side “Vale” is already in this battle.");
+    assert_eq!(
+        game.refuses("side vale").await,
+        "The side “Vale” is already in this battle. Muster units for it, or name another."
+    );
     assert_eq!(game.refuses("rescale 1:20").await, "The battle is already fought at 1:20.");
     assert_eq!(
         game.says("rescale 10").await,
@@ -140,7 +143,7 @@ async fn sides_and_scales() {
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Vale Riders\"").await,
-        "Ford Wardens and Vale Riders are of the same side. Name a unit of each side."
+        "Ford Wardens and Vale Riders are of the same side. Name a unit of each of two sides."
     );
 }
 
@@ -207,7 +210,8 @@ async fn an_undo_takes_back_and_the_roll_stays_spent() {
     assert_ne!(game.battle().await.field, before);
     assert_eq!(
         game.says("undo the wrong unit was named").await,
-        "Roll 1 is taken back. It stays in the record, and its link stays spent.\n  \
+        "Taken back: melee \"Ford Wardens\" \"Banner Foot\"\n  \
+         roll 1 stays in the record, and its link stays spent\n  \
          reason: the wrong unit was named\n"
     );
     assert_eq!(game.battle().await.field, before);
@@ -244,6 +248,58 @@ async fn a_leader_whose_unit_is_gone_joins_another() {
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\"").await,
         "Ford Wardens cannot fight: it is destroyed. Choose another unit."
     );
+}
+
+#[tokio::test]
+async fn leaders_never_get_lost_or_stuck() {
+    let game = Game::at_the_ford().await;
+    assert_eq!(
+        game.says("dismiss \"Ford Wardens\"").await,
+        "Ford Wardens is off the list. Its leader Ida is free.\n"
+    );
+    game.says("change \"Vale Riders\" --men 0").await;
+    assert_eq!(
+        game.refuses("change \"Vale Riders\" --leader Ida").await,
+        "Vale Riders has no men left, so it can only be destroyed. Give it men first: change UNIT \
+         --men 80"
+    );
+    game.says("muster Reeds --side Vale --class levy --men 60").await;
+    game.says("change Reeds --leader Ida").await;
+    game.says("change Reeds --men 0 --leader none").await;
+    assert!(game.battle().await.field.free_leaders.is_empty(), "she was taken away by hand");
+}
+
+#[tokio::test]
+async fn a_melee_says_which_contacts_it_ends() {
+    let game = Game::at_the_ford().await;
+    // One figure of each fights, so that nobody's nerve is in question.
+    for unit in ["Ford Wardens", "Banner Foot", "Grey Levies"] {
+        let line = format!("change \"{unit}\" --grade guard --frontage 1 --men 800");
+        let _ = game.asks(unit, &line).await.unwrap();
+    }
+    game.says("melee \"Ford Wardens\" \"Banner Foot\" and \"Ford Wardens\" \"Grey Levies\"").await;
+    let held = game.battle().await.field.engagements[0].contacts.len();
+    assert_eq!(held, 2, "the dice of this test leave all three standing");
+    let post = game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
+    assert!(
+        post.contains(
+            "Ford Wardens and Grey Levies are out of contact: this melee did not name them."
+        ),
+        "{post}"
+    );
+}
+
+#[tokio::test]
+async fn names_that_only_look_alike_are_refused() {
+    let game = Game::at_the_ford().await;
+    for hidden in ['\u{200b}', '\u{200f}', '\u{feff}', '\u{202e}'] {
+        let line = format!("muster \"Ford{hidden} Wardens\" --side Vale --class levy --men 20");
+        assert!(game.refuses(&line).await.contains("cannot be a name"), "{hidden:?}");
+    }
+    for whole in ["Wächter 🐎👨‍👩‍👧", "שומרי המעבר", "حراس"] {
+        let line = format!("muster \"{whole}\" --side Vale --class levy --men 20");
+        assert!(game.says(&line).await.starts_with(whole), "{whole}");
+    }
 }
 
 #[tokio::test]
@@ -303,4 +359,81 @@ async fn every_answer_ends_with_the_hash_of_its_event() {
         let record = format!("record {}", events.last().unwrap().hash.short());
         assert!(text.trim_end().lines().last().unwrap().contains(&record), "{text}");
     }
+}
+
+#[tokio::test]
+async fn odds_are_shown_and_nothing_is_thrown() {
+    let game = Game::at_the_ford().await;
+    insta::assert_snapshot!(
+        game.says("odds \"Vale Riders\" \"Grey Levies\" --charge --flank").await
+    );
+    insta::assert_snapshot!(
+        "odds_of_three_contacts",
+        game.says(
+            "odds \"Ford Wardens\" \"Grey Levies\" and \"Vale Riders\" \"Grey Levies\" and \
+             \"Ford Wardens\" \"Banner Foot\""
+        )
+        .await
+    );
+    insta::assert_snapshot!("even_fight", game.says("match \"Vale Riders\" --class levy").await);
+    assert_eq!(game.battle().await.rolls, 0);
+    assert_eq!(
+        game.refuses("odds").await,
+        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+    );
+    assert_eq!(
+        game.refuses("match \"Vale Riders\" --class levies").await,
+        "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, light \
+         horse, medium horse, heavy horse, great beasts."
+    );
+}
+
+#[tokio::test]
+async fn quick_rulings_and_plain_dice_need_no_battle() {
+    let game = Game::empty().await;
+    insta::assert_snapshot!(
+        game.says("ruling \"8 heavy foot, seasoned, led\" \"60 men of medium horse\" --scale 20 --higher ours")
+            .await
+    );
+    insta::assert_snapshot!("plain_dice", game.says("throw 3d6 d20 --for \"the weather\"").await);
+    assert!(game.says("proof").await.contains("request throw 3d6 1d20 --for"));
+    assert!(game.says("proof 1").await.contains("A quick ruling at 1:20"));
+    for (line, sentence) in [
+        (
+            "ruling \"heavy foot\" \"3 levy\"",
+            "“heavy foot” does not describe a unit. Say how many of what, then the rest after \
+             commas: \"8 figures of heavy foot, seasoned, long spears\"",
+        ),
+        (
+            "throw 3x6",
+            "“3x6” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to \
+             1,000,000 sides.",
+        ),
+        (
+            "ruling \"8 heavy foot, brave\" \"3 levy\"",
+            "“brave” is not a grade of these rules. Use one of: raw, trained, seasoned, guard.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+    assert_eq!(
+        game.refuses("show").await,
+        "No battle is open here. Open one: open NAME --scale 20"
+    );
+    let first = game.asks("t", "throw 2d6").await.unwrap();
+    game.says("open X --scale 20").await;
+    let again = game.asks("t", "throw 2d6").await.unwrap();
+    assert!(again.again && again.event == first.event, "asked again after a battle was opened");
+    game.says("throw 2d6").await;
+    assert_eq!(game.battle().await.rolls, 1, "with a battle open, its own dice are thrown");
+}
+
+/// The odds of a quick ruling are those of the fights that the rules list, to the last digit.
+#[tokio::test]
+async fn quick_odds_come_as_data_with_every_digit() {
+    let game = Game::empty().await;
+    let line = "ruling \"8 heavy foot\" \"60 men of medium horse\" --scale 20 --odds --json";
+    let odds: serde_json::Value = serde_json::from_str(&game.says(line).await).unwrap();
+    let stands = odds["finish"]["standing"]["first_alone"].as_f64().unwrap();
+    assert!((stands - 0.167_513_202).abs() < 1e-8, "{stands}");
 }

@@ -83,6 +83,9 @@ pub enum Body {
     Dismissed {
         /// Its name.
         unit: String,
+        /// Its leader, who is free now.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        freed: Option<String>,
     },
     /// A free leader joined a unit.
     Attached {
@@ -135,6 +138,8 @@ pub enum Body {
         seq: u64,
         /// The roll it threw, which stays spent.
         roll: Option<u32>,
+        /// What had been asked.
+        request: Box<Request>,
         /// Why.
         reason: String,
     },
@@ -159,7 +164,7 @@ pub struct Recorded {
 #[derive(Debug, thiserror::Error)]
 pub enum EventError {
     /// It is of a form that this release does not read.
-    #[error("this event has form {0}, and this release reads forms 1 to {FORM}: use a newer one")]
+    #[error("this event has form {0}, and this release reads forms 1 to {FORM}")]
     Form(u32),
     /// It cannot be read.
     #[error("this is not an event: {0}")]

@@ -39,8 +39,20 @@ pub struct Battle {
     pub head: Digest,
     /// What an undo can take back.
     pub field: Field,
-    /// The field before each of the latest changes, with the change's number and roll.
-    before: VecDeque<(u64, Option<u32>, Field)>,
+    /// The latest changes of the field, each with the field before it.
+    changes: VecDeque<FieldChange>,
+}
+
+/// A change of the field that can be taken back.
+#[derive(Debug, Clone)]
+pub struct FieldChange {
+    /// The number of its event.
+    pub seq: u64,
+    /// The roll it threw.
+    pub roll: Option<u32>,
+    /// What was asked.
+    pub request: Arc<Request>,
+    before: Field,
 }
 
 /// The chain a battle throws from.
@@ -153,7 +165,7 @@ impl Battle {
                 engagements: Arc::default(),
                 pending: None,
             },
-            before: VecDeque::new(),
+            changes: VecDeque::new(),
         })
     }
 
@@ -198,20 +210,15 @@ impl Battle {
             Body::WordGiven { word } => self.take_word(word),
             Body::Closed => self.open = false,
             Body::Reopened => self.open = true,
-            Body::Undone { seq: undone, .. } => {
-                let Some((last, _, field)) = self.before.pop_back() else {
-                    return Err(FoldError::Undo(seq));
-                };
-                if last != *undone {
-                    return Err(FoldError::Undo(seq));
-                }
-                self.field = field;
-            }
+            Body::Undone { seq: undone, .. } => match self.changes.pop_back() {
+                Some(change) if change.seq == *undone => self.field = change.before,
+                _ => return Err(FoldError::Undo(seq)),
+            },
             body => {
                 if let Body::Ruled { receipt, next_anchor, .. } = body {
                     self.take_roll(receipt, *next_anchor);
                 }
-                self.remember(seq, event.receipt().map(|receipt| receipt.roll));
+                self.remember(seq, event.receipt().map(|receipt| receipt.roll), &event.request);
                 self.field.take(body, &event.request);
             }
         }
@@ -220,16 +227,17 @@ impl Battle {
         Ok(())
     }
 
-    /// The number and the roll of what an undo would take back.
-    pub fn undoable(&self) -> Option<(u64, Option<u32>)> {
-        self.before.back().map(|(seq, roll, _)| (*seq, *roll))
+    /// What an undo would take back.
+    pub fn undoable(&self) -> Option<&FieldChange> {
+        self.changes.back()
     }
 
-    fn remember(&mut self, seq: u64, roll: Option<u32>) {
-        if self.before.len() == UNDO_REACH {
-            self.before.pop_front();
+    fn remember(&mut self, seq: u64, roll: Option<u32>, request: &Request) {
+        if self.changes.len() == UNDO_REACH {
+            self.changes.pop_front();
         }
-        self.before.push_back((seq, roll, self.field.clone()));
+        let (request, before) = (Arc::new(request.clone()), self.field.clone());
+        self.changes.push_back(FieldChange { seq, roll, request, before });
     }
 
     fn take_word(&mut self, word: &Word) {
@@ -275,19 +283,21 @@ impl Field {
                 if *apart || !after.fights() {
                     self.part(&after.name);
                 }
-                if after.standing == Standing::Destroyed
-                    && let Some(leader) = &before.leader
-                {
-                    self.set_free(leader, &before.side);
-                }
-                if let Request::Change(Change { leader: Some(_), .. }) = request
-                    && let Some(leader) = &after.leader
-                {
-                    Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
+                let renamed = matches!(request, Request::Change(Change { leader: Some(_), .. }));
+                match (&before.leader, &after.leader) {
+                    // His unit was destroyed by hand, and nothing was said of him.
+                    (Some(leader), None) if !renamed => self.set_free(leader, &before.side),
+                    (_, Some(leader)) => {
+                        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
+                    }
+                    _ => {}
                 }
             }
-            Body::Dismissed { unit } => {
+            Body::Dismissed { unit, freed } => {
                 self.part(unit);
+                if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
+                    self.set_free(leader, &unit.side);
+                }
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
             }
             Body::Attached { leader, unit } => self.attach(leader, unit),
@@ -311,6 +321,7 @@ impl Field {
             Ruling::Melee(melee) => self.take_melee(melee),
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
 

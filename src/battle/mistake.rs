@@ -34,10 +34,10 @@ pub enum Mistake {
     NotInRules { kind: &'static str, name: String, known: Vec<String> },
     #[error("“{name}” is not a side of this battle, whose sides are {}. To name a further side: side NAME", known.join(" and "))]
     NoSuchSide { name: String, known: Vec<String> },
-    #[error("The side “{0}” is already in this battle.")]
+    #[error("The side “{0}” is already in this battle. Muster units for it, or name another.")]
     SideTaken(String),
     #[error(
-        "“{0}” cannot be a name. Use 1 to 40 characters on one line, without quotation marks or “: ”; “and” and “none” are taken."
+        "“{0}” cannot be a name. Use 1 to 40 characters on one line, without quotation marks, “\\” or “: ”, and not “-”, “@” or “#” at the start; “and” and “none” are taken."
     )]
     BadName(String),
     #[error("Somebody in this battle is already called “{0}”. Choose another name.")]
@@ -74,7 +74,7 @@ pub enum Mistake {
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Ask it in parts.")]
     ContactCount,
-    #[error("{0} and {1} are of the same side. Name a unit of each side.")]
+    #[error("{0} and {1} are of the same side. Name a unit of each of two sides.")]
     SameSide(String, String),
     #[error(
         "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the asking side's unit first in each contact."
@@ -112,7 +112,7 @@ pub enum Mistake {
     OutOfRange { weapon: String },
     #[error("{0} is steady and needs no rally.")]
     Steady(String),
-    #[error("{unit} cannot rally: it {}.", cannot(*standing))]
+    #[error("{unit} cannot rally: it {}. Choose another unit.", cannot(*standing))]
     CannotRally { unit: String, standing: Standing },
     #[error(
         "{0} is in contact, and a unit rallies out of contact. Fight on, or take it out of contact first: change UNIT --apart"
@@ -120,7 +120,19 @@ pub enum Mistake {
     InContact(String),
     #[error("{0} has already tried to rally this turn. Begin the next turn first: turn")]
     RalliedAlready(String),
-    #[error("A word is 1 to 80 characters on one line. Shorten it.")]
+    #[error(
+        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of heavy foot, seasoned, long spears\""
+    )]
+    BadDescription(String),
+    #[error(
+        "“{0}” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
+    )]
+    BadDice(String),
+    #[error("A throw has 1 to 10 kinds of dice. Ask it in parts.")]
+    DiceCount,
+    #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
+    BadPurpose,
+    #[error("A word is 1 to 80 characters on one line. Say it so.")]
     BadWord,
     #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]
     BadReason,

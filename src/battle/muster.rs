@@ -86,6 +86,11 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
     if let Some(standing) = ask.standing {
         set_standing(&mut unit, standing)?;
     }
+    if unit.now.figures == 0
+        && ask.leader.as_ref().is_some_and(|leader| leader.as_option().is_some())
+    {
+        return Err(Mistake::NoMen(unit.name));
+    }
     let parted = ask.apart && field.engagement_of(&before.name).is_some();
     if unit == *before && !parted {
         return Err(Mistake::NothingToChange);
@@ -113,10 +118,12 @@ pub fn text_of(text: &str, most: usize) -> Option<String> {
     (fits && !text.chars().any(invisible)).then(|| text.to_owned())
 }
 
-/// Line breaks, control characters, and marks that turn the direction of what follows.
+/// Line breaks, control characters, spaces without width, and marks that turn the direction of
+/// what follows. The joiners that scripts and emoji need are none of these.
 fn invisible(c: char) -> bool {
     c.is_control()
-        || matches!(c, '\u{2028}' | '\u{2029}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        || matches!(c, '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{2060}' | '\u{feff}')
 }
 
 fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {

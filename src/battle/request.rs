@@ -3,8 +3,10 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Scale, Standing};
+use super::{Described, Mistake, Scale, Standing};
 use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::str::FromStr;
 
 /// A request that, when granted, becomes an event of the record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -53,6 +55,16 @@ pub enum Request {
     Rally {
         /// Its name.
         unit: String,
+    },
+    /// Rule a clash of two described units, with nothing registered.
+    Quick(QuickAsk),
+    /// Throw plain dice.
+    Throw {
+        /// The dice, in the order in which they are thrown.
+        dice: Vec<DiceAsk>,
+        /// What they are for.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        purpose: Option<String>,
     },
     /// Begin the next turn.
     Turn,
@@ -205,6 +217,28 @@ pub struct ContactAsk {
     pub obstacle: Option<Holder>,
 }
 
+/// Asking a quick ruling of two described units.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuickAsk {
+    /// The figure scale.
+    pub scale: Scale,
+    /// The striking unit.
+    pub striker: Described,
+    /// The unit it strikes.
+    pub struck: Described,
+    /// How they meet; its names are not used.
+    pub how: ContactAsk,
+}
+
+/// Some dice of one kind, such as `3d6`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+pub struct DiceAsk {
+    /// How many, 1 to 100.
+    pub count: u32,
+    /// Sides of each, 2 to 1,000,000.
+    pub sides: u32,
+}
+
 /// The side of the struck unit that is hit.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -290,4 +324,31 @@ impl ContactAsk {
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
 const fn is_false(value: &bool) -> bool {
     !*value
+}
+
+impl Request {
+    /// Whether it needs no battle: it is answered from the place's own dice.
+    pub const fn is_quick(&self) -> bool {
+        matches!(self, Self::Quick(_) | Self::Throw { .. })
+    }
+}
+
+impl fmt::Display for DiceAsk {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}d{}", self.count, self.sides)
+    }
+}
+
+impl FromStr for DiceAsk {
+    type Err = Mistake;
+
+    fn from_str(text: &str) -> Result<Self, Mistake> {
+        let wrong = || Mistake::BadDice(text.chars().take(40).collect());
+        let lower = text.to_lowercase();
+        let (count, sides) = lower.split_once('d').ok_or_else(wrong)?;
+        let count = if count.is_empty() { 1 } else { count.parse().map_err(|_| wrong())? };
+        let sides = sides.parse().map_err(|_| wrong())?;
+        let fits = (1..=100).contains(&count) && (2..=1_000_000).contains(&sides);
+        if fits { Ok(Self { count, sides }) } else { Err(wrong()) }
+    }
 }

@@ -1,6 +1,6 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{ContactAsk, ShootAsk, Standing, Strength};
+use super::{ContactAsk, DiceAsk, Scale, ShootAsk, Standing, Strength};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -14,6 +14,32 @@ pub enum Ruling {
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(Rally),
+    /// A clash of two described units.
+    Quick(QuickRuling),
+    /// Plain dice.
+    Throw(PlainThrow),
+}
+
+/// A clash of two described units, which leaves no trace on the field.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct QuickRuling {
+    /// The figure scale.
+    pub scale: Scale,
+    /// The round.
+    pub melee: MeleeRuling,
+}
+
+/// Plain dice.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct PlainThrow {
+    /// What they are for.
+    pub purpose: Option<String>,
+    /// The dice that were asked, in order.
+    pub dice: Vec<DiceAsk>,
+    /// Their faces, one list for each.
+    pub faces: Vec<Vec<u32>>,
+    /// The sum of all faces.
+    pub total: u32,
 }
 
 /// One round of a melee.
@@ -27,6 +53,9 @@ pub struct MeleeRuling {
     pub sides: [String; 2],
     /// The contacts in the order asked, with their throws.
     pub contacts: Vec<ContactRuling>,
+    /// Earlier contacts of these units that this melee ended by not naming them.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parted: Vec<[String; 2]>,
     /// What became of each unit: the asking side's first, each in muster order.
     pub units: Vec<UnitResult>,
     /// Leaders at risk, in the same order.

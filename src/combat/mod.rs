@@ -3,9 +3,10 @@
 //! All of it is pure: a procedure reads the rules and the field, asks [`Dice`] for faces one
 //! throw at a time, and returns a ruling as data. The odds run this same code.
 
+mod bout;
 pub mod fighting;
 pub mod leaders;
-pub mod melee;
+mod melee;
 pub mod morale;
 mod rally;
 mod shooting;
@@ -13,7 +14,7 @@ mod steps;
 pub mod strike;
 mod tally;
 
-pub use melee::Bout;
+pub use bout::{Bout, Contact, Fighter, Throw};
 pub use rally::rally;
 pub use shooting::shoot;
 pub use tally::Tally;
@@ -47,6 +48,8 @@ pub enum What<'a> {
     Morale(&'a str),
     /// A unit's rally.
     Rally(&'a str),
+    /// Anything else, as it was asked.
+    Other(&'a str),
 }
 
 #[cfg(test)]

@@ -1,6 +1,6 @@
 //! Shooting: one unit at another, at short or long range.
 
-use super::{Dice, What, fighting, melee, morale, strike};
+use super::{Dice, What, bout, fighting, morale, strike};
 use crate::battle::{
     Cause, Cover, Field, Mistake, ShootAsk, ShootingRuling, ShotRange, Standing, Step, Strike,
     Unit, UnitResult,
@@ -14,7 +14,7 @@ pub fn shoot(
     ask: &ShootAsk,
     dice: &mut impl Dice,
 ) -> Result<ShootingRuling, Mistake> {
-    let shooter = melee::able(field, &ask.shooter)?;
+    let shooter = bout::able(field, &ask.shooter)?;
     let target = field.unit(&ask.target)?;
     if matches!(target.standing, Standing::Left | Standing::Destroyed) {
         let (unit, standing) = (target.name.clone(), target.standing);
@@ -24,8 +24,8 @@ pub fn shoot(
         return Err(Mistake::SameSide(shooter.name.clone(), target.name.clone()));
     }
     let (weapon, power) = weapon(rules, shooter, ask.range)?;
-    let shooter_class = melee::class_of(rules, shooter)?;
-    let target_class = melee::class_of(rules, target)?;
+    let shooter_class = bout::class_of(rules, shooter)?;
+    let target_class = bout::class_of(rules, target)?;
     let steps = steps(rules, ask, shooter, target);
     let moved = steps.iter().map(|step| step.by).sum();
     let matchup = rules.ladder.matchup_from_rung(power - target_class.protection, moved);

@@ -1,6 +1,6 @@
 //! Losses and kills as a round's throws come in.
 
-use super::melee::{Bout, Throw};
+use super::bout::{Bout, Throw};
 
 /// What each fighter of a melee lost and killed so far in a round, by its place among them.
 #[derive(Debug, Clone, PartialEq, Eq)]

@@ -26,7 +26,9 @@ impl Dice for Laid {
     fn throw(&mut self, what: What<'_>, dice: u32, _sides: u32) -> Vec<u32> {
         let asked = match what {
             What::Strike { by, at } | What::Shot { by, at } => format!("{by}>{at}"),
-            What::Leader(name) | What::Morale(name) | What::Rally(name) => name.to_owned(),
+            What::Leader(name) | What::Morale(name) | What::Rally(name) | What::Other(name) => {
+                name.to_owned()
+            }
         };
         let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));
         assert_eq!((asked, dice as usize), (name, faces.len()));

@@ -1,7 +1,7 @@
 //! Every case of one round: how many dice of each throw kill.
 
 use super::chance::Hits;
-use crate::combat::melee::Throw;
+use crate::combat::Throw;
 use crate::combat::{Bout, Tally};
 
 /// The most cases of a round that are gone through one by one: the product, over all throws, of

@@ -14,10 +14,22 @@ pub enum RecordError {
     #[error("another program is writing to the record")]
     Busy(#[source] sqlx::Error),
     /// The file was written by a later release.
-    #[error("this record was written by a newer drumhead: use that release or a later one")]
+    #[error("it was written by a newer drumhead. Use that release or a later one.")]
     Newer,
+    /// The file is a database, but no record.
+    #[error("it is no record of drumhead. Name another file.")]
+    Foreign,
+    /// The file cannot be written to.
+    #[error("it may only be read. Make it and its folder writable, or name another file.")]
+    ReadOnly(#[source] sqlx::Error),
+    /// The file cannot be opened at all.
+    #[error("it is no file that can be opened. Check its name, and that its folder exists.")]
+    NoFile(#[source] sqlx::Error),
+    /// The file is no database, or a damaged one.
+    #[error("it is not a sound database. Bring back a copy that is, or name another file.")]
+    Unsound(#[source] sqlx::Error),
     /// The file cannot be opened.
-    #[error("the record {file} cannot be opened: {cause}")]
+    #[error("The record {file} cannot be used: {cause}")]
     Unopened {
         /// The file.
         file: String,
@@ -83,6 +95,9 @@ impl From<sqlx::Error> for RecordError {
         match code(&error) {
             Some(13) => Self::Full(error),
             Some(5 | 6) => Self::Busy(error),
+            Some(8) => Self::ReadOnly(error),
+            Some(11 | 26) => Self::Unsound(error),
+            Some(14) => Self::NoFile(error),
             _ => Self::Database(error),
         }
     }

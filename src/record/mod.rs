@@ -64,6 +64,20 @@ impl Record {
         }
     }
 
+    /// Opens a record that is there already, to be read only: it is not changed in any way.
+    pub async fn open_to_read(file: &Path) -> Result<Self, RecordError> {
+        let options = SqliteConnectOptions::new().filename(file).read_only(true);
+        let pool = SqlitePoolOptions::new().max_connections(CONNECTIONS);
+        let reading = async {
+            let pool = pool.connect_with(options.busy_timeout(PATIENCE)).await?;
+            match kind(&pool).await? {
+                FileKind::Record => Ok(Self { pool }),
+                FileKind::Empty | FileKind::Foreign => Err(RecordError::Foreign),
+            }
+        };
+        reading.await.map_err(|error: RecordError| error.opening(file))
+    }
+
     /// A record in memory, gone when it is closed.
     pub async fn throwaway() -> Result<Self, RecordError> {
         let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
@@ -80,6 +94,9 @@ impl Record {
         options: SqliteConnectOptions,
     ) -> Result<Self, RecordError> {
         let pool = pool.connect_with(options).await?;
+        if kind(&pool).await? == FileKind::Foreign {
+            return Err(RecordError::Foreign);
+        }
         sqlx::migrate!("./migrations").run(&pool).await?;
         Ok(Self { pool })
     }
@@ -88,4 +105,28 @@ impl Record {
     pub async fn close(&self) {
         self.pool.close().await;
     }
+}
+
+/// What a database file holds.
+#[derive(Debug, PartialEq, Eq)]
+enum FileKind {
+    Empty,
+    Record,
+    Foreign,
+}
+
+/// Tells a record from an empty file and from another program's.
+async fn kind(pool: &SqlitePool) -> Result<FileKind, RecordError> {
+    let tables: Vec<String> =
+        sqlx::query_scalar("SELECT name FROM sqlite_master WHERE type = 'table'")
+            .fetch_all(pool)
+            .await?;
+    let ours = |name: &str| tables.iter().any(|table| table == name);
+    Ok(match tables.as_slice() {
+        [] => FileKind::Empty,
+        // Another program may be in the middle of setting it up.
+        [only] if only == "_sqlx_migrations" => FileKind::Empty,
+        _ if ours("battles") && ours("events") && ours("chains") => FileKind::Record,
+        _ => FileKind::Foreign,
+    })
 }

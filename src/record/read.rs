@@ -73,9 +73,14 @@ impl Record {
         rows.iter().map(recorded).collect()
     }
 
-    /// The event that answered the request `asked`, if any did.
-    pub async fn answered(&self, asked: &str) -> Result<Option<Recorded>, RecordError> {
-        sqlx::query("SELECT battle, seq, text FROM events WHERE asked = ?")
+    /// The event of a battle that answered the request `asked`, if any did.
+    pub async fn answered(
+        &self,
+        battle: &str,
+        asked: &str,
+    ) -> Result<Option<Recorded>, RecordError> {
+        sqlx::query("SELECT battle, seq, text FROM events WHERE battle = ? AND asked = ?")
+            .bind(battle)
             .bind(asked)
             .fetch_optional(&self.pool)
             .await?

@@ -12,7 +12,7 @@ use crate::fair::check::{Checker, Difference, same};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use std::collections::HashMap;
+use std::collections::BTreeSet;
 
 /// The version of the export that this release writes and reads.
 pub const EXPORT: u32 = 1;
@@ -66,7 +66,7 @@ pub struct End {
 /// What a line of an export was, once it held.
 #[derive(Debug)]
 #[allow(clippy::large_enum_variant, reason = "nearly every line is an event")]
-pub enum Held {
+pub enum Piece {
     /// The header.
     Header(Header),
     /// A rules file.
@@ -98,7 +98,7 @@ pub struct Sound {
 #[derive(Debug, Default)]
 pub struct Audit {
     header: Option<Header>,
-    rules: HashMap<Digest, Rules>,
+    rules: Option<Rules>,
     anchor: Option<Digest>,
     battle: Option<Battle>,
     dice: Checker,
@@ -112,24 +112,24 @@ impl Audit {
     }
 
     /// Takes the next line, without its line break.
-    pub fn line(&mut self, line: &str) -> Result<Held, Difference> {
+    pub fn line(&mut self, line: &str) -> Result<Piece, Difference> {
         if self.ended {
             return Err(Difference::new("end", &"nothing after it", &"another line"));
         }
         if self.header.is_none() {
-            return self.header(line).map(Held::Header);
+            return self.header(line).map(Piece::Header);
         }
         if line.starts_with("{\"rules\":") && self.battle.is_none() {
-            return self.rules(line).map(Held::Rules);
+            return self.rules(line).map(Piece::Rules);
         }
         if line.starts_with("{\"end\":") {
-            return self.end(line).map(|()| Held::End);
+            return self.end(line).map(|()| Piece::End);
         }
         let seq = self.battle.as_ref().map_or(1, |battle| battle.seq + 1);
         let recorded = Recorded::read(line.to_owned())
             .map_err(|error| Difference::new("event", &"an event", &error))?;
         self.event(&recorded).map_err(|difference| difference.in_event(seq))?;
-        Ok(Held::Event(recorded))
+        Ok(Piece::Event(recorded))
     }
 
     /// Ends the audit.
@@ -170,13 +170,13 @@ impl Audit {
             .map_err(|error| Difference::new("rules", &"a rules file", &error))?;
         let field = format!("SHA-256 of the rules {}", line.rules);
         same(&field, &Digest::of(line.text.as_bytes()), &line.sha256)?;
-        if !self.rules.is_empty() {
+        if self.rules.is_some() {
             return Err(Difference::new("rules", &"one rules file", &"another"));
         }
         let rules = Rules::load(&line.rules, &line.text)
             .map_err(|error| Difference::new("rules", &"a sound rules file", &error))?;
         same("name of the rules", &rules.name, &line.rules)?;
-        self.rules.insert(line.sha256, rules);
+        self.rules = Some(rules);
         Ok(line)
     }
 
@@ -206,9 +206,9 @@ impl Audit {
                 self.battle = Some(battle);
             }
             Some(battle) => {
+                let rules = self.rules.as_ref().expect("the opening was checked against them");
                 // Order and hashes first: they say best where something was moved or dropped.
                 battle.follows(recorded).map_err(|error| of_fold(&error))?;
-                let rules = &self.rules[&battle.rules];
                 rule_again(battle, rules, &mut self.dice, recorded)?;
                 battle.apply(recorded).map_err(|error| of_fold(&error))?;
             }
@@ -217,7 +217,7 @@ impl Audit {
     }
 
     fn check_opening(&self, recorded: &Recorded, battle: &Battle) -> Result<(), Difference> {
-        let Some(rules) = self.rules.get(&battle.rules) else {
+        let Some(rules) = self.rules.as_ref().filter(|rules| rules.sha256 == battle.rules) else {
             let expected = format!("the rules {} with SHA-256 {}", battle.rules_name, battle.rules);
             return Err(Difference::new("rules", &expected, &"other rules"));
         };
@@ -283,17 +283,30 @@ fn first_difference(
         |part: &str| if path.is_empty() { part.to_owned() } else { format!("{path}.{part}") };
     match (expected, found) {
         _ if expected == found => None,
-        (Value::Object(a), Value::Object(b)) if a.keys().eq(b.keys()) => {
-            a.iter().find_map(|(key, value)| first_difference(&join(key), value, &b[key]))
+        (Value::Object(a), Value::Object(b)) => {
+            let keys: BTreeSet<&String> = a.keys().chain(b.keys()).collect();
+            keys.into_iter().find_map(|key| match (a.get(key), b.get(key)) {
+                (Some(a), Some(b)) => first_difference(&join(key), a, b),
+                (a, b) => Some((join(key), brief(a), brief(b))),
+            })
         }
         (Value::Array(a), Value::Array(b)) if a.len() == b.len() => (1..)
             .zip(a.iter().zip(b))
             .find_map(|(n, (a, b))| first_difference(&join(&n.to_string()), a, b)),
         _ => {
             let field = if path.is_empty() { "body" } else { path };
-            Some((field.to_owned(), expected.to_string(), found.to_string()))
+            Some((field.to_owned(), brief(Some(expected)), brief(Some(found))))
         }
     }
+}
+
+/// A value in at most 80 characters.
+fn brief(value: Option<&Value>) -> String {
+    const MOST: usize = 80;
+    let Some(value) = value else { return "nothing".to_owned() };
+    let text = value.to_string();
+    let short: String = text.chars().take(MOST).collect();
+    if short.len() < text.len() { short + "…" } else { short }
 }
 
 fn of_fold(error: &FoldError) -> Difference {

@@ -3,10 +3,11 @@
 use super::Refusal;
 use super::roll::{Draw, DrawError};
 use crate::battle::{
-    Battle, Body, Change, ContactAsk, Engagement, Field, MeleeAsk, Mistake, Open, Request, Ruling,
-    Scale, ShootAsk, find, muster, same_name,
+    Battle, Body, Change, ContactAsk, DiceAsk, Engagement, Field, MeleeAsk, Mistake, Open,
+    PlainThrow, QuickAsk, QuickRuling, Request, Ruling, Scale, ShootAsk, clash, find, muster,
+    same_name,
 };
-use crate::combat::{self, Bout};
+use crate::combat::{self, Bout, Dice as _};
 use crate::digest::Digest;
 use crate::fair::Word;
 use crate::rules::Rules;
@@ -60,7 +61,10 @@ pub(super) fn decide(
             Body::Mustered { unit: muster::muster(rules, field, ask)?, scale: field.scale }
         }
         Request::Change(ask) => change(rules, field, ask)?,
-        Request::Dismiss { unit } => Body::Dismissed { unit: field.unit(unit)?.name.clone() },
+        Request::Dismiss { unit } => {
+            let unit = field.unit(unit)?;
+            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }
+        }
         Request::Attach { leader, unit } => attach(field, leader, unit)?,
         Request::Rescale { scale } => rescale(field, *scale)?,
         Request::Melee(ask) if ask.cast => announce(rules, field, ask)?,
@@ -76,6 +80,8 @@ pub(super) fn decide(
         }
         Request::Shoot(ask) => desk.shoot(ask, draw)?,
         Request::Rally { unit } => desk.rally(unit, draw)?,
+        Request::Quick(ask) => desk.quick(ask, draw)?,
+        Request::Throw { dice, purpose } => desk.throw(dice, purpose.as_deref(), draw)?,
         Request::Turn => Body::Turned { turn: field.turn + 1 },
         Request::Word { name, text } => word(battle, name, text)?,
         Request::Undo { reason } => undo(battle, reason)?,
@@ -93,6 +99,8 @@ const fn goes_on_while_waiting(request: &Request) -> bool {
     matches!(
         request,
         Request::Cast
+            | Request::Quick(_)
+            | Request::Throw { .. }
             | Request::Word { .. }
             | Request::Undo { .. }
             | Request::Close
@@ -129,11 +137,57 @@ impl Desk<'_> {
         Ok(roll.ruled(Ruling::Shooting(Box::new(ruling))))
     }
 
+    fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
+        let turn = self.battle.field.turn;
+        let (field, contact) = quick_field(self.rules, ask, turn)?;
+        let contacts = [contact];
+        let bout = Bout::join(self.rules, &field, &contacts, 1)?;
+        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let melee = bout.fight(&mut roll);
+        Ok(roll.ruled(Ruling::Quick(QuickRuling { scale: ask.scale, melee })))
+    }
+
+    fn throw(
+        &self,
+        dice: &[DiceAsk],
+        purpose: Option<&str>,
+        draw: Draw<'_>,
+    ) -> Result<Body, Refusal> {
+        if !(1..=10).contains(&dice.len()) {
+            return Err(Mistake::DiceCount.into());
+        }
+        let purpose = purpose
+            .map(|purpose| muster::text_of(purpose, 80).ok_or(Mistake::BadPurpose))
+            .transpose()?;
+        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let faces: Vec<Vec<u32>> = dice
+            .iter()
+            .map(|dice| {
+                let name = dice.to_string();
+                let what = combat::What::Other(purpose.as_deref().unwrap_or(&name));
+                roll.throw(what, dice.count, dice.sides)
+            })
+            .collect();
+        let total = faces.iter().flatten().sum();
+        let dice = dice.to_vec();
+        Ok(roll.ruled(Ruling::Throw(PlainThrow { purpose, dice, faces, total })))
+    }
+
     fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Body, Refusal> {
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
         Ok(roll.ruled(Ruling::Rally(ruling)))
     }
+}
+
+/// The field of a quick ruling, and the contact on it.
+pub(super) fn quick_field(
+    rules: &Rules,
+    ask: &QuickAsk,
+    turn: u32,
+) -> Result<(Field, ContactAsk), Mistake> {
+    let (field, [striker, struck]) = clash(rules, ask.scale, turn, [&ask.striker, &ask.struck])?;
+    Ok((field, ContactAsk { striker, struck, ..ask.how.clone() }))
 }
 
 fn side(field: &Field, name: &str) -> Result<Body, Mistake> {
@@ -194,7 +248,10 @@ fn announce(rules: &Rules, field: &Field, ask: &MeleeAsk) -> Result<Body, Mistak
     Ok(Body::Announced { melee: MeleeAsk { contacts, cast: true }, asking, casting })
 }
 
-fn engagement<'a>(field: &'a Field, unit: Option<&str>) -> Result<&'a Engagement, Mistake> {
+pub(super) fn engagement<'a>(
+    field: &'a Field,
+    unit: Option<&str>,
+) -> Result<&'a Engagement, Mistake> {
     let Some(name) = unit else {
         return field.engagements.last().ok_or(Mistake::NothingToFightOn);
     };
@@ -211,9 +268,10 @@ fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
 }
 
 fn undo(battle: &Battle, reason: &str) -> Result<Body, Mistake> {
-    let (seq, roll) = battle.undoable().ok_or(Mistake::NothingToUndo)?;
+    let change = battle.undoable().ok_or(Mistake::NothingToUndo)?;
     let reason = muster::text_of(reason, 200).ok_or(Mistake::BadReason)?;
-    Ok(Body::Undone { seq, roll, reason })
+    let request = Box::new(Request::clone(&change.request));
+    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason })
 }
 
 impl From<DrawError> for Refusal {

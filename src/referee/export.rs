@@ -1,6 +1,6 @@
 //! A battle's record as one self-contained file, and back into a record.
 
-use super::audit::{Audit, EXPORT, End, EndLine, Header, Held, RulesLine, Sound};
+use super::audit::{Audit, EXPORT, End, EndLine, Header, Piece, RulesLine, Sound};
 use super::{Fault, Refusal};
 use crate::battle::{Body, Mistake, Recorded, same_name};
 use crate::digest::Digest;
@@ -23,7 +23,7 @@ pub enum PaperError {
     #[error("This battle is in the record already, as “{0}”. Nothing was taken in.")]
     Known(String),
     /// Reading or writing failed.
-    #[error("The file could not be read or written: {0}")]
+    #[error("The file could not be read or written: {0}. Check what it is.")]
     File(#[from] std::io::Error),
     /// The referee refused.
     #[error(transparent)]
@@ -35,13 +35,14 @@ pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal
     let heads = record.battles(None).await?;
     let fits = |head: &&Head| match name {
         Some(name) => same_name(&head.name, name) || head.battle == name,
-        None => true,
+        // Quick rulings are a battle's record too, but are meant only when they are named.
+        None => !head.place.ends_with("#quick"),
     };
     let fitting: Vec<&Head> = heads.iter().filter(fits).collect();
     let open: Vec<&Head> = fitting.iter().filter(|head| head.open).copied().collect();
     match (fitting.as_slice(), open.as_slice()) {
         ([one], _) | (_, [one]) => Ok((*one).clone()),
-        ([], _) if name.is_some() => {
+        ([], _) if name.is_some() && !heads.is_empty() => {
             let name = name.unwrap_or_default().to_owned();
             let known = heads.into_iter().map(|head| head.name).collect();
             Err(Mistake::NoSuchBattleInRecord { name, known }.into())
@@ -84,12 +85,7 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
             head: hash,
         })
     )?;
-    let sha256 = rules_of(record, head).await?;
-    let (rules, text) = record
-        .rules(sha256)
-        .await
-        .map_err(Refusal::from)?
-        .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
+    let (sha256, rules, text) = rules_of(record, head).await?;
     writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
     each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
     writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
@@ -98,12 +94,7 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
 
 /// A battle's report, from its events and the rules that the record keeps for it.
 pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> {
-    let sha256 = rules_of(record, head).await?;
-    let (name, text) = record
-        .rules(sha256)
-        .await
-        .map_err(Refusal::from)?
-        .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
+    let (_, name, text) = rules_of(record, head).await?;
     let rules = Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
     let mut events = Vec::new();
     each_event(record, head, |event| {
@@ -126,12 +117,13 @@ pub async fn import(
     let mut audit = Audit::new();
     let mut rules = None;
     let mut name = String::new();
-    let mut import = record.import(place).await.map_err(refused)?;
+    // The record is held only from the first event on, not while a slow source begins.
+    let mut import = None;
     for (n, line) in lines.lines().enumerate() {
         let line = line?;
         seen(line.len() + 1);
         match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
-            Held::Header(header) => {
+            Piece::Header(header) => {
                 let known = record.battles(None).await.map_err(Refusal::from)?;
                 if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
                     return Err(PaperError::Known(head.name.clone()));
@@ -144,21 +136,29 @@ pub async fn import(
                 }
                 name = header.name;
             }
-            Held::Rules(line) => rules = Some(line),
-            Held::Event(event) if event.event.seq == 1 => {
+            Piece::Rules(line) => rules = Some(line),
+            Piece::Event(event) if event.event.seq == 1 => {
                 let rules = rules.as_ref().ok_or_else(|| {
                     Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
                 })?;
                 let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
                 let founding = Founding { name: &name, chain: None, rules };
-                import.found(&event, founding).await.map_err(refused)?;
+                let mut begun = record.import(place).await.map_err(refused)?;
+                begun.found(&event, founding).await.map_err(refused)?;
+                import = Some(begun);
             }
-            Held::Event(event) => import.event(&event).await.map_err(refused)?,
-            Held::End => {}
+            Piece::Event(event) => {
+                if let Some(import) = &mut import {
+                    import.event(&event).await.map_err(refused)?;
+                }
+            }
+            Piece::End => {}
         }
     }
     let sound = audit.finish()?;
-    import.finish().await.map_err(refused)?;
+    if let Some(import) = import {
+        import.finish().await.map_err(refused)?;
+    }
     Ok(sound)
 }
 
@@ -168,13 +168,15 @@ async fn last(record: &Record, head: &Head) -> Result<Recorded, Refusal> {
     last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
-/// The rules file of a battle, by its SHA-256.
-async fn rules_of(record: &Record, head: &Head) -> Result<Digest, Refusal> {
+/// The rules file of a battle: its SHA-256, its name, its text.
+async fn rules_of(record: &Record, head: &Head) -> Result<(Digest, String, String), Refusal> {
     let first = record.events_after(&head.battle, 0, 1).await?;
-    match first.first().map(|first| &first.event.body) {
-        Some(Body::Opened { rules, .. }) => Ok(*rules),
-        _ => Err(Fault::Missing(head.battle.clone()).into()),
-    }
+    let Some(Body::Opened { rules, .. }) = first.first().map(|first| &first.event.body) else {
+        return Err(Fault::Missing(head.battle.clone()).into());
+    };
+    let (name, text) =
+        record.rules(*rules).await?.ok_or_else(|| Fault::Missing(rules.to_string()))?;
+    Ok((*rules, name, text))
 }
 
 /// Goes through a battle's events up to its head, a part at a time.

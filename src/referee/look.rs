@@ -1,7 +1,9 @@
 //! Looking: what the referee shows without changing anything.
 
-use super::{Fault, Referee, Refusal};
-use crate::battle::{Mistake, Recorded};
+use super::{Fault, Referee, Refusal, decide, quick_place};
+use crate::battle::{ContactAsk, Field, Mistake, Muster, QuickAsk, Recorded, muster};
+use crate::odds::{self, OddsError};
+use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
 use std::sync::Arc;
 
@@ -27,6 +29,26 @@ pub enum Look {
     },
     /// The rules of the battle here.
     Rules,
+    /// The odds of a melee.
+    Odds {
+        /// Its contacts; none for the melee that is being fought.
+        contacts: Vec<ContactAsk>,
+    },
+    /// The odds of a clash of two described units.
+    Quick(QuickAsk),
+    /// How many men of a class make an even fight.
+    Match {
+        /// The unit to be met.
+        unit: String,
+        /// The class of those who would meet it.
+        class: String,
+        /// Their grade.
+        grade: Option<String>,
+        /// Whether they have long spears.
+        spears: bool,
+        /// Their front rank in figures.
+        frontage: Option<u32>,
+    },
 }
 
 /// Events that a listing shows unless all are asked for.
@@ -40,6 +62,16 @@ impl Referee {
         if *look == Look::Battles {
             return self.battles(place).await;
         }
+        if let Look::Quick(ask) = look {
+            return self.quick_odds(place, ask.clone()).await;
+        }
+        // Without a battle the quick rulings' rolls can still be proved.
+        let quick = quick_place(place);
+        let proves = matches!(look, Look::Proof { .. });
+        let place = match self.record.open_battle(place).await? {
+            None if proves && self.record.open_battle(&quick).await?.is_some() => &quick,
+            _ => place,
+        };
         let seat = self.seat(place);
         let mut seat = seat.lock().await;
         let loaded = match self.refresh(place, &mut seat).await {
@@ -66,8 +98,49 @@ impl Referee {
                 Shown::Proof(Box::new(self.roll(&id, roll, last).await?))
             }
             Look::Rules => Shown::Rules(Arc::clone(&loaded.rules)),
-            Look::Battles => unreachable!("answered above"),
+            Look::Odds { contacts } => {
+                let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
+                let contacts = contacts.clone();
+                // Other places must not wait while the odds are worked out.
+                drop(seat);
+                reckon(move || odds_of(&rules, &field, &contacts)).await?
+            }
+            Look::Match { unit, class, grade, spears, frontage } => {
+                let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
+                let ask = Muster {
+                    unit: format!("any {class}"),
+                    side: String::new(),
+                    class: class.clone(),
+                    men: 1,
+                    grade: grade.clone(),
+                    spears: *spears,
+                    weapon: None,
+                    frontage: *frontage,
+                    leader: None,
+                };
+                let met = unit.clone();
+                drop(seat);
+                reckon(move || even(&rules, &field, &met, ask)).await?
+            }
+            Look::Battles | Look::Quick(_) => unreachable!("answered above"),
         })
+    }
+
+    /// The odds of a quick ruling, under the rules of the battle here or those that ship.
+    async fn quick_odds(&self, place: &str, ask: QuickAsk) -> Result<Shown, Refusal> {
+        let seat = self.seat(place);
+        let mut seat = seat.lock().await;
+        let rules = match self.refresh(place, &mut seat).await {
+            Ok(loaded) => Arc::clone(&loaded.rules),
+            Err(Refusal::Mistake(Mistake::NoBattle)) => self.shelf.find(None)?,
+            Err(refusal) => return Err(refusal),
+        };
+        drop(seat);
+        reckon(move || {
+            let (field, contact) = decide::quick_field(&rules, &ask, 1)?;
+            odds_of(&rules, &field, &[contact])
+        })
+        .await
     }
 
     async fn battles(&self, place: &str) -> Result<Shown, Refusal> {
@@ -111,4 +184,42 @@ impl Referee {
             }
         }
     }
+}
+
+/// Works something out on a thread of its own.
+async fn reckon(
+    work: impl FnOnce() -> Result<Shown, OddsError> + Send + 'static,
+) -> Result<Shown, Refusal> {
+    let worked = tokio::task::spawn_blocking(work).await;
+    worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
+}
+
+fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Shown, OddsError> {
+    let (contacts, round) = if contacts.is_empty() {
+        let engagement = decide::engagement(field, None)?;
+        (engagement.contacts.as_slice(), engagement.rounds + 1)
+    } else {
+        (contacts, 1)
+    };
+    let one = odds::round(rules, field, contacts, round)?;
+    let finish = match odds::finish(rules, field, contacts, round) {
+        Ok(finish) => Ok(finish),
+        Err(error @ (OddsError::NoEnd { .. } | OddsError::TooLong { .. })) => Err(error),
+        Err(error) => return Err(error),
+    };
+    Ok(Shown::Odds(Box::new(one), Box::new(finish)))
+}
+
+/// Seeks an even fight for a unit of a class that nobody has mustered.
+fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, OddsError> {
+    let mut field = field.clone();
+    let met = field.unit(met)?.clone();
+    let other = field.sides.iter().find(|side| **side != met.side).cloned();
+    let side = other.unwrap_or_else(|| "the other side".to_owned());
+    let unit = muster::muster(rules, &field, &Muster { side, ..ask })?;
+    let contact = ContactAsk::new(&unit.name, &met.name);
+    let name = unit.name.clone();
+    Arc::make_mut(&mut field.units).push(Arc::new(unit));
+    odds::even(rules, &field, &contact, &name)
+        .map(|even| Shown::Even(Box::new(even), met.name.clone()))
 }

@@ -15,7 +15,9 @@ pub use look::Look;
 pub use refusal::{Fault, Refusal};
 pub use shelf::Shelf;
 
-use crate::battle::{Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, same_name};
+use crate::battle::{
+    Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, Scale, same_name,
+};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
 use crate::record::{Append, AppendError, Founding, Head, Record};
@@ -28,6 +30,8 @@ use tokio::sync::Mutex;
 const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
 /// What its dice after those hang from.
 const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
+/// The name of the record that holds a place's quick rulings.
+const QUICK: &str = "Quick rulings";
 /// Events read at once when a battle is loaded.
 const READING: u32 = 1000;
 
@@ -61,6 +65,10 @@ pub struct Answer {
     pub event: Recorded,
     /// Whether this very request had been answered before.
     pub again: bool,
+    /// Whether that answer has been taken back since.
+    pub taken_back: bool,
+    /// The opening that this request needed first; its post comes first too.
+    pub opened: Option<Recorded>,
 }
 
 /// A battle in memory, with what is needed to rule in it.
@@ -107,6 +115,55 @@ impl Referee {
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
+        if ask.request.is_quick() && self.belongs_to_quick(ask).await? {
+            return self.ask_quick(ask).await;
+        }
+        self.ask_here(ask).await
+    }
+
+    /// Whether a quick ruling has no battle to go into, or was answered before there was one.
+    async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
+        if self.record.open_battle(&ask.place).await?.is_none() {
+            return Ok(true);
+        }
+        let Some(quick) = self.record.open_battle(&quick_place(&ask.place)).await? else {
+            return Ok(false);
+        };
+        Ok(self.record.answered(&quick.battle, &ask.asked).await?.is_some())
+    }
+
+    /// The events whose posts `place` is still owed, oldest first.
+    pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, Refusal> {
+        let mut owed = self.record.owed(place).await?;
+        owed.extend(self.record.owed(&quick_place(place)).await?);
+        Ok(owed)
+    }
+
+    /// Answers what needs no battle from a record of its own, which is opened when first needed.
+    async fn ask_quick(&self, ask: &Ask) -> Result<Answer, Refusal> {
+        let place = quick_place(&ask.place);
+        let opened = match self.record.open_battle(&place).await? {
+            Some(_) => None,
+            None => Some(self.open_quick(ask, &place).await?),
+        };
+        let answer = self.ask_here(&Ask { place, ..ask.clone() }).await?;
+        Ok(Answer { opened, ..answer })
+    }
+
+    /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
+    async fn open_quick(&self, ask: &Ask, place: &str) -> Result<Recorded, Refusal> {
+        let scale = Scale::new(1).expect("1:1 is a figure scale");
+        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
+        let opening = Ask {
+            place: place.to_owned(),
+            asked: format!("{}/opening", ask.asked),
+            by: ask.by.clone(),
+            request: Request::Open(open),
+        };
+        Ok(self.ask_here(&opening).await?.event)
+    }
+
+    async fn ask_here(&self, ask: &Ask) -> Result<Answer, Refusal> {
         let seat = self.seat(&ask.place);
         let mut seat = seat.lock().await;
         let answer = match &ask.request {
@@ -115,14 +172,43 @@ impl Referee {
             _ => self.go_on(ask, &mut seat).await,
         };
         match answer {
-            Ok(event) => Ok(Answer { event, again: false }),
+            Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
             // A request that was answered before cannot be answered anew, so it comes here: the
             // earlier answer is the answer, whatever the battle has become since.
-            Err(refusal) => match self.record.answered(&ask.asked).await? {
-                Some(event) => answered(event, ask),
+            Err(refusal) => match self.answered(ask).await? {
+                Some(event) => self.again(event, ask).await,
                 None => Err(refusal),
             },
         }
+    }
+
+    /// The earlier answer to a request: in the battle that is open here, or else in the latest.
+    async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
+        let open = self.record.open_battle(&ask.place).await?;
+        let battle = match open {
+            Some(head) => Some(head),
+            None => self.record.battles(Some(&ask.place)).await?.pop(),
+        };
+        let Some(head) = battle else { return Ok(None) };
+        Ok(self.record.answered(&head.battle, &ask.asked).await?)
+    }
+
+    /// The answer to a request that was answered before.
+    async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
+        if event.event.request != ask.request {
+            return Err(Refusal::OtherRequest(ask.asked.clone()));
+        }
+        let mut taken_back = false;
+        let mut after = event.event.seq;
+        while !taken_back {
+            let later = self.record.events_after(&event.event.battle, after, READING).await?;
+            let Some(last) = later.last() else { break };
+            after = last.event.seq;
+            taken_back = later.iter().any(|later| {
+                matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
+            });
+        }
+        Ok(Answer { event, again: true, taken_back, opened: None })
     }
 
     /// Answers a request in the battle that is open.
@@ -153,11 +239,16 @@ impl Referee {
             founding: None,
             next_chain: next_chain.as_ref(),
         };
+        // The chain that begins with this event was drawn when the one before it began. It is read
+        // first, so that memory follows the record at once, whatever fails or is dropped.
+        let beginning = match next_chain {
+            Some(_) => self.record.chain(battle.chain.next).await?,
+            None => None,
+        };
         self.record.append(&append).await?;
         loaded.battle.apply(&event).map_err(Fault::from)?;
-        if next_chain.is_some() {
-            // The chain that begins now was drawn when the one before it began.
-            loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
+        if beginning.is_some() {
+            loaded.chain = beginning;
         }
         Ok(event)
     }
@@ -176,8 +267,14 @@ impl Referee {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
         let rules = self.shelf.find(open.rules.as_deref())?;
-        let chain = Chain::new(self.secret(DEMONSTRATION)?, self.chain_length);
-        let next_chain = Chain::new(self.secret(DEMONSTRATION_AFTER)?, self.chain_length);
+        // A demonstration's quick rulings have a chain of their own.
+        let of_place = |seed: &[u8]| match ask.place.split_once('#') {
+            Some((_, part)) => [seed, part.as_bytes()].concat(),
+            None => seed.to_vec(),
+        };
+        let chain = Chain::new(self.secret(&of_place(DEMONSTRATION))?, self.chain_length);
+        let next_chain =
+            Chain::new(self.secret(&of_place(DEMONSTRATION_AFTER))?, self.chain_length);
         let anchors = [chain.anchor(), next_chain.anchor()];
         let body = decide::opening(open, &rules, anchors, chain.length())?;
         let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
@@ -313,12 +410,9 @@ impl Referee {
     }
 }
 
-/// The answer to a request that was answered before.
-fn answered(event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
-    if event.event.request == ask.request {
-        return Ok(Answer { event, again: true });
-    }
-    Err(Refusal::OtherRequest(ask.asked.clone()))
+/// Where a place's quick rulings are kept, beside its battles.
+pub(crate) fn quick_place(place: &str) -> String {
+    format!("{place}#quick")
 }
 
 impl From<AppendError> for Refusal {

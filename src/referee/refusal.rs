@@ -2,6 +2,7 @@
 
 use crate::battle::{FoldError, Mistake};
 use crate::digest::Digest;
+use crate::odds::OddsError;
 use crate::record::RecordError;
 use crate::rules::RulesError;
 use std::error::Error;
@@ -16,6 +17,9 @@ pub enum Refusal {
     /// The id belongs to another request.
     #[error("The id {0} belongs to an earlier request that asked something else. Use a new id.")]
     OtherRequest(String),
+    /// There are no odds to show.
+    #[error(transparent)]
+    Odds(OddsError),
     /// Another program changed the battle in the meantime.
     #[error(
         "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
@@ -33,7 +37,7 @@ pub enum Refusal {
         "Something went wrong here, and nothing has changed. Tell whoever runs drumhead: \
          reference {}.", .0.reference()
     )]
-    Fault(#[from] Fault),
+    Fault(#[source] Fault),
 }
 
 /// Something wrong with the program, the record or the machine.
@@ -51,6 +55,9 @@ pub enum Fault {
     /// Something is missing in the record.
     #[error("the record has nothing for {0}")]
     Missing(String),
+    /// Something that was being worked out stopped.
+    #[error("working it out stopped: {0}")]
+    Stopped(String),
     /// The operating system gave no random bytes.
     #[error("no random bytes: {0}")]
     Random(String),
@@ -74,16 +81,29 @@ impl Fault {
     }
 }
 
+impl From<OddsError> for Refusal {
+    fn from(error: OddsError) -> Self {
+        match error {
+            OddsError::Mistake(mistake) => Self::Mistake(mistake),
+            error => Self::Odds(error),
+        }
+    }
+}
+
 impl From<RecordError> for Refusal {
     fn from(error: RecordError) -> Self {
         match error {
             RecordError::Full(_) => Self::Full,
             RecordError::Busy(_) => Self::Busy,
-            error => {
-                let fault = Fault::Record(error);
-                tracing::error!(reference = fault.reference(), "{}", fault.chain());
-                Self::Fault(fault)
-            }
+            error => Fault::Record(error).into(),
         }
+    }
+}
+
+impl From<Fault> for Refusal {
+    /// Whoever asked gets a reference; the trace gets the same, with every cause.
+    fn from(fault: Fault) -> Self {
+        tracing::error!(reference = fault.reference(), "{}", fault.chain());
+        Self::Fault(fault)
     }
 }

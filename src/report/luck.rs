@@ -76,7 +76,8 @@ pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
             let strike = &shooting.strike;
             vec![one(What::Shot { by: &strike.by, at: &strike.at }, strike)]
         }
-        Ruling::Rally(_) => Vec::new(),
+        // A quick ruling and plain dice belong to no unit of the battle.
+        Ruling::Rally(_) | Ruling::Quick(_) | Ruling::Throw(_) => Vec::new(),
     };
     all.into_iter().filter(|throw| throw.dice > 0).collect()
 }

@@ -89,11 +89,11 @@ fn summary(tale: &Tale) -> Block {
         let lost: u32 = units.iter().map(|unit| unit.men_lost()).sum();
         format!("{side} lost {} of {}.", number(lost), men(sum(&units, |unit| unit.muster.men)))
     });
-    let lost = lost.collect::<Vec<_>>().join(" ");
+    let lost = lost.map(|sentence| sentence + " ").collect::<Vec<_>>().concat();
     let (from, until) = (day(&battle.opened), day(&tale.last));
     let when = if from == until { format!("On {from}") } else { format!("From {from} to {until}") };
     Block::Text(format!(
-        "{lost} {when}, {}, {}, scale {}, rules {}, {state}.",
+        "{lost}{when}, {}, {}, scale {}, rules {}, {state}.",
         count(battle.field.turn, "turn", "turns"),
         count(battle.rolls, "roll", "rolls"),
         battle.field.scale,
@@ -157,14 +157,15 @@ fn item(entry: &Entry) -> Item {
     let mark = if entry.taken_back { "Taken back. " } else { "" };
     let post = &entry.post;
     let mut under: Vec<String> = post.lines.iter().map(|line| line.text.clone()).collect();
-    let text = match entry.roll {
-        // A ruling's first line says what it was.
-        Some(roll) if !under.is_empty() => {
-            let what = under.remove(0);
-            under.insert(0, post.headline.clone());
+    // A ruling's line that stands out to the left says what it was; plain dice have none.
+    let title = post.lines.iter().position(|line| line.depth == 0);
+    let text = match (entry.roll, title) {
+        (Some(roll), Some(title)) => {
+            let what = std::mem::replace(&mut under[title], post.headline.clone());
             format!("{mark}Roll {roll}. {what}")
         }
-        _ => format!("{mark}{}", post.headline),
+        (Some(roll), None) => format!("{mark}Roll {roll}. {}", post.headline),
+        (None, _) => format!("{mark}{}", post.headline),
     };
     Item { text, under }
 }

@@ -118,14 +118,14 @@ impl Teller<'_> {
         }
         match ruled {
             Some(_) if taken_back => self.tale.taken_back += 1,
-            Some((roll, ruling)) => self.measure(roll, ruling),
-            None => {}
+            Some((roll, ruling)) if changes(ruling) => self.measure(roll, ruling),
+            _ => {}
         }
         self.tale.battle.apply(recorded)?;
         self.tale.last.clone_from(&event.at);
         match (&event.body, ruled) {
             (Body::Turned { turn }, _) if !taken_back => self.turn(*turn),
-            (_, Some((roll, _))) if !taken_back => {
+            (_, Some((roll, ruling))) if !taken_back && changes(ruling) => {
                 self.moments.push((roll, Arc::clone(&self.tale.battle.field.units)));
             }
             _ => {}
@@ -207,6 +207,11 @@ impl Teller<'_> {
                 .collect(),
         })
     }
+}
+
+/// Whether a ruling is about units of the battle.
+const fn changes(ruling: &Ruling) -> bool {
+    !matches!(ruling, Ruling::Quick(_) | Ruling::Throw(_))
 }
 
 /// Men of a side who have not left.

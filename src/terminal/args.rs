@@ -35,9 +35,9 @@ pub enum Command {
     Report(ReportArgs),
     /// Take an exported battle into a record, once all of it has been checked.
     Import {
-        /// The record that takes it in.
+        /// The record that takes it in; without it, the one of the table.
         #[arg(long, value_name = "FILE")]
-        record: PathBuf,
+        record: Option<PathBuf>,
         /// The export; without it, standard input.
         file: Option<PathBuf>,
     },
@@ -48,9 +48,9 @@ pub enum Command {
 /// Which battle of which record.
 #[derive(Debug, clap::Args)]
 pub struct BattleArgs {
-    /// The record.
+    /// The record; without it, the one of the table.
     #[arg(long, value_name = "FILE")]
-    pub record: PathBuf,
+    pub record: Option<PathBuf>,
     /// The battle, by name or id; needed if the record holds several.
     #[arg(long, value_name = "NAME")]
     pub battle: Option<String>,

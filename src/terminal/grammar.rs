@@ -2,12 +2,7 @@
 //!
 //! To add a request, add it here and to `words::request_line`.
 
-use super::line::Line;
-use crate::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
-};
-use crate::referee::Look;
+use crate::battle::{Described, DiceAsk, Mistake, Scale, Setting};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 #[derive(Parser)]
@@ -68,6 +63,23 @@ pub(super) enum Spelled {
     /// Rally a shaken or routing unit, once a turn and out of contact.
     #[command(after_help = "Example: rally \"Grey Levies\"")]
     Rally { unit: String },
+    /// Rule a clash of two units that nobody has mustered. No battle is needed.
+    #[command(after_help = "Examples:\n  ruling \"8 heavy foot, seasoned\" \"3 medium horse\"\n  \
+                            ruling \"160 men of levy, raw\" \"8 figures of light foot, shaken\" \
+                            --scale 20 --flank\n\
+                            A description: how many figures or men of which class; then after \
+                            commas a grade, long spears, shaken, led, frontage N.")]
+    Ruling(RulingArgs),
+    /// Throw plain dice in public. No battle is needed.
+    #[command(after_help = "Example: throw 3d6 1d20 --for \"the weather\"")]
+    Throw {
+        /// Dice such as 3d6.
+        #[arg(required = true, value_parser = dice)]
+        dice: Vec<DiceAsk>,
+        /// What they are for.
+        #[arg(long = "for", value_name = "WHAT")]
+        purpose: Option<String>,
+    },
     /// Begin the next turn.
     Turn,
     /// Give a word that goes into every later roll, so that nobody knows the dice beforehand.
@@ -92,6 +104,15 @@ pub(super) enum Spelled {
     /// Show the battle, or one unit.
     #[command(after_help = "Examples: show\n          show \"Ford Wardens\"")]
     Show { unit: Option<String> },
+    /// Show the exact odds of a melee as it would be asked: one round, and fought to the finish.
+    /// Nothing is thrown.
+    #[command(after_help = "Examples:\n  odds \"Ford Wardens\" \"Banner Spears\"\n  \
+                            odds \"Vale Riders\" \"Grey Levies\" --charge --flank\n  \
+                            odds     (the melee that is being fought)")]
+    Odds(OddsArgs),
+    /// Show how many men of a class make an even fight against a unit. Nothing is thrown.
+    #[command(after_help = "Example: match \"Grey Levies\" --class \"heavy foot\"")]
+    Match(MatchArgs),
     /// List the battles of this table.
     Battles,
     /// List what the record holds, oldest first.
@@ -118,83 +139,83 @@ pub(super) enum Spelled {
 
 #[derive(Args)]
 pub(super) struct OpenWords {
-    name: String,
+    pub name: String,
     /// Men that one figure stands for: 20 or 1:20.
     #[arg(long, value_parser = scale)]
-    scale: Scale,
+    pub scale: Scale,
     /// The rules by name; without it those that ship.
     #[arg(long)]
-    rules: Option<String>,
+    pub rules: Option<String>,
     /// A side, named at once; may be given again.
     #[arg(long = "side", value_name = "SIDE")]
-    sides: Vec<String>,
+    pub sides: Vec<String>,
 }
 
 #[derive(Args)]
 pub(super) struct MusterWords {
-    unit: String,
+    pub unit: String,
     /// Its side.
     #[arg(long)]
-    side: String,
+    pub side: String,
     /// Its troop class, as "rules" lists them.
     #[arg(long)]
-    class: String,
+    pub class: String,
     /// Its men.
     #[arg(long)]
-    men: u32,
+    pub men: u32,
     /// Its grade, as "rules" lists them.
     #[arg(long)]
-    grade: Option<String>,
+    pub grade: Option<String>,
     /// It has long spears.
     #[arg(long)]
-    spears: bool,
+    pub spears: bool,
     /// Its missile weapon, as "rules" lists them.
     #[arg(long)]
-    weapon: Option<String>,
+    pub weapon: Option<String>,
     /// Figures in its front rank; without it every figure fights.
     #[arg(long)]
-    frontage: Option<u32>,
+    pub frontage: Option<u32>,
     /// The leader attached to it.
     #[arg(long)]
-    leader: Option<String>,
+    pub leader: Option<String>,
 }
 
 #[derive(Args)]
 pub(super) struct ChangeWords {
-    unit: String,
+    pub unit: String,
     /// A new name.
     #[arg(long, value_name = "NAME")]
-    rename: Option<String>,
+    pub rename: Option<String>,
     /// Another side.
     #[arg(long)]
-    side: Option<String>,
+    pub side: Option<String>,
     /// Another troop class.
     #[arg(long)]
-    class: Option<String>,
+    pub class: Option<String>,
     /// The men it has now.
     #[arg(long)]
-    men: Option<u32>,
+    pub men: Option<u32>,
     /// Another grade.
     #[arg(long)]
-    grade: Option<String>,
+    pub grade: Option<String>,
     /// Whether it has long spears.
     #[arg(long, value_name = "yes|no", value_parser = yes_or_no)]
-    spears: Option<bool>,
+    pub spears: Option<bool>,
     /// Its missile weapon, or none.
     #[arg(long)]
-    weapon: Option<String>,
+    pub weapon: Option<String>,
     /// Figures in its front rank, or none.
     #[arg(long, value_parser = frontage)]
-    frontage: Option<Setting<u32>>,
+    pub frontage: Option<Setting<u32>>,
     /// Its leader, or none.
     #[arg(long)]
-    leader: Option<String>,
+    pub leader: Option<String>,
     /// How it stands.
-    #[arg(long, value_enum)]
-    standing: Option<StandingWord>,
+    #[arg(long, value_enum, ignore_case = true)]
+    pub standing: Option<StandingWord>,
     /// Take it out of every contact.
     #[arg(long)]
-    apart: bool,
+    pub apart: bool,
 }
 
 #[derive(Parser)]
@@ -209,190 +230,133 @@ pub(super) struct MeleeWords {
 #[derive(Args)]
 pub(super) struct MeleeArgs {
     #[command(flatten)]
-    contact: ContactWords,
+    pub contact: ContactWords,
     /// Only announce it: the other side's cast throws the dice.
     #[arg(long)]
-    cast: bool,
+    pub cast: bool,
 }
 
 #[derive(Args)]
-#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
 pub(super) struct ContactWords {
     /// The striking unit, of the side that asks.
-    striker: String,
+    pub striker: String,
     /// The unit it strikes.
-    struck: String,
+    pub struck: String,
+    #[command(flatten)]
+    pub how: HowWords,
+}
+
+/// How the two units of a contact meet.
+#[derive(Args)]
+#[allow(clippy::struct_excessive_bools, reason = "each is an option that is given or not")]
+pub(super) struct HowWords {
     /// The striker charges; mounted units only.
     #[arg(long)]
-    charge: bool,
+    pub charge: bool,
     /// The struck unit charges too; mounted units only.
     #[arg(long)]
-    countercharge: bool,
+    pub countercharge: bool,
     /// The striker comes in on the flank.
     #[arg(long)]
-    flank: bool,
+    pub flank: bool,
     /// The striker comes in from the rear.
     #[arg(long, conflicts_with = "flank")]
-    rear: bool,
+    pub rear: bool,
     /// Whose unit holds higher ground.
-    #[arg(long, value_name = "ours|theirs", value_enum)]
-    higher: Option<Whose>,
+    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
+    pub higher: Option<Whose>,
     /// Whose unit defends an obstacle between the two.
-    #[arg(long, value_name = "ours|theirs", value_enum)]
-    obstacle: Option<Whose>,
+    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
+    pub obstacle: Option<Whose>,
+}
+
+#[derive(Args)]
+pub(super) struct RulingArgs {
+    /// The striking unit, described.
+    #[arg(value_parser = described)]
+    pub striker: Described,
+    /// The unit it strikes, described.
+    #[arg(value_parser = described)]
+    pub struck: Described,
+    /// Men that one figure stands for.
+    #[arg(long, value_parser = scale, default_value = "1:1")]
+    pub scale: Scale,
+    #[command(flatten)]
+    pub how: HowWords,
+    /// Only show the odds; nothing is thrown.
+    #[arg(long)]
+    pub odds: bool,
+    /// The odds as one line of JSON, with every digit.
+    #[arg(long, requires = "odds")]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct OddsArgs {
+    /// The striking unit; without names, the melee that is being fought.
+    #[arg(requires = "struck")]
+    pub striker: Option<String>,
+    /// The unit it strikes.
+    pub struck: Option<String>,
+    #[command(flatten)]
+    pub how: HowWords,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct MatchArgs {
+    /// The unit to be met.
+    pub unit: String,
+    /// The troop class of those who would meet it, as "rules" lists them.
+    #[arg(long)]
+    pub class: String,
+    /// Their grade, as "rules" lists them.
+    #[arg(long)]
+    pub grade: Option<String>,
+    /// They have long spears.
+    #[arg(long)]
+    pub spears: bool,
+    /// Figures in their front rank; without it every figure fights.
+    #[arg(long)]
+    pub frontage: Option<u32>,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    pub json: bool,
 }
 
 #[derive(Args)]
 pub(super) struct ShootWords {
-    shooter: String,
-    target: String,
+    pub shooter: String,
+    pub target: String,
     /// At long range.
     #[arg(long)]
-    long: bool,
+    pub long: bool,
     /// What protects the target.
-    #[arg(long, value_enum)]
-    cover: Option<CoverWord>,
+    #[arg(long, value_enum, ignore_case = true)]
+    pub cover: Option<CoverWord>,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum Whose {
+pub(super) enum Whose {
     Ours,
     Theirs,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum CoverWord {
+pub(super) enum CoverWord {
     Light,
     Works,
 }
 
 #[derive(Clone, Copy, ValueEnum)]
-enum StandingWord {
+pub(super) enum StandingWord {
     Steady,
     Shaken,
     Routing,
     Left,
     Destroyed,
-}
-
-impl Spelled {
-    pub fn into_line(self) -> Line {
-        let request = match self {
-            Self::Open(OpenWords { name, scale, rules, sides }) => {
-                Request::Open(Open { name, scale, rules, sides })
-            }
-            Self::Side { name } => Request::Side { name },
-            Self::Muster(words) => Request::Muster(words.into()),
-            Self::Change(words) => Request::Change(words.into()),
-            Self::Dismiss { unit } => Request::Dismiss { unit },
-            Self::Attach { leader, unit } => Request::Attach { leader, unit },
-            Self::Rescale { scale } => Request::Rescale { scale },
-            Self::Melee(MeleeArgs { contact, cast }) => {
-                Request::Melee(MeleeAsk { contacts: vec![contact.into()], cast })
-            }
-            Self::Again { unit } => Request::Again { unit },
-            Self::Cast => Request::Cast,
-            Self::Shoot(words) => Request::Shoot(words.into()),
-            Self::Rally { unit } => Request::Rally { unit },
-            Self::Turn => Request::Turn,
-            Self::Word { name, text } => Request::Word { name, text },
-            Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
-            Self::Close => Request::Close,
-            Self::Reopen { battle } => Request::Reopen { battle },
-            Self::Show { unit } => return Line::Look(Look::Show { unit }),
-            Self::Battles => return Line::Look(Look::Battles),
-            Self::Log { all } => return Line::Look(Look::Log { all }),
-            Self::Proof { roll } => return Line::Look(Look::Proof { roll }),
-            Self::Rules => return Line::Look(Look::Rules),
-            Self::Help { request } => return Line::Help(request),
-            Self::Quit => return Line::Quit,
-        };
-        Line::Request(request, None)
-    }
-}
-
-impl From<MusterWords> for Muster {
-    fn from(words: MusterWords) -> Self {
-        let MusterWords { unit, side, class, men, grade, spears, weapon, frontage, leader } = words;
-        Self { unit, side, class, men, grade, spears, weapon, frontage, leader }
-    }
-}
-
-impl From<ChangeWords> for Change {
-    fn from(words: ChangeWords) -> Self {
-        let setting = |text: String| match text.to_lowercase().as_str() {
-            "none" => Setting::None,
-            _ => Setting::To(text),
-        };
-        Self {
-            unit: words.unit,
-            rename: words.rename,
-            side: words.side,
-            class: words.class,
-            men: words.men,
-            grade: words.grade,
-            spears: words.spears,
-            weapon: words.weapon.map(setting),
-            frontage: words.frontage,
-            leader: words.leader.map(setting),
-            standing: words.standing.map(Into::into),
-            apart: words.apart,
-        }
-    }
-}
-
-impl From<ContactWords> for ContactAsk {
-    fn from(words: ContactWords) -> Self {
-        let facing = match (words.flank, words.rear) {
-            (true, _) => Facing::Flank,
-            (_, true) => Facing::Rear,
-            _ => Facing::Front,
-        };
-        Self {
-            striker: words.striker,
-            struck: words.struck,
-            charge: words.charge,
-            countercharge: words.countercharge,
-            facing,
-            ground: words.higher.map(Into::into),
-            obstacle: words.obstacle.map(Into::into),
-        }
-    }
-}
-
-impl From<ShootWords> for ShootAsk {
-    fn from(words: ShootWords) -> Self {
-        Self {
-            shooter: words.shooter,
-            target: words.target,
-            range: if words.long { ShotRange::Long } else { ShotRange::Short },
-            cover: words.cover.map(|cover| match cover {
-                CoverWord::Light => Cover::Light,
-                CoverWord::Works => Cover::Works,
-            }),
-        }
-    }
-}
-
-impl From<Whose> for Holder {
-    fn from(whose: Whose) -> Self {
-        match whose {
-            Whose::Ours => Self::Striker,
-            Whose::Theirs => Self::Struck,
-        }
-    }
-}
-
-impl From<StandingWord> for Standing {
-    fn from(word: StandingWord) -> Self {
-        match word {
-            StandingWord::Steady => Self::Steady,
-            StandingWord::Shaken => Self::Shaken,
-            StandingWord::Routing => Self::Routing,
-            StandingWord::Left => Self::Left,
-            StandingWord::Destroyed => Self::Destroyed,
-        }
-    }
 }
 
 fn scale(text: &str) -> Result<Scale, String> {
@@ -415,4 +379,12 @@ fn yes_or_no(text: &str) -> Result<bool, String> {
         "no" => Ok(false),
         _ => Err("use yes or no".to_owned()),
     }
+}
+
+fn described(text: &str) -> Result<Described, Mistake> {
+    text.parse()
+}
+
+fn dice(text: &str) -> Result<DiceAsk, Mistake> {
+    text.parse()
 }

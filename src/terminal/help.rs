@@ -1,7 +1,7 @@
 //! Help at the table.
 
 use super::line;
-use super::table::width;
+use super::width;
 
 const OVERVIEW: &str = "\
 A battle in five lines:
@@ -12,8 +12,9 @@ A battle in five lines:
   again
 Set up: open, side, muster, change, dismiss, attach, rescale, close, reopen
 Fight: melee, again, shoot, rally, turn, undo
+Without a battle: ruling, throw
 Both hands on the dice: word, cast
-Look: show, battles, log, proof, rules
+Look: show, odds, match, battles, log, proof, rules
 Names of several words stand in quotation marks. Capitals do not matter.
 One thing more closely: help melee
 Leave: quit

@@ -3,8 +3,8 @@
 //! `words::request_line` writes the same form, and a test holds the two together.
 
 use super::grammar::{MeleeWords, Spoken};
-use super::table::width;
 use super::trouble;
+use super::width;
 use crate::battle::Request;
 use crate::referee::Look;
 use clap::{CommandFactory as _, Parser as _};
@@ -16,6 +16,8 @@ pub enum Line {
     Request(Request, Option<String>),
     /// Something to look at.
     Look(Look),
+    /// Something to look at, as data for a machine.
+    Data(Look),
     /// Help, on one request or on all.
     Help(Option<String>),
     /// Leave the table.
@@ -26,33 +28,73 @@ pub enum Line {
 
 /// Reads a line. A mistake is one sentence that says what to do.
 pub fn read(line: &str) -> Result<Line, String> {
-    // Phones turn quotation marks into curly ones.
-    let line = line.trim().replace(['“', '”', '„'], "\"");
+    if line.chars().count() > LONGEST {
+        return Err(format!("This line has over {LONGEST} characters. Shorten it."));
+    }
+    let line = plain(line.trim());
     if line.is_empty() || line.starts_with('#') {
         return Ok(Line::Nothing);
     }
     let (id, line) = own_id(&line)?;
-    let words = shell_words::split(line)
+    let mut words = shell_words::split(line)
         .map_err(|_| "A quotation mark is left open. Close it: \"Ford Wardens\"".to_owned())?;
-    let mut contacts = words.split(|word| word == "and");
-    let first = contacts.next().unwrap_or_default();
-    let rest: Vec<&[String]> = contacts.collect();
-    let is_melee = first.first().is_some_and(|word| word == "melee");
-    let (head, rest) = if is_melee { (first, rest) } else { (words.as_slice(), Vec::new()) };
+    uncapitalise(&mut words);
+    let joins = words.first().is_some_and(|word| word == "melee" || word == "odds");
+    let mut parts = words.split(|word| joins && word == "and");
+    let head = parts.next().unwrap_or_default();
     let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error, &words))?;
     let mut line = spoken.ask.into_line();
-    if let Line::Request(Request::Melee(melee), _) = &mut line {
-        for part in rest {
-            let contact = MeleeWords::try_parse_from(part)
-                .map_err(|error| trouble::sentence(&error, &words))?;
-            melee.cast |= contact.cast;
-            melee.contacts.push(contact.contact.into());
+    for part in parts {
+        let further =
+            MeleeWords::try_parse_from(part).map_err(|error| trouble::sentence(&error, &words))?;
+        match &mut line {
+            Line::Request(Request::Melee(melee), _) => {
+                melee.cast |= further.cast;
+                melee.contacts.push(further.contact.into());
+            }
+            Line::Look(Look::Odds { contacts }) | Line::Data(Look::Odds { contacts }) => {
+                contacts.push(further.contact.into());
+            }
+            _ => {}
         }
     }
     match (line, id) {
         (Line::Request(request, _), id) => Ok(Line::Request(request, id)),
         (line, None) => Ok(line),
         (_, Some(_)) => Err("Only a request that changes the battle takes an @ID.".to_owned()),
+    }
+}
+
+/// The longest line, in characters.
+const LONGEST: usize = 2000;
+
+/// A line without what phones make of quotation marks and of two hyphens; an apostrophe stands
+/// for itself.
+fn plain(line: &str) -> String {
+    let mut text = String::with_capacity(line.len());
+    let mut quoted = false;
+    let mut before = ' ';
+    for c in line.chars() {
+        match c {
+            '"' | '“' | '”' | '„' | '«' | '»' => {
+                quoted = !quoted || before == '\\';
+                text.push('"');
+            }
+            '–' | '—' if !quoted && before.is_whitespace() => text.push_str("--"),
+            '\'' if !quoted => text.push_str("\\'"),
+            c => text.push(c),
+        }
+        before = c;
+    }
+    text
+}
+
+/// Takes the capitals off what belongs to the grammar: the request, "and", and options.
+fn uncapitalise(words: &mut [String]) {
+    for (n, word) in words.iter_mut().enumerate() {
+        if n == 0 || word.eq_ignore_ascii_case("and") || word.starts_with("--") {
+            *word = word.to_lowercase();
+        }
     }
 }
 

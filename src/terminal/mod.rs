@@ -1,6 +1,7 @@
 //! The local table: the referee at a terminal.
 //!
-//! [`table`] is a prompt or a script on a record; [`demo`] plays the battle that ships.
+//! `table` is a prompt or a script on a record, `demo` plays the battle that ships, and `papers`
+//! brings battles in and out of the record and checks them. [`run`] begins whichever is asked.
 
 mod args;
 mod demo;
@@ -9,6 +10,7 @@ mod help;
 mod line;
 mod papers;
 mod prompt;
+mod spelled;
 mod table;
 mod trouble;
 
@@ -64,6 +66,9 @@ pub enum Trouble {
     /// The terminal failed.
     #[error("The terminal cannot be read: {0}")]
     Terminal(#[from] rustyline::error::ReadlineError),
+    /// Standard input or a file could not be read as text.
+    #[error("{0} cannot be read as text: {1}. Check what it is.")]
+    Input(String, std::io::Error),
     /// What was printed could not be written.
     #[error("What was to be printed could not be written: {0}")]
     Output(#[from] std::io::Error),
@@ -77,38 +82,41 @@ pub async fn run(args: Args) -> Result<(), Trouble> {
         Command::Receipts(args) => papers::receipts(args).await,
         Command::Export(args) => papers::export(args).await,
         Command::Report(args) => papers::report(args).await,
-        Command::Import { record, file } => papers::import(&record, file.as_deref()).await,
+        Command::Import { record, file } => papers::import(record, file.as_deref()).await,
         Command::Check(args) => papers::check(&args),
     }
 }
 
 /// A prompt, or a script that comes from a file or from standard input.
 async fn table(args: TableArgs) -> Result<(), Trouble> {
-    let folder = data_folder();
-    let file = match (args.record, &folder) {
-        (Some(file), _) => file,
-        (None, Some(folder)) => {
-            std::fs::create_dir_all(folder)
-                .map_err(|error| Trouble::File { file: folder.clone(), error })?;
-            folder.join("record.db")
-        }
-        (None, None) => return Err(Trouble::NoDataFolder),
-    };
+    let file = record_file(args.record)?;
     let mut shelf = Shelf::shipped();
     for file in &args.rules_files {
         shelf.add(&file.display().to_string(), &read_file(file)?)?;
     }
     let record = Record::open(&file).await?;
     let table = Table::new(Referee::new(record, shelf));
+    table.print_owed(&mut std::io::stdout()).await?;
     let done = match args.script {
         Some(script) => table.script(&read_file(&script)?, &mut std::io::stdout()).await,
         None if std::io::stdin().is_terminal() => {
-            prompt::converse(&table, &file, folder.as_deref()).await
+            prompt::converse(&table, &file, data_folder().as_deref()).await
         }
         None => table.standard_input().await,
     };
     table.close().await;
     done
+}
+
+/// The record that is named, or the one in the platform's folder for data.
+fn record_file(named: Option<PathBuf>) -> Result<PathBuf, Trouble> {
+    if let Some(file) = named {
+        return Ok(file);
+    }
+    let folder = data_folder().ok_or(Trouble::NoDataFolder)?;
+    std::fs::create_dir_all(&folder)
+        .map_err(|error| Trouble::File { file: folder.clone(), error })?;
+    Ok(folder.join("record.db"))
 }
 
 /// The folder for data that the platform names.
@@ -117,5 +125,16 @@ fn data_folder() -> Option<PathBuf> {
 }
 
 fn read_file(file: &Path) -> Result<String, Trouble> {
-    std::fs::read_to_string(file).map_err(|error| Trouble::File { file: file.to_owned(), error })
+    std::fs::read_to_string(file).map_err(|error| match error.kind() {
+        std::io::ErrorKind::InvalidData => Trouble::Input(file.display().to_string(), error),
+        _ => Trouble::File { file: file.to_owned(), error },
+    })
+}
+
+/// The widest that text is set, in columns.
+const WIDEST: usize = 100;
+
+/// The width of the terminal, within reason.
+fn width() -> usize {
+    textwrap::termwidth().clamp(20, WIDEST)
 }

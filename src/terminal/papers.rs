@@ -1,8 +1,9 @@
 //! Battles in and out of the record: receipts, exports, imports, and the check of either.
 
-use super::Trouble;
 use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
-use super::table::{PLACE, width};
+use super::table::PLACE;
+use super::width;
+use super::{Trouble, record_file};
 use crate::digest::Digest;
 use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
@@ -18,7 +19,7 @@ use std::path::{Path, PathBuf};
 
 /// Writes a battle's receipts to standard output.
 pub(super) async fn receipts(args: BattleArgs) -> Result<(), Trouble> {
-    let record = existing(&args.record).await?;
+    let record = existing(args.record).await?;
     let head = export::choose(&record, args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     export::receipts(&record, &head, &mut out).await?;
@@ -27,7 +28,7 @@ pub(super) async fn receipts(args: BattleArgs) -> Result<(), Trouble> {
 
 /// Writes a whole battle to standard output.
 pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
-    let record = existing(&args.record).await?;
+    let record = existing(args.record).await?;
     let head = export::choose(&record, args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     export::export(&record, &head, &mut out).await?;
@@ -36,7 +37,7 @@ pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
 
 /// Writes a battle's report to standard output.
 pub(super) async fn report(args: ReportArgs) -> Result<(), Trouble> {
-    let record = existing(&args.battle.record).await?;
+    let record = existing(args.battle.record).await?;
     let head = export::choose(&record, args.battle.battle.as_deref()).await?;
     let report = export::report(&record, &head).await?;
     let text = match args.format {
@@ -49,8 +50,8 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), Trouble> {
 }
 
 /// Takes a battle into a record.
-pub(super) async fn import(record: &Path, file: Option<&Path>) -> Result<(), Trouble> {
-    let record = Record::open(record).await?;
+pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Result<(), Trouble> {
+    let record = Record::open(&record_file(record)?).await?;
     let (lines, bar) = source(file)?;
     let sound = export::import(&record, PLACE, lines, |bytes| bar.inc(bytes as u64)).await?;
     bar.finish_and_clear();
@@ -63,7 +64,7 @@ pub(super) async fn import(record: &Path, file: Option<&Path>) -> Result<(), Tro
         sound.rolls,
         crate::words::quote(&sound.name)
     );
-    println!("{}", textwrap::fill(&text, width()));
+    writeln!(std::io::stdout(), "{}", textwrap::fill(&text, width()))?;
     Ok(())
 }
 
@@ -73,8 +74,9 @@ pub(super) fn check(args: &CheckArgs) -> Result<(), Trouble> {
     let found = examine(lines, args.head.as_deref(), &bar);
     bar.finish_and_clear();
     let verdict = found?;
-    println!("{}", if args.json { verdict.json() } else { verdict.words() });
-    if matches!(verdict, Verdict::Fails(_)) { Err(Trouble::DoesNotHold) } else { Ok(()) }
+    let said = if args.json { verdict.json() } else { verdict.words() };
+    let printed = writeln!(std::io::stdout(), "{said}");
+    if matches!(verdict, Verdict::Fails(_)) { Err(Trouble::DoesNotHold) } else { Ok(printed?) }
 }
 
 /// What a check found.
@@ -125,7 +127,8 @@ fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result
     let mut audit = Audit::new();
     let mut dice = Dice::default();
     for (n, line) in lines {
-        let line = line?;
+        let line =
+            line.map_err(|error| Trouble::Input("What is to be checked".to_owned(), error))?;
         bar.inc(line.len() as u64 + 1);
         let line_holds = if is_export { audit.line(&line).map(drop) } else { dice.line(&line) };
         if let Err(difference) = line_holds {
@@ -177,13 +180,14 @@ impl Dice {
     }
 }
 
-/// A record that is there already: reading one must not begin another.
-async fn existing(file: &Path) -> Result<Record, Trouble> {
+/// A record that is there already: reading one must neither begin another nor change it.
+async fn existing(named: Option<PathBuf>) -> Result<Record, Trouble> {
+    let file = record_file(named)?;
     if !file.exists() {
         let error = std::io::Error::from(std::io::ErrorKind::NotFound);
-        return Err(Trouble::File { file: file.to_owned(), error });
+        return Err(Trouble::File { file, error });
     }
-    Ok(Record::open(file).await?)
+    Ok(Record::open_to_read(&file).await?)
 }
 
 /// A file or standard input, with a bar that shows how far it has been read on a terminal.

@@ -2,12 +2,14 @@
 
 use super::Trouble;
 use super::line::{option_names, request_names};
-use super::table::{Reply, Table, width};
+use super::table::{Reply, Table};
+use super::width;
 use crate::words::quote;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
 use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
+use std::io::Write as _;
 use std::path::Path;
 
 /// Converses until the end of input or `quit`.
@@ -23,14 +25,13 @@ pub(super) async fn converse(
         // Without an earlier history there is simply none.
         let _ = editor.load_history(history);
     }
-    greet(table, record).await?;
+    greet(record)?;
     loop {
         let (battle, names) = table.names().await;
         if let Some(helper) = editor.helper_mut() {
             helper.0 = names;
         }
-        let prompt = format!("{}> ", battle.as_deref().unwrap_or("table"));
-        let line = match editor.readline(&prompt) {
+        let line = match editor.readline(&prompt(battle.as_deref())) {
             Ok(line) => line,
             Err(ReadlineError::Interrupted) => continue,
             Err(ReadlineError::Eof) => break,
@@ -42,11 +43,13 @@ pub(super) async fn converse(
         match table.answer(&line).await {
             Ok(Reply::Quit) => break,
             Ok(Reply::Nothing) => {}
-            Ok(Reply::Said(words, event)) => {
-                println!("{}", words.trim_end());
-                table.printed(event.as_deref()).await;
+            Ok(Reply::Said(words, posts)) => {
+                writeln!(std::io::stdout(), "{}", words.trim_end())?;
+                table.printed(&posts).await;
             }
-            Err(sentence) => println!("{}", textwrap::fill(&sentence, width())),
+            Err(sentence) => {
+                writeln!(std::io::stdout(), "{}", textwrap::fill(&sentence, width()))?;
+            }
         }
     }
     if let Some(history) = &history {
@@ -56,19 +59,20 @@ pub(super) async fn converse(
     Ok(())
 }
 
-async fn greet(table: &Table, record: &Path) -> Result<(), Trouble> {
-    let say = |text: &str| println!("{}", textwrap::fill(text, width()));
-    say(&format!("drumhead {}. Record: {}", env!("CARGO_PKG_VERSION"), record.display()));
-    say("What can be asked: help. Leave: quit");
-    let owed = table.owed().await?;
-    if !owed.is_empty() {
-        say("Answered before, but perhaps not seen:");
-    }
-    for (words, event) in owed {
-        println!("{}", words.trim_end());
-        table.printed(Some(&event)).await;
-    }
-    Ok(())
+fn greet(record: &Path) -> std::io::Result<()> {
+    let mut out = std::io::stdout();
+    // The path stands alone and unbroken, so that it can be copied.
+    writeln!(out, "drumhead {}. Record:\n{}", env!("CARGO_PKG_VERSION"), record.display())?;
+    writeln!(out, "{}", textwrap::fill("What can be asked: help. Leave: quit", width()))
+}
+
+/// The prompt: the battle's name, shortened so that a line fits beside it.
+fn prompt(battle: Option<&str>) -> String {
+    const LONGEST: usize = 16;
+    let name = battle.unwrap_or("table");
+    let short: String = name.chars().take(LONGEST).collect();
+    let more = if short.len() < name.len() { "…" } else { "" };
+    format!("{short}{more}> ")
 }
 
 /// The names that can be completed.

@@ -1,8 +1,8 @@
 //! The table itself: a line in, words out.
 
-use super::Trouble;
 use super::help;
 use super::line::{self, Line};
+use super::{Trouble, width};
 use crate::battle::Recorded;
 use crate::referee::{Ask, Look, Referee, Refusal};
 use crate::words::{Shown, event};
@@ -11,8 +11,6 @@ use std::sync::atomic::{AtomicU64, Ordering};
 
 /// The name of this place in the record.
 pub(super) const PLACE: &str = "table";
-/// The widest that text is set, in columns.
-const WIDEST: usize = 100;
 
 /// A referee with somebody sitting in front of it.
 pub(super) struct Table {
@@ -23,8 +21,8 @@ pub(super) struct Table {
 
 /// What a line came to.
 pub(super) enum Reply {
-    /// Words to print, and the event whose post they are.
-    Said(String, Option<Box<Recorded>>),
+    /// Words to print, and the events whose posts they are.
+    Said(String, Vec<Recorded>),
     /// Nothing to say.
     Nothing,
     /// Leave.
@@ -47,10 +45,14 @@ impl Table {
         Ok(match line::read(line)? {
             Line::Nothing => Reply::Nothing,
             Line::Quit => Reply::Quit,
-            Line::Help(request) => Reply::Said(help::help(request.as_deref())?, None),
+            Line::Help(request) => Reply::Said(help::help(request.as_deref())?, vec![]),
             Line::Look(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
-                Reply::Said(crate::words::shown(&shown).text(width()), None)
+                Reply::Said(crate::words::shown(&shown).text(width()), vec![])
+            }
+            Line::Data(look) => {
+                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                Reply::Said(shown.json() + "\n", vec![])
             }
             Line::Request(request, id) => {
                 let asked = match id {
@@ -59,24 +61,42 @@ impl Table {
                 };
                 let ask = Ask { place: PLACE.to_owned(), asked, by: PLACE.to_owned(), request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
-                let words = event(&answer.event).text(width());
-                let again = if answer.again { "Asked before; this was the answer.\n" } else { "" };
-                Reply::Said(format!("{again}{words}"), Some(Box::new(answer.event)))
+                let mut words = String::new();
+                match (answer.again, answer.taken_back) {
+                    (true, false) => words.push_str("Asked before; this was the answer.\n"),
+                    (true, true) => words.push_str(
+                        "Asked before; this was the answer, and it has been taken back since.\n",
+                    ),
+                    _ => {}
+                }
+                let posts: Vec<Recorded> =
+                    answer.opened.into_iter().chain([answer.event]).collect();
+                words.extend(posts.iter().map(|post| event(post).text(width())));
+                Reply::Said(words, posts)
             }
         })
     }
 
-    /// Marks an event's post as taken, once it has been printed.
-    pub async fn printed(&self, event: Option<&Recorded>) {
-        let Some(Recorded { event, .. }) = event else { return };
-        // If this fails the post is printed once more at the next start, which does no harm.
-        let _ = self.referee.record().posted(&event.battle, event.seq).await;
+    /// Marks events' posts as taken, once they have been printed.
+    pub async fn printed(&self, posts: &[Recorded]) {
+        for Recorded { event, .. } in posts {
+            // If this fails the post is printed once more at the next start, which does no harm.
+            let _ = self.referee.record().posted(&event.battle, event.seq).await;
+        }
     }
 
-    /// What was answered and never printed, because the program was stopped in between.
-    pub async fn owed(&self) -> Result<Vec<(String, Recorded)>, Trouble> {
-        let owed = self.referee.record().owed(PLACE).await?;
-        Ok(owed.into_iter().map(|recorded| (event(&recorded).text(width()), recorded)).collect())
+    /// Prints what was answered and never printed, because the program was stopped in between.
+    pub async fn print_owed(&self, out: &mut impl Write) -> Result<(), Trouble> {
+        let owed = self.referee.owed(PLACE).await?;
+        if !owed.is_empty() {
+            writeln!(out, "Answered before, but perhaps not seen:")?;
+        }
+        for post in owed {
+            writeln!(out, "{}", event(&post).text(width()))?;
+            out.flush()?;
+            self.printed(&[post]).await;
+        }
+        Ok(())
     }
 
     /// The battle's name and every name in it, for the prompt.
@@ -109,7 +129,10 @@ impl Table {
     pub async fn standard_input(&self) -> Result<(), Trouble> {
         let mut out = std::io::stdout();
         for (number, line) in std::io::stdin().lock().lines().enumerate() {
-            if !self.script_line(number + 1, &line?, &mut out).await? {
+            let line = line.map_err(|error| {
+                Trouble::Input(format!("Line {} of the standard input", number + 1), error)
+            })?;
+            if !self.script_line(number + 1, &line, &mut out).await? {
                 break;
             }
         }
@@ -136,10 +159,10 @@ impl Table {
             Err(sentence) => Err(Trouble::Script { line: number, sentence }),
             Ok(Reply::Quit) => Ok(false),
             Ok(Reply::Nothing) => Ok(true),
-            Ok(Reply::Said(words, event)) => {
+            Ok(Reply::Said(words, posts)) => {
                 writeln!(out, "{words}")?;
                 out.flush()?;
-                self.printed(event.as_deref()).await;
+                self.printed(&posts).await;
                 Ok(true)
             }
         }
@@ -159,9 +182,4 @@ impl Table {
         let now = jiff::Timestamp::now().as_nanosecond();
         format!("{PLACE}:{now:x}-{:x}-{count:x}", std::process::id())
     }
-}
-
-/// The width of the terminal, within reason.
-pub(super) fn width() -> usize {
-    textwrap::termwidth().clamp(20, WIDEST)
 }

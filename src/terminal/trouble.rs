@@ -1,5 +1,6 @@
 //! A line that cannot be read, put into one sentence that says what to do.
 
+use crate::battle::Mistake;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 /// The sentence for what the line grammar refuses of `words`.
@@ -10,10 +11,10 @@ pub(super) fn sentence(error: &clap::Error, words: &[String]) -> String {
 
 fn general(error: &clap::Error) -> String {
     let part = |kind| context(error, kind);
-    let argument = part(ContextKind::InvalidArg).unwrap_or_default();
+    let argument = short(&part(ContextKind::InvalidArg).unwrap_or_default());
     match error.kind() {
         ErrorKind::InvalidSubcommand => {
-            let asked = part(ContextKind::InvalidSubcommand).unwrap_or_default();
+            let asked = short(&part(ContextKind::InvalidSubcommand).unwrap_or_default());
             match part(ContextKind::SuggestedSubcommand) {
                 Some(meant) => format!("“{asked}” cannot be asked. Did you mean: {meant}?"),
                 None => format!("“{asked}” cannot be asked. See what can: help"),
@@ -30,17 +31,21 @@ fn general(error: &clap::Error) -> String {
             ),
         },
         ErrorKind::MissingRequiredArgument => {
-            format!("Something is missing: {argument}. See an example: help REQUEST")
+            let missing = argument.replace(['<', '>'], "").replace("...", "").to_lowercase();
+            format!("Something is missing: {missing}. See an example: help REQUEST")
         }
         ErrorKind::MissingSubcommand | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
             "Nothing was asked. See what can be: help".to_owned()
         }
         ErrorKind::ArgumentConflict => {
             let other = part(ContextKind::PriorArg).unwrap_or_default();
+            if other == argument {
+                return format!("{argument} is given twice. Give it once.");
+            }
             format!("{argument} and {other} exclude each other. Use one of them.")
         }
         ErrorKind::InvalidValue => {
-            let value = part(ContextKind::InvalidValue).unwrap_or_default();
+            let value = short(&part(ContextKind::InvalidValue).unwrap_or_default());
             match part(ContextKind::ValidValue) {
                 _ if value.is_empty() => format!("{argument} needs a value. Give one after it."),
                 Some(valid) => format!("“{value}” does not fit {argument}. Use one of: {valid}."),
@@ -48,12 +53,17 @@ fn general(error: &clap::Error) -> String {
             }
         }
         ErrorKind::ValueValidation => {
-            let value = part(ContextKind::InvalidValue).unwrap_or_default();
+            let value = short(&part(ContextKind::InvalidValue).unwrap_or_default());
+            let source = std::error::Error::source(error);
+            if let Some(mistake) = source.and_then(|source| source.downcast_ref::<Mistake>()) {
+                return mistake.to_string();
+            }
             let why = std::error::Error::source(error).map_or_else(String::new, |why| {
                 let why = why.to_string();
                 match why.as_str() {
                     "invalid digit found in string" => ": use a whole number".to_owned(),
-                    _ => format!(": {why}"),
+                    why if why.contains("is not in 0..=") => ": use a smaller number".to_owned(),
+                    why => format!(": {why}"),
                 }
             });
             format!("“{value}” does not fit {argument}{why}.")
@@ -63,6 +73,13 @@ fn general(error: &clap::Error) -> String {
         }
         _ => "This line cannot be read. See what can be asked: help".to_owned(),
     }
+}
+
+/// At most 60 characters of what was said.
+fn short(text: &str) -> String {
+    const MOST: usize = 60;
+    let short: String = text.chars().take(MOST).collect();
+    if short.len() < text.len() { short + "…" } else { short }
 }
 
 fn context(error: &clap::Error, kind: ContextKind) -> Option<String> {

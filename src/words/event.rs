@@ -41,7 +41,10 @@ fn answer(body: &Body) -> Post {
         Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
         Body::Mustered { unit, scale } => mustered(unit, *scale),
         Body::Changed { before, after, apart } => changed(before, after, *apart),
-        Body::Dismissed { unit } => Post::new(format!("{unit} is off the list.")),
+        Body::Dismissed { unit, freed } => {
+            let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
+            Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
+        }
         Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
         Body::Announced { melee, asking, casting } => announced(melee, asking, casting),
@@ -55,7 +58,7 @@ fn answer(body: &Body) -> Post {
             "The word of {} is “{}”. It goes into every roll from now on.",
             word.name, word.text
         )),
-        Body::Undone { roll, reason, .. } => undone(*roll, reason),
+        Body::Undone { roll, request, reason, .. } => undone(*roll, request, reason),
         Body::Closed => Post::new("The battle is closed. To go on with it: reopen NAME"),
         Body::Reopened => Post::new("The battle is open again."),
     }
@@ -127,14 +130,11 @@ fn announced(melee: &MeleeAsk, asking: &str, casting: &str) -> Post {
     post
 }
 
-fn undone(roll: Option<u32>, reason: &str) -> Post {
-    let what = match roll {
-        Some(roll) => {
-            format!("Roll {roll} is taken back. It stays in the record, and its link stays spent.")
-        }
-        None => "The last change is taken back. It stays in the record.".to_owned(),
-    };
-    let mut post = Post::new(what);
+fn undone(roll: Option<u32>, request: &Request, reason: &str) -> Post {
+    let mut post = Post::new(format!("Taken back: {}", request_line(request)));
+    if let Some(roll) = roll {
+        post.line(1, format!("roll {roll} stays in the record, and its link stays spent"));
+    }
     post.line(1, format!("reason: {reason}"));
     post
 }
@@ -149,7 +149,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("mustered {} for {}, {}", unit.name, unit.side, men(unit.now.men))
         }
         Body::Changed { before, .. } => format!("changed {}", before.name),
-        Body::Dismissed { unit } => format!("dismissed {unit}"),
+        Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
         Body::Announced { asking, casting, .. } => {

@@ -1,8 +1,8 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use crate::battle::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, Request, Setting, ShootAsk,
-    ShotRange, Standing,
+    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
+    ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -29,6 +29,12 @@ pub fn request_line(request: &Request) -> String {
         Request::Cast => "cast".to_owned(),
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
+        Request::Quick(ask) => quick(ask),
+        Request::Throw { dice, purpose } => {
+            let words =
+                dice.iter().fold(Words::new("throw"), |words, dice| words.name(&dice.to_string()));
+            words.maybe("for", purpose.as_deref()).done()
+        }
         Request::Turn => "turn".to_owned(),
         Request::Word { name, text } => Words::new("word").name(name).name(text).done(),
         Request::Undo { reason } => Words::new("undo").name(reason).done(),
@@ -120,21 +126,29 @@ fn melee(ask: &MeleeAsk) -> String {
 }
 
 fn contact(ask: &ContactAsk) -> String {
+    how(Words(quote(&ask.striker)).name(&ask.struck), ask).done()
+}
+
+fn quick(ask: &QuickAsk) -> String {
+    let units = Words::new("ruling").name(&ask.striker.to_string()).name(&ask.struck.to_string());
+    how(units.option("scale", &ask.scale.to_string()), &ask.how).done()
+}
+
+/// How the two units of a contact meet.
+fn how(words: Words, ask: &ContactAsk) -> Words {
     let holder = |holder: Option<Holder>| {
         holder.map(|holder| match holder {
             Holder::Striker => "ours",
             Holder::Struck => "theirs",
         })
     };
-    Words(quote(&ask.striker))
-        .name(&ask.struck)
+    words
         .flag("charge", ask.charge)
         .flag("countercharge", ask.countercharge)
         .flag("flank", ask.facing == Facing::Flank)
         .flag("rear", ask.facing == Facing::Rear)
         .maybe("higher", holder(ask.ground))
         .maybe("obstacle", holder(ask.obstacle))
-        .done()
 }
 
 fn shoot(ask: &ShootAsk) -> String {

@@ -6,15 +6,17 @@
 mod chances;
 mod event;
 mod line;
+mod odds;
 mod phrases;
 mod post;
 mod ruling;
 mod shown;
 pub mod verdict;
 
-pub(crate) use chances::{percent, times};
+pub(crate) use chances::times;
 pub use event::{event, story};
 pub use line::{quote, request_line};
+pub(crate) use odds::percent;
 pub use phrases::throw_label;
 pub(crate) use phrases::{count, figures, men, number, standing};
 pub use post::{Line, Post};

@@ -14,6 +14,7 @@ pub fn throw_label(what: What<'_>) -> String {
         What::Leader(leader) => format!("{leader} at risk"),
         What::Morale(unit) => format!("{unit} morale"),
         What::Rally(unit) => format!("{unit} rally"),
+        What::Other(purpose) => purpose.to_owned(),
     }
 }
 

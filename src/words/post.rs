@@ -70,15 +70,50 @@ fn wrap(text: &mut String, depth: usize, line: &str, width: usize) {
         .initial_indent(&first)
         .subsequent_indent(&rest)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
-    for piece in textwrap::wrap(line, options) {
-        text.push_str(piece.trim_end());
+    for piece in textwrap::wrap(&with_units(line), options) {
+        text.push_str(&piece.trim_end().replace(NO_BREAK, " "));
         text.push('\n');
     }
+}
+
+/// A space at which no line breaks.
+const NO_BREAK: char = '\u{a0}';
+/// What stays on one line with its number.
+const UNITS: [&str; 14] = [
+    "figure", "figures", "man", "men", "die", "dice", "kill", "kills", "round", "rounds", "event",
+    "events", "rolls", "%",
+];
+
+/// Ties every number to its unit.
+fn with_units(line: &str) -> String {
+    let mut tied = String::with_capacity(line.len());
+    for word in line.split(' ') {
+        let bare = word.trim_end_matches([',', ';', '.', ':', ')']);
+        let number = tied.ends_with(|c: char| c.is_ascii_digit());
+        if !tied.is_empty() {
+            tied.push(if number && UNITS.contains(&bare) { NO_BREAK } else { ' ' });
+        }
+        tied.push_str(word);
+    }
+    tied
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_number_stays_with_its_unit() {
+        let mut post = Post::new("Banner Foot: 3 figures, 60 men; left 9 figures, 180 men");
+        post.line(1, "Vale alone stands 81.7 %, neither 14.8 %");
+        for width in 20..60 {
+            for line in post.text(width).lines() {
+                let first = line.split_whitespace().next().unwrap();
+                let bare = first.trim_end_matches([',', ';']);
+                assert!(!UNITS.contains(&bare), "at {width} columns: {line}");
+            }
+        }
+    }
 
     #[test]
     fn no_line_is_wider_than_asked_and_nothing_is_cut() {

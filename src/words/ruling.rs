@@ -6,8 +6,8 @@ use super::phrases::{
     sum, throw_label,
 };
 use crate::battle::{
-    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, Rally, Ruling, ShootingRuling, ShotRange,
-    Standing, Strike, UnitResult,
+    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling, Rally, Ruling,
+    ShootingRuling, ShotRange, Standing, Strike, UnitResult,
 };
 use crate::combat::What;
 use crate::rules::Base;
@@ -17,36 +17,67 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Melee(ruling) => melee(ruling),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
+        Ruling::Quick(ruling) => {
+            let mut post = melee(&ruling.melee);
+            post.line(0, nobody_changed(ruling));
+            post
+        }
+        Ruling::Throw(throw) => plain(throw),
     }
 }
 
 /// A ruling without its working: what came of it, what it was, losses, leaders who fell.
 pub(super) fn story(ruling: &Ruling) -> Post {
-    let (came, was, units) = match ruling {
-        Ruling::Melee(ruling) => {
-            (headline(&ruling.units), melee_title(ruling), ruling.units.as_slice())
-        }
+    match ruling {
+        Ruling::Melee(ruling) => melee_story(ruling),
         Ruling::Shooting(ruling) => {
-            let target = std::slice::from_ref(&ruling.target);
-            (shooting_headline(ruling), shooting_title(ruling), target)
+            let mut post = Post::new(shooting_headline(ruling));
+            post.line(0, shooting_title(ruling));
+            let Strike { by, at, .. } = &ruling.strike;
+            post.line(1, throw_label(What::Shot { by, at }));
+            losses_alone(&mut post, std::slice::from_ref(&ruling.target));
+            post
         }
-        Ruling::Rally(ruling) => (rally_headline(ruling), rally_title(ruling), [].as_slice()),
-    };
-    let mut post = Post::new(came);
-    post.line(0, was);
-    if let Ruling::Shooting(ruling) = ruling {
-        let Strike { by, at, .. } = &ruling.strike;
-        post.line(1, throw_label(What::Shot { by, at }));
+        Ruling::Rally(ruling) => {
+            let mut post = Post::new(rally_headline(ruling));
+            post.line(0, rally_title(ruling));
+            post
+        }
+        Ruling::Quick(ruling) => {
+            let mut post = melee_story(&ruling.melee);
+            post.line(1, nobody_changed(ruling));
+            post
+        }
+        Ruling::Throw(throw) => plain(throw),
     }
+}
+
+fn melee_story(ruling: &MeleeRuling) -> Post {
+    let mut post = Post::new(headline(&ruling.units));
+    post.line(0, melee_title(ruling));
+    losses_alone(&mut post, &ruling.units);
+    for test in ruling.leaders.iter().filter(|test| test.falls) {
+        post.line(1, leader(test));
+    }
+    for pair in &ruling.parted {
+        post.line(1, out_of_contact(pair));
+    }
+    post
+}
+
+/// The losses of those who had any.
+fn losses_alone(post: &mut Post, units: &[UnitResult]) {
     for result in units.iter().filter(|result| result.lost > 0) {
         post.line(1, format!("losses of {}", loss(result)));
     }
-    if let Ruling::Melee(ruling) = ruling {
-        for test in ruling.leaders.iter().filter(|test| test.falls) {
-            post.line(1, leader(test));
-        }
-    }
-    post
+}
+
+fn nobody_changed(ruling: &QuickRuling) -> String {
+    format!("A quick ruling at {}: nobody's units have changed.", ruling.scale)
+}
+
+fn out_of_contact([one, other]: &[String; 2]) -> String {
+    format!("{one} and {other} are out of contact: this melee did not name them.")
 }
 
 fn melee_title(ruling: &MeleeRuling) -> String {
@@ -66,6 +97,9 @@ fn melee(ruling: &MeleeRuling) -> Post {
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
     morale(&mut post, ruling);
+    for pair in &ruling.parted {
+        post.line(0, out_of_contact(pair));
+    }
     post
 }
 
@@ -109,7 +143,12 @@ fn strike(post: &mut Post, strike: &Strike, against: &str) {
     let fight = if strike.fighting == 1 { "figure fights" } else { "figures fight" };
     post.line(1, format!("{} {fight}, {against}: {}", strike.fighting, start(strike)));
     if !strike.steps.is_empty() {
+        let moved: i32 = strike.steps.iter().map(|step| step.by).sum();
+        let start = match strike.matchup.base {
+            Base::Rung(rung) | Base::Cell { nearest: rung, .. } => rung,
+        };
         let reached = match strike.matchup.rung {
+            Some(rung) if rung != start + moved => format!("held at rung {}", signed(rung)),
             Some(rung) => format!("rung {}", signed(rung)),
             None => "the table as given".to_owned(),
         };
@@ -256,7 +295,7 @@ fn rally_headline(ruling: &Rally) -> String {
 }
 
 fn rally_title(ruling: &Rally) -> String {
-    format!("Rally: turn {}, before it {}", ruling.turn, standing(ruling.before))
+    format!("Rally: turn {}, until now {}", ruling.turn, standing(ruling.before))
 }
 
 fn rally(ruling: &Rally) -> Post {
@@ -264,5 +303,16 @@ fn rally(ruling: &Rally) -> Post {
     post.line(0, rally_title(ruling));
     let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
     post.line(1, format!("{sum}, needs {}", ruling.needed));
+    post
+}
+
+fn plain(throw: &PlainThrow) -> Post {
+    let purpose = throw.purpose.as_ref().map_or(String::new(), |purpose| format!("{purpose}: "));
+    let asked = list(throw.dice.iter().map(ToString::to_string));
+    let mut post = Post::new(format!("{purpose}{asked} = {}.", throw.total));
+    for (dice, faces) in throw.dice.iter().zip(&throw.faces) {
+        let faces = faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" ");
+        post.line(1, format!("{dice}: thrown {faces}"));
+    }
     post
 }

@@ -1,9 +1,10 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
-use super::Post;
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
+use super::{Post, odds};
 use crate::battle::{Battle, Recorded, Unit};
+use crate::odds::{Even, FinishOdds, OddsError, RoundOdds};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -22,6 +23,10 @@ pub enum Shown {
     Proof(Box<Recorded>),
     /// The rules of the battle here.
     Rules(Arc<Rules>),
+    /// The odds of one round, and of the fight to the finish if it has an end.
+    Odds(Box<RoundOdds>, Box<Result<FinishOdds, OddsError>>),
+    /// The strength that makes an even fight, and the unit it would meet.
+    Even(Box<Even>, String),
 }
 
 /// A battle in a list.
@@ -46,6 +51,23 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
         Shown::Rules(rules) => self::rules(rules),
+        Shown::Odds(round, finish) => odds::odds(round, finish),
+        Shown::Even(even, met) => odds::even(even, met),
+    }
+}
+
+impl Shown {
+    /// What is shown as one line of JSON, with every digit; docs/odds.md explains the keys.
+    pub fn json(&self) -> String {
+        let value = match self {
+            Self::Odds(round, finish) => {
+                let finish = finish.as_ref().as_ref().ok();
+                serde_json::json!({"round": round, "finish": finish})
+            }
+            Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
+            other => serde_json::json!({"text": shown(other).text(usize::MAX)}),
+        };
+        value.to_string()
     }
 }
 
@@ -176,7 +198,7 @@ fn proof(recorded: &Recorded) -> Post {
     let mut post = event(recorded);
     if let Some(receipt) = recorded.event.receipt() {
         let json = serde_json::to_string(receipt).expect("a receipt has only text keys");
-        post.line(0, "The receipt, one line of JSON. To check it: drumhead check");
+        post.line(0, "The receipt, one line of JSON. To check it, keep the line in a file: drumhead check FILE");
         post.verbatim(json);
     }
     post
@@ -215,6 +237,70 @@ fn rules(rules: &Rules) -> Post {
             post.line(1, format!("{}: {}, {long}", weapon.name, signed(weapon.short)));
         }
     }
+    procedures(&mut post, rules);
     post.line(0, format!("SHA-256 of the file: {}", rules.sha256));
     post
+}
+
+/// Steps, leaders, morale and rally, so that every term of a ruling can be looked up.
+fn procedures(post: &mut Post, rules: &Rules) {
+    let (steps, shooting) = (&rules.steps, &rules.shooting);
+    post.line(0, "Steps in a melee");
+    for (name, by) in [
+        ("charge, first round", steps.charge),
+        ("long spears against mounted", steps.long_spears),
+        ("mounted against long spears", steps.against_long_spears),
+        ("on the flank", steps.flank),
+        ("from the rear", steps.rear),
+        ("struck on the flank", steps.struck_flank),
+        ("struck from the rear", steps.struck_rear),
+        ("higher ground", steps.higher_ground),
+        ("across an obstacle", steps.obstacle),
+        ("shaken", steps.shaken),
+    ] {
+        post.line(1, format!("{name} {}", signed(by)));
+    }
+    post.line(
+        0,
+        format!(
+            "Steps in shooting: light cover {}, behind works {}, shooter shaken {}, massed target {}",
+            signed(shooting.light_cover),
+            signed(shooting.works),
+            signed(shooting.shaken),
+            signed(shooting.massed)
+        ),
+    );
+    let (leader, morale, rally) = (&rules.leader, &rules.morale, &rules.rally);
+    let dice = format!("{}d{}", rules.test.dice, rules.test.sides);
+    post.line(
+        0,
+        format!(
+            "Leaders at risk: {dice}, falls on {}; on {} if half was lost; on {} if destroyed",
+            leader.falls_on, leader.half_lost, leader.destroyed
+        ),
+    );
+    post.line(
+        0,
+        format!(
+            "Morale: {dice} and grade, {} stands, {} falls back, less routs",
+            morale.stands_on, morale.falls_back_on
+        ),
+    );
+    post.line(1, format!("leader {}", signed(morale.leader)));
+    let most = morale.quarters_counted;
+    post.line(1, format!("each quarter lost {}, at most {most}", signed(morale.quarter_lost)));
+    post.line(1, format!("lost more than it killed {}", signed(morale.lost_more)));
+    let side = signed(morale.struck_side_or_rear);
+    post.line(1, format!("struck on the flank or from the rear {side}"));
+    for degree in &morale.outnumbered {
+        let (theirs, ours) = (degree.theirs, degree.ours);
+        post.line(1, format!("outnumbered {theirs}:{ours} {}", signed(degree.modifier)));
+    }
+    post.line(
+        0,
+        format!(
+            "Rally: {dice}, grade and leader; shaken is steady on {}, routing is shaken on {}",
+            rally.steady_on, rally.shaken_on
+        ),
+    );
 }

@@ -26,7 +26,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 PAGE = pathlib.Path(__file__).resolve().parents[2] / "docs" / "check.html"
-SWITCHES = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+SWITCHES = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-dev-shm-usage",
             "--disable-background-networking", "--disable-component-update", "--disable-sync"]
 
 # Whatever goes wrong unseen in the page is collected from its first line on.

@@ -1,0 +1,210 @@
+//! A unit described in one line, for a quick ruling with nothing registered.
+
+use super::muster::{muster, name_of};
+use super::{Field, Mistake, Muster, Scale, Standing, Unit, same_name};
+use crate::rules::Rules;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+use std::str::FromStr;
+use std::sync::Arc;
+
+/// A described unit, such as `8 figures of heavy foot, seasoned, long spears`.
+///
+/// First comes the strength, in figures unless men are named, and the troop class; then, after
+/// commas and in any order, a grade, `long spears`, `shaken`, `led`, `frontage N`.
+///
+/// ```
+/// use drumhead::battle::Described;
+/// let unit: Described = "60 men of medium horse, led".parse().unwrap();
+/// assert_eq!(unit.to_string(), "60 men of medium horse, led");
+/// assert_eq!("8 heavy foot".parse::<Described>().unwrap().to_string(), "8 figures of heavy foot");
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Described {
+    /// Its strength.
+    pub strength: Amount,
+    /// Its troop class.
+    pub class: String,
+    /// Its grade; none for the rules' usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grade: Option<String>,
+    /// Whether it has long spears.
+    #[serde(default)]
+    pub spears: bool,
+    /// Whether it is shaken.
+    #[serde(default)]
+    pub shaken: bool,
+    /// Whether a leader is with it.
+    #[serde(default)]
+    pub led: bool,
+    /// Its front rank in figures.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub frontage: Option<u32>,
+}
+
+/// A strength in men or in figures.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Amount {
+    /// So many figures.
+    Figures(u32),
+    /// So many men.
+    Men(u32),
+}
+
+impl FromStr for Described {
+    type Err = Mistake;
+
+    fn from_str(text: &str) -> Result<Self, Mistake> {
+        let wrong = || Mistake::BadDescription(text.chars().take(80).collect());
+        let mut parts = text.split(',').map(str::trim);
+        let mut words = parts.next().unwrap_or_default().split_whitespace().peekable();
+        let count: u32 = words.next().and_then(|word| word.parse().ok()).ok_or_else(wrong)?;
+        let unit = |word: &&str| ["figures", "figure", "men", "man"].contains(word);
+        let strength = match words.next_if(unit) {
+            Some("men" | "man") => Amount::Men(count),
+            _ => Amount::Figures(count),
+        };
+        words.next_if(|word| *word == "of");
+        let class = words.collect::<Vec<_>>().join(" ");
+        let mut described = Self {
+            strength,
+            class: name_of(&class).map_err(|_| wrong())?,
+            grade: None,
+            spears: false,
+            shaken: false,
+            led: false,
+            frontage: None,
+        };
+        for part in parts {
+            match part.to_lowercase().as_str() {
+                "long spears" | "spears" => described.spears = true,
+                "shaken" => described.shaken = true,
+                "led" | "leader" => described.led = true,
+                part if part.starts_with("frontage ") => {
+                    described.frontage = Some(part[9..].trim().parse().map_err(|_| wrong())?);
+                }
+                _ if described.grade.is_none() => {
+                    described.grade = Some(name_of(part).map_err(|_| wrong())?);
+                }
+                _ => return Err(wrong()),
+            }
+        }
+        Ok(described)
+    }
+}
+
+impl fmt::Display for Described {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (count, one, many) = match self.strength {
+            Amount::Figures(figures) => (figures, "figure", "figures"),
+            Amount::Men(men) => (men, "man", "men"),
+        };
+        write!(f, "{count} {} of {}", if count == 1 { one } else { many }, self.class)?;
+        for (there, name) in
+            [(self.spears, "long spears"), (self.shaken, "shaken"), (self.led, "led")]
+        {
+            if there {
+                write!(f, ", {name}")?;
+            }
+        }
+        if let Some(frontage) = self.frontage {
+            write!(f, ", frontage {frontage}")?;
+        }
+        match &self.grade {
+            Some(grade) => write!(f, ", {grade}"),
+            None => Ok(()),
+        }
+    }
+}
+
+/// The names of the two sides of a quick ruling.
+const SIDES: [&str; 2] = ["one side", "the other side"];
+/// The names of their leaders.
+const LEADERS: [&str; 2] = ["one leader", "the other leader"];
+
+/// A field with two described units and nothing else; the units' names.
+pub fn clash(
+    rules: &Rules,
+    scale: Scale,
+    turn: u32,
+    units: [&Described; 2],
+) -> Result<(Field, [String; 2]), Mistake> {
+    let mut field = Field {
+        scale,
+        turn,
+        sides: Arc::new(SIDES.map(str::to_owned).to_vec()),
+        units: Arc::default(),
+        free_leaders: Arc::default(),
+        engagements: Arc::default(),
+        pending: None,
+    };
+    let alike = same_name(&units[0].class, &units[1].class);
+    let mut names = [String::new(), String::new()];
+    for (n, described) in units.into_iter().enumerate() {
+        let unit = stand_in(rules, &field, described, n, alike)?;
+        names[n].clone_from(&unit.name);
+        Arc::make_mut(&mut field.units).push(Arc::new(unit));
+    }
+    Ok((field, names))
+}
+
+/// The unit that stands for the `n`th description, which may be of the same class as the other.
+fn stand_in(
+    rules: &Rules,
+    field: &Field,
+    described: &Described,
+    n: usize,
+    alike: bool,
+) -> Result<Unit, Mistake> {
+    let men = match described.strength {
+        Amount::Men(men) => men,
+        Amount::Figures(figures) => figures.saturating_mul(field.scale.men()),
+    };
+    let class = described.class.to_lowercase();
+    let name = if alike { format!("{} {class}", ["first", "second"][n]) } else { class };
+    let ask = Muster {
+        leader: described.led.then(|| LEADERS[n].to_owned()),
+        unit: name.chars().take(40).collect(),
+        side: SIDES[n].to_owned(),
+        class: described.class.clone(),
+        men,
+        grade: described.grade.clone(),
+        spears: described.spears,
+        weapon: None,
+        frontage: described.frontage,
+    };
+    let unit = muster(rules, field, &ask)?;
+    let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };
+    Ok(Unit { standing, ..unit })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn descriptions_read_back() {
+        for (text, canonical) in [
+            ("8 heavy foot", "8 figures of heavy foot"),
+            ("1 figure of great beasts, led", "1 figure of great beasts, led"),
+            (
+                "160 men heavy foot, seasoned, SPEARS",
+                "160 men of heavy foot, long spears, seasoned",
+            ),
+            ("12 levy , raw, shaken,frontage 4", "12 figures of levy, shaken, frontage 4, raw"),
+        ] {
+            let described: Described = text.parse().unwrap();
+            assert_eq!(described.to_string(), canonical);
+            assert_eq!(canonical.parse::<Described>().unwrap(), described);
+        }
+    }
+
+    #[test]
+    fn what_is_no_description_is_refused() {
+        for text in ["", "heavy foot", "8", "8 levy, raw, guard", "8 levy, frontage x", "-1 levy"] {
+            let refused = text.parse::<Described>().unwrap_err();
+            assert_eq!(refused, Mistake::BadDescription(text.to_owned()), "{text}");
+        }
+    }
+}

@@ -1,0 +1,335 @@
+//! A melee before its dice: any number of units against any number, who meets whom and how.
+//!
+//! [`Bout::join`] finds it out; `melee` throws, and the odds reckon with the same parts.
+
+use super::morale::{InMelee, Situation};
+use super::steps::{Party, steps};
+use super::{fighting, leaders, morale, strike};
+use crate::battle::{ContactAsk, Facing, Field, Holder, Mistake, Scale, Step, Unit};
+use crate::rules::{Class, Matchup, Rules};
+
+/// The most contacts of one melee.
+const CONTACTS: usize = 40;
+
+/// A melee ready to be fought: who is in it, and what each throw needs.
+#[derive(Debug, Clone)]
+pub struct Bout<'a> {
+    pub(super) rules: &'a Rules,
+    pub(super) scale: Scale,
+    pub(super) turn: u32,
+    pub(super) round: u32,
+    /// The asking side, then the other.
+    pub sides: [&'a str; 2],
+    /// The units: the asking side's first, each in muster order.
+    pub fighters: Vec<Fighter<'a>>,
+    /// The contacts, in the order asked.
+    pub contacts: Vec<Contact>,
+    pub(super) parted: Vec<[String; 2]>,
+}
+
+/// A unit in a melee.
+#[derive(Debug, Clone)]
+pub struct Fighter<'a> {
+    /// The unit.
+    pub unit: &'a Unit,
+    /// Its class.
+    pub class: &'a Class,
+    /// 0 for the asking side, 1 for the other.
+    pub side: usize,
+    /// In how many contacts it is.
+    pub contacts: u32,
+    /// Whether it is struck on the flank or from the rear.
+    pub side_or_rear: bool,
+}
+
+/// A contact of a melee.
+#[derive(Debug, Clone)]
+pub struct Contact {
+    /// What was asked, with full names.
+    pub ask: ContactAsk,
+    /// The throw of the striker, then that of the struck unit.
+    pub throws: [Throw; 2],
+}
+
+/// One of the two throws of a contact, before the dice.
+#[derive(Debug, Clone)]
+pub struct Throw {
+    /// Who throws: a place among the fighters.
+    pub by: usize,
+    /// At whom: a place among the fighters.
+    pub at: usize,
+    /// The place of this contact among the contacts of the unit that throws, from 0.
+    pub place: u32,
+    /// The steps that apply.
+    pub steps: Vec<Step>,
+    /// The matchup they lead to.
+    pub matchup: Matchup,
+    /// Dice that a leader adds.
+    pub leader_dice: u32,
+}
+
+/// The unit called `name`, if it can fight.
+pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake> {
+    let unit = field.unit(name)?;
+    if unit.fights() {
+        return Ok(unit);
+    }
+    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
+}
+
+/// The class of a unit.
+pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, Mistake> {
+    rules.class(&unit.class).ok_or_else(|| Mistake::NotInRules {
+        kind: "class",
+        name: unit.class.clone(),
+        known: rules.classes.iter().map(|class| class.name.clone()).collect(),
+    })
+}
+
+impl<'a> Bout<'a> {
+    /// Joins the contacts asked into a melee in its round `round`, from 1.
+    pub fn join(
+        rules: &'a Rules,
+        field: &'a Field,
+        asks: &[ContactAsk],
+        round: u32,
+    ) -> Result<Self, Mistake> {
+        if asks.is_empty() || asks.len() > CONTACTS {
+            return Err(Mistake::ContactCount);
+        }
+        let pairs = asks
+            .iter()
+            .map(|ask| Ok((able(field, &ask.striker)?, able(field, &ask.struck)?)))
+            .collect::<Result<Vec<_>, Mistake>>()?;
+        let sides = sides(&pairs)?;
+        let fighters = fighters(rules, field, &pairs, asks, sides)?;
+        let mut bout = Self {
+            rules,
+            scale: field.scale,
+            turn: field.turn,
+            round,
+            sides,
+            fighters,
+            contacts: Vec::with_capacity(asks.len()),
+            parted: Vec::new(),
+        };
+        for (ask, (striker, struck)) in asks.iter().zip(pairs) {
+            bout.check_charges(field, ask, striker, struck)?;
+            bout.add(ask, striker, struck)?;
+        }
+        bout.parted = bout.ended_by_silence(field);
+        Ok(bout)
+    }
+
+    /// Figures that fight in a throw while its unit has `figures`.
+    pub fn fighting(&self, throw: &Throw, figures: u32) -> u32 {
+        let fighter = &self.fighters[throw.by];
+        let all = fighting::fighting(self.rules, fighter.unit, figures);
+        fighting::share(all, fighter.contacts, throw.place)
+    }
+
+    /// Dice of a throw while its unit has `figures`, a leader's included.
+    pub fn dice(&self, throw: &Throw, figures: u32) -> u32 {
+        let fighting = self.fighting(throw, figures);
+        let dice = strike::dice(throw.matchup.rate, fighting, self.rules.dice.minimum);
+        dice + if fighting > 0 { throw.leader_dice } else { 0 }
+    }
+
+    /// Each side's presence with `figures` left of each fighter.
+    pub fn presence(&self, figures: impl Fn(usize) -> u32) -> [u32; 2] {
+        let mut presence = [0; 2];
+        for (place, fighter) in self.fighters.iter().enumerate() {
+            presence[fighter.side] += figures(place) * fighter.class.presence;
+        }
+        presence
+    }
+
+    /// The rules it is fought under.
+    pub const fn rules(&self) -> &'a Rules {
+        self.rules
+    }
+
+    /// The figure scale it is fought at.
+    pub const fn scale(&self) -> Scale {
+        self.scale
+    }
+
+    /// The round of this melee, from 1.
+    pub const fn round(&self) -> u32 {
+        self.round
+    }
+
+    /// The lowest score on which the leader of the fighter in `place` falls when it lost `lost`
+    /// of `before` figures; none if it has no leader or he is not at risk.
+    pub fn falls_on(&self, place: usize, before: u32, lost: u32) -> Option<u32> {
+        self.fighters[place].unit.leader.as_ref()?;
+        leaders::falls_on(self.rules, before, lost)
+    }
+
+    /// What a round does to the nerve of the fighter in `place`.
+    pub fn situation(
+        &self,
+        place: usize,
+        left: u32,
+        leader: bool,
+        lost: u32,
+        killed: u32,
+        presence: [u32; 2],
+    ) -> Situation {
+        let fighter = &self.fighters[place];
+        let (ours, theirs) = (presence[fighter.side], presence[1 - fighter.side]);
+        Situation {
+            grade: morale::grade(self.rules, fighter.unit),
+            leader,
+            muster: fighter.unit.muster.figures,
+            left,
+            melee: Some(InMelee {
+                lost,
+                killed,
+                outnumbered: morale::outnumbered(self.rules, ours, theirs),
+                side_or_rear: fighter.side_or_rear,
+            }),
+        }
+    }
+
+    /// Contacts that these units still held and that this melee does not name.
+    fn ended_by_silence(&self, field: &Field) -> Vec<[String; 2]> {
+        let fights = |name: &str| self.fighters.iter().any(|fighter| fighter.unit.name == name);
+        let named = |a: &str, b: &str| {
+            self.contacts.iter().any(|Contact { ask, .. }| {
+                (ask.striker == a && ask.struck == b) || (ask.striker == b && ask.struck == a)
+            })
+        };
+        field
+            .engagements
+            .iter()
+            .flat_map(|engagement| &engagement.contacts)
+            .filter(|held| fights(&held.striker) || fights(&held.struck))
+            .filter(|held| !named(&held.striker, &held.struck))
+            .map(|held| [held.striker.clone(), held.struck.clone()])
+            .collect()
+    }
+
+    fn check_charges(
+        &self,
+        field: &Field,
+        ask: &ContactAsk,
+        striker: &Unit,
+        struck: &Unit,
+    ) -> Result<(), Mistake> {
+        for (charges, unit) in [(ask.charge, striker), (ask.countercharge, struck)] {
+            if charges && !class_of(self.rules, unit)?.mounted {
+                let (unit, class) = (unit.name.clone(), unit.class.clone());
+                return Err(Mistake::FootCharge { unit, class });
+            }
+        }
+        let in_contact = field.engagement_of(&striker.name).is_some_and(|engagement| {
+            engagement.contacts.iter().any(|held| {
+                [&held.striker, &held.struck] == [&striker.name, &struck.name]
+                    || [&held.struck, &held.striker] == [&striker.name, &struck.name]
+            })
+        });
+        if in_contact && (ask.charge || ask.countercharge) {
+            return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
+        }
+        Ok(())
+    }
+
+    fn add(&mut self, ask: &ContactAsk, striker: &Unit, struck: &Unit) -> Result<(), Mistake> {
+        let twice = self.contacts.iter().any(|contact| {
+            contact.ask.striker == striker.name && contact.ask.struck == struck.name
+        });
+        if twice {
+            return Err(Mistake::ContactTwice(striker.name.clone(), struck.name.clone()));
+        }
+        let place = |unit: &Unit| {
+            let found = self.fighters.iter().position(|fighter| fighter.unit.name == unit.name);
+            found.expect("every unit of a contact is a fighter")
+        };
+        let (by, at) = (place(striker), place(struck));
+        let throws = [
+            self.throw(ask, (by, Holder::Striker), (at, Holder::Struck)),
+            self.throw(ask, (at, Holder::Struck), (by, Holder::Striker)),
+        ];
+        for throw in &throws {
+            self.fighters[throw.by].contacts += 1;
+        }
+        let (striker, struck) = (striker.name.clone(), struck.name.clone());
+        let ask = ContactAsk { striker, struck, ..ask.clone() };
+        self.contacts.push(Contact { ask, throws });
+        Ok(())
+    }
+
+    fn throw(&self, ask: &ContactAsk, by: (usize, Holder), at: (usize, Holder)) -> Throw {
+        let party = |(place, role): (usize, Holder)| {
+            let fighter = &self.fighters[place];
+            Party { unit: fighter.unit, class: fighter.class, role }
+        };
+        let (us, them) = (party(by), party(at));
+        let steps = steps(self.rules, ask, us, them, self.round == 1);
+        let moved = steps.iter().map(|step| step.by).sum();
+        let place = self.fighters[by.0].contacts;
+        let led = us.unit.leader.is_some() && place == 0;
+        Throw {
+            by: by.0,
+            at: at.0,
+            place,
+            matchup: self.rules.matchup(us.class, them.class, moved),
+            steps,
+            leader_dice: if led { self.rules.dice.leader } else { 0 },
+        }
+    }
+}
+
+/// The asking side and the other, which every contact must agree on.
+fn sides<'a>(pairs: &[(&'a Unit, &'a Unit)]) -> Result<[&'a str; 2], Mistake> {
+    let (first, first_struck) = pairs[0];
+    for (striker, struck) in pairs {
+        if striker.side != first.side {
+            return Err(Mistake::MixedStrikers {
+                first: first.name.clone(),
+                side: first.side.clone(),
+                other: striker.name.clone(),
+                others: striker.side.clone(),
+            });
+        }
+        if struck.side == striker.side {
+            return Err(Mistake::SameSide(striker.name.clone(), struck.name.clone()));
+        }
+        if struck.side != first_struck.side {
+            return Err(Mistake::MixedStruck {
+                first: first_struck.name.clone(),
+                side: first_struck.side.clone(),
+                other: struck.name.clone(),
+                others: struck.side.clone(),
+            });
+        }
+    }
+    Ok([&first.side, &first_struck.side])
+}
+
+/// The units of a melee: the asking side's first, each in muster order.
+fn fighters<'a>(
+    rules: &'a Rules,
+    field: &'a Field,
+    pairs: &[(&'a Unit, &'a Unit)],
+    asks: &[ContactAsk],
+    sides: [&'a str; 2],
+) -> Result<Vec<Fighter<'a>>, Mistake> {
+    let mut fighters = Vec::new();
+    for (side, name) in sides.into_iter().enumerate() {
+        for unit in field.units.iter().filter(|unit| unit.side == name) {
+            let is = |other: &Unit| other.name == unit.name;
+            if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
+                continue;
+            }
+            let side_or_rear = pairs
+                .iter()
+                .zip(asks)
+                .any(|((_, struck), ask)| is(struck) && ask.facing != Facing::Front);
+            let class = class_of(rules, unit)?;
+            fighters.push(Fighter { unit, class, side, contacts: 0, side_or_rear });
+        }
+    }
+    Ok(fighters)
+}
