@@ -426,6 +426,22 @@ async fn a_report_needs_a_whole_record() {
     assert_eq!(sentence(&gap), "event 5 stands where event 4 should");
 }
 
+/// A quick ruling and plain dice are told and have receipts, and change nothing else.
+#[tokio::test]
+async fn what_belongs_to_no_unit_does_not_count() {
+    let game = Game::at_the_ford().await;
+    let game = game.after("throw 3d6").await;
+    let game = game.after("ruling \"8 heavy foot\" \"12 levy\"").await;
+    let game = game.after("melee \"Ford Wardens\" \"Grey Levies\"").await;
+    let markdown = report(&game.events().await).markdown();
+    assert!(markdown.contains("\n- Roll 1. 3d6 = "), "{markdown}");
+    assert!(markdown.contains("nobody's units have changed."));
+    assert!(markdown.contains("Among 2 throws,"));
+    assert!(markdown.contains(", over 1 ruling.\n"));
+    let (_, lines) = markdown.split_once("```json\n").unwrap();
+    receipts_hold(lines.split_once("```").unwrap().0, 3);
+}
+
 #[tokio::test]
 async fn a_battle_without_a_roll_has_a_report_too() {
     let events = Game::at_the_ford().await.events().await;

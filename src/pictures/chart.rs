@@ -35,12 +35,17 @@ pub(super) fn text_height(look: Look, text: &str, size: i32) -> i32 {
     lines * line_height(size) + 4
 }
 
-const fn line_height(size: i32) -> i32 {
+pub(super) const fn line_height(size: i32) -> i32 {
     size + size / 3 + 1
 }
 
 fn lines(look: Look, text: &str, size: i32) -> Vec<String> {
-    let most = look.wide() - look.px(2 * EDGE);
+    lines_from(look, text, size, EDGE)
+}
+
+/// Text in lines that begin at `left` and end at the right edge.
+pub(super) fn lines_from(look: Look, text: &str, size: i32, left: i32) -> Vec<String> {
+    let most = look.wide() - look.px(left + EDGE);
     font::wrap(text, look.px(size) as f32, most as f32)
 }
 

@@ -2,8 +2,8 @@
 
 use super::bars::{Bar, bars, fill};
 use super::chart::{
-    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, mark, text_height, ticks,
-    write,
+    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, line_height, lines_from,
+    mark, text_height, ticks, write,
 };
 use super::look::Look;
 use crate::words::{count, men, number};
@@ -13,8 +13,10 @@ use plotters_backend::text_anchor::{HPos, Pos, VPos};
 
 /// The height of the chart.
 const CHART: i32 = 230;
-/// The height of one side's line in the key.
+/// The height of one side's place in the key, if its name is one line.
 const KEY: i32 = 20;
+/// Where the names of the key begin.
+const NAME: i32 = EDGE + 44;
 
 /// Bars of text show at most so many moments besides the last.
 const MOMENTS: usize = 12;
@@ -93,7 +95,7 @@ impl Course {
     }
 
     pub(super) fn height(&self, look: Look) -> i32 {
-        let key = KEY * i32::try_from(self.sides.len()).expect("few sides");
+        let key: i32 = self.sides.iter().map(|side| side.key_height(look)).sum();
         let below = text_height(look, Self::key(), TEXT);
         2 * EDGE + text_height(look, &self.title, TITLE) + key + CHART + below
     }
@@ -106,14 +108,14 @@ impl Course {
         let mut top = write(area, look, &self.title, TITLE, EDGE)?;
         for place in 0..self.sides.len() {
             self.name_side(area, look, place, top)?;
-            top += KEY;
+            top += self.sides[place].key_height(look);
         }
         self.lines(area, look, top)?;
         write(area, look, Self::key(), TEXT, top + CHART)?;
         Ok(())
     }
 
-    /// One line of the key: how a side is drawn, and its name.
+    /// One side's place in the key: how a side is drawn, and its name.
     fn name_side<B: DrawingBackend>(
         &self,
         area: &Area<B>,
@@ -138,7 +140,11 @@ impl Course {
         }
         mark(area, look, place, (i32::midpoint(left, right), y))?;
         let text = look.text(TEXT).pos(Pos::new(HPos::Left, VPos::Center));
-        area.draw(&Text::new(self.sides[place].side.clone(), (right + look.px(8), y), text))
+        for (line, n) in self.sides[place].key_lines(look).into_iter().zip(0..) {
+            let y = y + look.px(n * line_height(TEXT));
+            area.draw(&Text::new(line, (look.px(NAME), y), text.clone()))?;
+        }
+        Ok(())
     }
 
     fn lines<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
@@ -229,6 +235,15 @@ impl Course {
 }
 
 impl SideCourse {
+    fn key_lines(&self, look: Look) -> Vec<String> {
+        lines_from(look, &self.side, TEXT, NAME)
+    }
+
+    fn key_height(&self, look: Look) -> i32 {
+        let more = i32::try_from(self.key_lines(look).len()).expect("few lines") - 1;
+        KEY + more * line_height(TEXT)
+    }
+
     fn points(&self) -> Vec<(f64, f64)> {
         (0..).zip(&self.men).map(|(n, men)| (f64::from(n), f64::from(*men))).collect()
     }

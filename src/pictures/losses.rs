@@ -183,13 +183,14 @@ impl UnitLosses {
                 below += chance;
                 below > share
             });
-            u32::try_from(reached.unwrap_or(self.chances.len() - 1)).expect("few figures")
+            u32::try_from(reached.unwrap_or(self.chances.len().saturating_sub(1)))
+                .expect("few figures")
         };
         (reach(tail), reach(1.0 - tail - 1e-12))
     }
 
     fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32, most: u32) -> Drawn<B> {
-        let highest = self.likeliest().1;
+        let highest = self.likeliest().1.max(0.01);
         let room = (look.width() / 36).clamp(6, 20);
         let axes = Axes {
             x: (-0.5..f64::from(most) + 0.5, ticks(f64::from(most), room, 1.0)),

@@ -65,6 +65,8 @@ fn escape(text: &str) -> String {
             '<' => escaped.push_str("&lt;"),
             '>' => escaped.push_str("&gt;"),
             '"' => escaped.push_str("&quot;"),
+            // XML has no place for these two, nor for most control characters.
+            '\u{fffe}' | '\u{ffff}' => escaped.push(' '),
             c if c.is_control() => escaped.push(' '),
             c => escaped.push(c),
         }

@@ -4,6 +4,7 @@ use super::*;
 use crate::battle::{ContactAsk, Field, Scale, Standing, Strength, Unit};
 use crate::odds::{FinishOdds, RoundOdds, finish, round};
 use crate::rules::{OPEN_FIELD, Rules};
+use proptest::prelude::*;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -92,7 +93,7 @@ fn all() -> Vec<Picture> {
         Picture::Losses(thrown),
         Picture::Losses(LossesPicture::finish(&finish)),
         course(["Vale", "Grey Banner", "River Folk"], 7),
-        course(["Vale of the long and winding river Reed W", "Grey Banner", "R"], 61),
+        course(["W Vale WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW", "Grey Banner", "R"], 61),
         course(["Vale", "Grey Banner", "River Folk"], 0),
         scales(),
     ]
@@ -193,6 +194,8 @@ fn a_name_is_never_taken_for_markup() {
     let written = document.descendants().find(|node| name_of(*node) == "text").unwrap();
     assert!(name.starts_with(written.text().unwrap().trim_end_matches('…')), "the font lacks 川");
     decoded(&picture.png(Look::PHONE));
+    let picture = course(["\u{fffe}\u{1}Vale", "Grey Banner", "R"], 3);
+    assert!(roxmltree::Document::parse(&picture.svg(Look::PAGE)).is_ok());
 }
 
 #[test]
@@ -249,4 +252,63 @@ fn a_simulated_picture_says_so() {
     assert!(picture.alt().ends_with(
         "The chances are simulated: 40,000 samples, standard error at most 0.25 percentage points."
     ));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(40))]
+
+    /// Whatever numbers and names come, something is drawn and nothing runs over the sides.
+    #[test]
+    fn any_numbers_can_be_drawn(
+        width in 240u32..900,
+        names in prop::collection::vec("\\PC{1,40}", 1..4),
+        men in prop::collection::vec(0u32..20_000_000, 1..40),
+        chances in prop::collection::vec(0.0..1.0f64, 1..70),
+    ) {
+        let rolls = (1..).take(men.len() - 1).collect();
+        let side = |side: &String| SideCourse { side: side.clone(), men: men.clone() };
+        let sides = names.iter().map(side).collect();
+        let title = names.concat();
+        let all: f64 = chances.iter().sum::<f64>().max(1e-9);
+        let unit = |unit: &String| UnitLosses {
+            unit: unit.clone(),
+            side: 1,
+            figures: u32::try_from(chances.len()).unwrap() - 1,
+            chances: chances.iter().map(|chance| chance / all).collect(),
+            expected: 0.5,
+            lost: Some(0),
+        };
+        let row = |chance: &f64| ScaleRow {
+            label: "1:1,000".to_owned(),
+            favourite_wins: *chance,
+            losses: *chance,
+            spread: *chance,
+        };
+        let kind = crate::odds::Kind::Exact;
+        for picture in [
+            Picture::Course(Course { title: title.clone(), rolls, sides, turns: Vec::new() }),
+            Picture::Losses(LossesPicture {
+                title: title.clone(),
+                kind,
+                units: names.iter().map(unit).collect(),
+            }),
+            Picture::Scales(Scales {
+                title: title.clone(),
+                favourite: names[0].clone(),
+                rows: chances.iter().take(8).map(row).collect(),
+            }),
+        ] {
+            let look = Look::new(width, Background::Dark);
+            let svg = picture.svg(look);
+            prop_assert!(roxmltree::Document::parse(&svg).is_ok());
+            let (wide, dots) = decoded(&picture.png(look));
+            prop_assert!(dots.iter().any(|dot| *dot != dots[0]));
+            for row in dots.chunks(wide) {
+                prop_assert_eq!([row[0], row[wide - 1]], [dots[0]; 2], "{}", picture.title());
+            }
+            for line in picture.text(40).lines() {
+                prop_assert!(textwrap::core::display_width(line) <= 40, "{}", line);
+            }
+        }
+    }
 }
