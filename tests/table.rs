@@ -437,3 +437,40 @@ async fn quick_odds_come_as_data_with_every_digit() {
     let stands = odds["finish"]["standing"]["first_alone"].as_f64().unwrap();
     assert!((stands - 0.167_513_202).abs() < 1e-8, "{stands}");
 }
+
+#[tokio::test]
+async fn scales_are_compared_side_by_side() {
+    let game = Game::at_the_ford().await;
+    insta::assert_snapshot!(game.says("scale --at 50,1,20").await);
+    let line = "scale \"Ford Wardens\" \"Banner Foot\" --at 20 --share 0 --json";
+    let scales: serde_json::Value = serde_json::from_str(&game.says(line).await).unwrap();
+    let odds: serde_json::Value =
+        serde_json::from_str(&game.says("odds \"Ford Wardens\" \"Banner Foot\" --json").await)
+            .unwrap();
+    let row = &scales["scales"]["rows"][0];
+    let standing = &odds["finish"]["standing"];
+    let number = |value: &serde_json::Value| value.as_f64().unwrap();
+    let favourite = number(&standing["first_alone"]).max(number(&standing["second_alone"]));
+    assert!((number(&row["favourite_wins"]) - favourite).abs() < 1e-12, "one fight, one chance");
+    let lost = number(&odds["finish"]["units"][0]["losses"]["expected_men"]) / 160.0;
+    assert!((number(&row["losses"][0]["expected"]) - lost).abs() < 1e-12);
+    // 160, 80, 200 and 240 men: 1:40 shows each of them exactly, and nothing coarser does.
+    let all: serde_json::Value =
+        serde_json::from_str(&game.says("scale --at 20 --share 0 --json").await).unwrap();
+    assert_eq!(all["scales"]["coarsest"], 40);
+    assert_eq!(
+        game.refuses("scale --at 1 --share 101").await,
+        "“101” does not fit --share <PERCENT>: use a smaller number."
+    );
+    assert_eq!(game.battle().await.rolls, 0);
+}
+
+#[tokio::test]
+async fn a_frontage_stays_as_wide_on_the_ground() {
+    let game = Game::at_the_ford().await;
+    game.says("change \"Ford Wardens\" --frontage 4").await;
+    game.says("rescale 10").await;
+    assert!(game.says("show \"Ford Wardens\"").await.contains("frontage 8 figures"));
+    game.says("rescale 200").await;
+    assert!(game.says("show \"Ford Wardens\"").await.contains("frontage 1 figure"));
+}

@@ -110,14 +110,15 @@ impl Field {
         }
     }
 
-    /// Re-derives every unit's figures from its men.
-    pub(super) fn rescale(&mut self, scale: Scale) {
-        self.scale = scale;
+    /// Re-derives every unit's figures from its men; its frontage stays as wide on the ground.
+    pub(crate) fn rescale(&mut self, scale: Scale) {
+        let from = std::mem::replace(&mut self.scale, scale);
         for unit in Arc::make_mut(&mut self.units) {
             let unit = Arc::make_mut(unit);
             for Strength { men, figures } in [&mut unit.muster, &mut unit.now] {
                 *figures = scale.figures(*men);
             }
+            unit.frontage = unit.frontage.map(|front| scale.figures(front * from.men()));
         }
     }
 

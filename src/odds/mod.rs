@@ -24,6 +24,7 @@ mod luck;
 mod result;
 mod round;
 mod sample;
+mod scales;
 mod sweep;
 mod walk;
 
@@ -36,6 +37,9 @@ pub use result::{
 };
 pub use round::{Joint, UnitCase, joint, round};
 pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish, sample_round};
+pub use scales::{
+    Rounding, SCALE_FIGURES, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales, ShareLost, scales,
+};
 pub use walk::ROUND_CASES;
 
 use crate::battle::Mistake;
@@ -70,6 +74,17 @@ pub enum OddsError {
         /// The unit whose figures were sought.
         unit: String,
         /// The most figures that were tried.
+        most: u32,
+    },
+    /// Nobody can be set against anybody.
+    #[error("No two units of different sides can fight. Muster a unit of each side first.")]
+    NoOpponents,
+    /// No scale asked for can be worked out.
+    #[error(
+        "At every scale asked for, a unit would have over {most} figures. Ask for coarser scales."
+    )]
+    NoScale {
+        /// The most figures of a unit.
         most: u32,
     },
     /// The unit sought is in neither place of the contact.

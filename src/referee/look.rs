@@ -1,7 +1,7 @@
 //! Looking: what the referee shows without changing anything.
 
 use super::{Fault, Referee, Refusal, decide, quick_place};
-use crate::battle::{ContactAsk, Field, Mistake, Muster, QuickAsk, Recorded, muster};
+use crate::battle::{ContactAsk, Field, Mistake, Muster, QuickAsk, Recorded, Scale, muster};
 use crate::odds::{self, OddsError};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
@@ -36,6 +36,15 @@ pub enum Look {
     },
     /// The odds of a clash of two described units.
     Quick(QuickAsk),
+    /// The same armies at several figure scales.
+    Scales {
+        /// The two units to compare; none for every unit and its opposite number.
+        units: Option<[String; 2]>,
+        /// The scales.
+        scales: Vec<Scale>,
+        /// By how many hundredths of its men a unit may be misrepresented, 0 to 100.
+        percent: u32,
+    },
     /// How many men of a class make an even fight.
     Match {
         /// The unit to be met.
@@ -104,6 +113,18 @@ impl Referee {
                 // Other places must not wait while the odds are worked out.
                 drop(seat);
                 reckon(move || odds_of(&rules, &field, &contacts)).await?
+            }
+            Look::Scales { units, scales, percent } => {
+                let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
+                let (units, scales) = (units.clone(), scales.clone());
+                let share = f64::from(*percent) / 100.0;
+                drop(seat);
+                reckon(move || {
+                    let names = units.as_ref().map(|names| names.each_ref().map(String::as_str));
+                    let found = odds::scales(&rules, &field, names, &scales, share)?;
+                    Ok(Shown::Scales(Box::new(found)))
+                })
+                .await?
             }
             Look::Match { unit, class, grade, spears, frontage } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());

@@ -110,6 +110,12 @@ pub(super) enum Spelled {
                             odds \"Vale Riders\" \"Grey Levies\" --charge --flank\n  \
                             odds     (the melee that is being fought)")]
     Odds(OddsArgs),
+    /// Show the same armies at several figure scales: time, luck, and what rounding does.
+    /// Nothing is thrown.
+    #[command(after_help = "Examples:\n  scale\n  scale \"Ford Wardens\" \"Banner Foot\" --at \
+                            1,10,20 --share 5\n\
+                            Without names each unit meets its opposite number in muster order.")]
+    Scale(ScaleArgs),
     /// Show how many men of a class make an even fight against a unit. Nothing is thrown.
     #[command(after_help = "Example: match \"Grey Levies\" --class \"heavy foot\"")]
     Match(MatchArgs),
@@ -300,6 +306,25 @@ pub(super) struct OddsArgs {
     pub struck: Option<String>,
     #[command(flatten)]
     pub how: HowWords,
+    /// As one line of JSON, with every digit.
+    #[arg(long)]
+    pub json: bool,
+}
+
+#[derive(Args)]
+pub(super) struct ScaleArgs {
+    /// A unit; without names, every unit and its opposite number.
+    #[arg(requires = "other")]
+    pub unit: Option<String>,
+    /// The unit it meets.
+    pub other: Option<String>,
+    /// The scales to compare.
+    #[arg(long, value_parser = scale, value_delimiter = ',', default_value = "1,5,10,20,50,100")]
+    pub at: Vec<Scale>,
+    /// By how many percent of its men no unit should be misrepresented.
+    #[arg(long, value_name = "PERCENT", default_value_t = 10,
+          value_parser = clap::value_parser!(u32).range(0..=100))]
+    pub share: u32,
     /// As one line of JSON, with every digit.
     #[arg(long)]
     pub json: bool,

@@ -2,7 +2,7 @@
 
 use super::grammar::{
     ChangeWords, ContactWords, CoverWord, MatchArgs, MeleeArgs, MusterWords, OddsArgs, OpenWords,
-    RulingArgs, ShootWords, Spelled, StandingWord, Whose,
+    RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
 };
 use super::line::Line;
 use crate::battle::{
@@ -52,6 +52,11 @@ impl Spelled {
                 let contact = both.map(|(striker, struck)| ContactWords { striker, struck, how });
                 let contacts = contact.into_iter().map(Into::into).collect();
                 let look = Look::Odds { contacts };
+                return if json { Line::Data(look) } else { Line::Look(look) };
+            }
+            Self::Scale(ScaleArgs { unit, other, at, share, json }) => {
+                let units = unit.zip(other).map(|(unit, other)| [unit, other]);
+                let look = Look::Scales { units, scales: at, percent: share };
                 return if json { Line::Data(look) } else { Line::Look(look) };
             }
             Self::Match(words) => {

@@ -2,7 +2,10 @@
 
 use super::Post;
 use super::phrases::{figures, list, men, number};
-use crate::odds::{Even, FinishOdds, Kind, OddsError, RoundOdds, SidesStand, UnitOdds};
+use crate::odds::{
+    Even, FinishOdds, Kind, OddsError, RoundOdds, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales,
+    SidesStand, UnitOdds,
+};
 
 /// The odds of one round and of the fight to the finish.
 pub(super) fn odds(round: &RoundOdds, finish: &Result<FinishOdds, OddsError>) -> Post {
@@ -57,6 +60,78 @@ pub(super) fn even(even: &Even, met: &str) -> Post {
     post.line(1, standing(even.odds.standing, &even.odds.sides));
     to_the_finish(&mut post, &even.odds);
     post
+}
+
+/// The same armies at several figure scales.
+pub(super) fn scales(scales: &Scales) -> Post {
+    let allowed = percent(scales.share);
+    let mut post = Post::new(format!(
+        "The coarsest scale that misrepresents no unit by more than {allowed} is {}.",
+        scales.coarsest
+    ));
+    let pairs = scales.pairs.iter().map(|[one, other]| format!("{one} against {other}"));
+    post.line(0, format!("Fought to the finish: {}", list(pairs)));
+    if !scales.unmatched.is_empty() {
+        post.line(1, format!("without an opponent: {}", list(scales.unmatched.iter().cloned())));
+    }
+    for row in &scales.rows {
+        scale_row(&mut post, row, &scales.favourite);
+    }
+    for scale in &scales.left_out {
+        post.line(0, format!("{scale} is left out: it has too many figures to be worked out."));
+    }
+    lesson(&mut post, scales);
+    post.line(
+        0,
+        format!("Time: {SECONDS_A_THROW:.0} seconds a throw and {SECONDS_A_DIE:.0} a die."),
+    );
+    post.line(0, "Nothing was thrown.");
+    post
+}
+
+fn scale_row(post: &mut Post, row: &ScaleRow, favourite: &str) {
+    post.line(0, format!("{}, {}", row.scale, kind(row.kind)));
+    let minutes = if row.minutes < 1.5 {
+        "about 1 minute".to_owned()
+    } else {
+        format!("about {:.0} minutes", row.minutes)
+    };
+    let dice = format!("{} dice a round", number(row.dice));
+    post.line(1, format!("{}, {dice}, {minutes}", figures(row.figures)));
+    let wins = format!("{favourite} wins {}", percent(row.favourite_wins));
+    post.line(1, format!("{wins}, undecided {}", percent(row.undecided)));
+    for lost in &row.losses {
+        let (expected, spread) = (percent(lost.expected), percent(lost.deviation));
+        post.line(1, format!("{} loses {expected} of its men (spread {spread})", lost.side));
+    }
+    let rounding = &row.rounding;
+    if rounding.shown != rounding.men {
+        let (shown, share) = (number(rounding.shown), percent(rounding.share.abs()));
+        let told = format!("{} stand for {shown}, {share} off", men(rounding.men));
+        post.line(1, format!("most misrepresented: {}, {told}", rounding.unit));
+    }
+}
+
+/// What the coarsest scale costs and saves against the finest.
+fn lesson(post: &mut Post, scales: &Scales) {
+    let (Some(fine), Some(coarse)) = (scales.rows.first(), scales.rows.last()) else { return };
+    if fine.scale == coarse.scale {
+        return;
+    }
+    let spread = |row: &ScaleRow| percent(row.losses[0].deviation.max(row.losses[1].deviation));
+    post.line(
+        0,
+        format!(
+            "From {} to {}: {:.0} minutes become {:.0}, and the larger spread of losses goes from \
+             {} to {}.",
+            fine.scale,
+            coarse.scale,
+            fine.minutes,
+            coarse.minutes,
+            spread(fine),
+            spread(coarse)
+        ),
+    );
 }
 
 /// Who stands at the end, most telling first.

@@ -4,7 +4,7 @@ use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
 use super::{Post, odds};
 use crate::battle::{Battle, Recorded, Unit};
-use crate::odds::{Even, FinishOdds, OddsError, RoundOdds};
+use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -25,6 +25,8 @@ pub enum Shown {
     Rules(Arc<Rules>),
     /// The odds of one round, and of the fight to the finish if it has an end.
     Odds(Box<RoundOdds>, Box<Result<FinishOdds, OddsError>>),
+    /// The same armies at several figure scales.
+    Scales(Box<Scales>),
     /// The strength that makes an even fight, and the unit it would meet.
     Even(Box<Even>, String),
 }
@@ -53,6 +55,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Rules(rules) => self::rules(rules),
         Shown::Odds(round, finish) => odds::odds(round, finish),
         Shown::Even(even, met) => odds::even(even, met),
+        Shown::Scales(scales) => odds::scales(scales),
     }
 }
 
@@ -65,6 +68,7 @@ impl Shown {
                 serde_json::json!({"round": round, "finish": finish})
             }
             Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
+            Self::Scales(scales) => serde_json::json!({"scales": scales}),
             other => serde_json::json!({"text": shown(other).text(usize::MAX)}),
         };
         value.to_string()
