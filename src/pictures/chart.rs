@@ -26,6 +26,10 @@ pub(super) const TITLE: i32 = 16;
 pub(super) const TEXT: i32 = 13;
 /// What is left free at every edge.
 pub(super) const EDGE: i32 = 10;
+/// The height of one side's place in the key, if its name is one line.
+const KEY: i32 = 20;
+/// Where the names of the key begin.
+const NAME: i32 = EDGE + 44;
 /// The length of a tick.
 const TICK: i32 = 4;
 
@@ -35,7 +39,7 @@ pub(super) fn text_height(look: Look, text: &str, size: i32) -> i32 {
     lines * line_height(size) + 4
 }
 
-pub(super) const fn line_height(size: i32) -> i32 {
+const fn line_height(size: i32) -> i32 {
     size + size / 3 + 1
 }
 
@@ -44,7 +48,7 @@ fn lines(look: Look, text: &str, size: i32) -> Vec<String> {
 }
 
 /// Text in lines that begin at `left` and end at the right edge.
-pub(super) fn lines_from(look: Look, text: &str, size: i32, left: i32) -> Vec<String> {
+fn lines_from(look: Look, text: &str, size: i32, left: i32) -> Vec<String> {
     let most = look.wide() - look.px(left + EDGE);
     font::wrap(text, look.px(size) as f32, most as f32)
 }
@@ -63,6 +67,39 @@ pub(super) fn write<B: DrawingBackend>(
         area.draw_text(line, &style, (look.px(EDGE), look.px(y)))?;
     }
     Ok(top + text_height(look, text, size))
+}
+
+/// The height of a side's place in the key.
+pub(super) fn key_height(look: Look, name: &str) -> i32 {
+    let lines = i32::try_from(lines_from(look, name, TEXT, NAME).len()).expect("few lines");
+    KEY + (lines - 1) * line_height(TEXT)
+}
+
+/// A side's place in the key: how it is drawn, and its name. Returns the first free height below.
+pub(super) fn name_side<B: DrawingBackend>(
+    area: &Area<B>,
+    look: Look,
+    side: usize,
+    name: &str,
+    top: i32,
+) -> Result<i32, DrawingAreaErrorKind<B::ErrorType>> {
+    let y = look.px(top + KEY / 2);
+    let (left, right) = (look.px(EDGE), look.px(EDGE + 36));
+    let style = color(look, side).stroke_width(look.stroke(2));
+    let (drawn, free) = dashes(look, side).unwrap_or((right.abs_diff(left), 1));
+    let mut at = left;
+    while at < right {
+        let end = (at + drawn.cast_signed()).min(right);
+        area.draw(&PathElement::new(vec![(at, y), (end, y)], style))?;
+        at = end + free.cast_signed();
+    }
+    mark(area, look, side, (i32::midpoint(left, right), y))?;
+    let text = look.text(TEXT).pos(Pos::new(HPos::Left, VPos::Center));
+    for (line, n) in lines_from(look, name, TEXT, NAME).into_iter().zip(0..) {
+        let y = y + look.px(n * line_height(TEXT));
+        area.draw(&Text::new(line, (look.px(NAME), y), text.clone()))?;
+    }
+    Ok(top + key_height(look, name))
 }
 
 /// The axes of a chart.

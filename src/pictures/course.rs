@@ -2,8 +2,8 @@
 
 use super::bars::{Bar, bars, fill};
 use super::chart::{
-    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, line_height, lines_from,
-    mark, text_height, ticks, write,
+    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, key_height, mark, name_side,
+    text_height, ticks, write,
 };
 use super::look::Look;
 use crate::words::{count, men, number};
@@ -13,11 +13,6 @@ use plotters_backend::text_anchor::{HPos, Pos, VPos};
 
 /// The height of the chart.
 const CHART: i32 = 230;
-/// The height of one side's place in the key, if its name is one line.
-const KEY: i32 = 20;
-/// Where the names of the key begin.
-const NAME: i32 = EDGE + 44;
-
 /// Bars of text show at most so many moments besides the last.
 const MOMENTS: usize = 12;
 /// What stands closer than this is left out, in units of a look's width.
@@ -95,7 +90,7 @@ impl Course {
     }
 
     pub(super) fn height(&self, look: Look) -> i32 {
-        let key: i32 = self.sides.iter().map(|side| side.key_height(look)).sum();
+        let key: i32 = self.sides.iter().map(|side| key_height(look, &side.side)).sum();
         let below = text_height(look, Self::key(), TEXT);
         2 * EDGE + text_height(look, &self.title, TITLE) + key + CHART + below
     }
@@ -106,44 +101,11 @@ impl Course {
 
     pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
         let mut top = write(area, look, &self.title, TITLE, EDGE)?;
-        for place in 0..self.sides.len() {
-            self.name_side(area, look, place, top)?;
-            top += self.sides[place].key_height(look);
+        for (side, place) in self.sides.iter().zip(0..) {
+            top = name_side(area, look, place, &side.side, top)?;
         }
         self.lines(area, look, top)?;
         write(area, look, Self::key(), TEXT, top + CHART)?;
-        Ok(())
-    }
-
-    /// One side's place in the key: how a side is drawn, and its name.
-    fn name_side<B: DrawingBackend>(
-        &self,
-        area: &Area<B>,
-        look: Look,
-        place: usize,
-        top: i32,
-    ) -> Drawn<B> {
-        let y = look.px(top + KEY / 2);
-        let (left, right) = (look.px(EDGE), look.px(EDGE + 36));
-        let style = color(look, place).stroke_width(look.stroke(2));
-        match dashes(look, place) {
-            None => area.draw(&PathElement::new(vec![(left, y), (right, y)], style))?,
-            Some((drawn, free)) => {
-                let (drawn, free) = (drawn.cast_signed(), free.cast_signed());
-                let mut at = left;
-                while at < right {
-                    let end = (at + drawn).min(right);
-                    area.draw(&PathElement::new(vec![(at, y), (end, y)], style))?;
-                    at = end + free;
-                }
-            }
-        }
-        mark(area, look, place, (i32::midpoint(left, right), y))?;
-        let text = look.text(TEXT).pos(Pos::new(HPos::Left, VPos::Center));
-        for (line, n) in self.sides[place].key_lines(look).into_iter().zip(0..) {
-            let y = y + look.px(n * line_height(TEXT));
-            area.draw(&Text::new(line, (look.px(NAME), y), text.clone()))?;
-        }
         Ok(())
     }
 
@@ -235,15 +197,6 @@ impl Course {
 }
 
 impl SideCourse {
-    fn key_lines(&self, look: Look) -> Vec<String> {
-        lines_from(look, &self.side, TEXT, NAME)
-    }
-
-    fn key_height(&self, look: Look) -> i32 {
-        let more = i32::try_from(self.key_lines(look).len()).expect("few lines") - 1;
-        KEY + more * line_height(TEXT)
-    }
-
     fn points(&self) -> Vec<(f64, f64)> {
         (0..).zip(&self.men).map(|(n, men)| (f64::from(n), f64::from(*men))).collect()
     }

@@ -4,7 +4,7 @@ use super::bars::{Bar, bars, fill};
 use super::chart::{Area, Axes, Drawn, EDGE, TEXT, TITLE, chart, color, text_height, ticks, write};
 use super::look::Look;
 use crate::odds::{FinishOdds, Kind, RoundOdds, UnitOdds};
-use crate::words::{figures, number, percent};
+use crate::words::{figures, kind, percent};
 use plotters::prelude::{DashedLineSeries, DrawingBackend, PathElement, Rectangle, TriangleMarker};
 use plotters::style::Color as _;
 
@@ -66,16 +66,8 @@ impl LossesPicture {
         alt + " " + &self.found()
     }
 
-    /// How the numbers were found.
     fn found(&self) -> String {
-        match self.kind {
-            Kind::Exact => "The chances are exact.".to_owned(),
-            Kind::Simulated { samples, standard_error, .. } => format!(
-                "The chances are simulated: {} samples, standard error at most {:.2} percentage points.",
-                number(samples),
-                standard_error * 100.0
-            ),
-        }
+        format!("The chances are {}.", kind(self.kind))
     }
 
     /// The losses as bars of text.

@@ -22,7 +22,7 @@ pub use bars::{Bar, bars};
 pub use course::{Course, SideCourse, TurnMark};
 pub use look::{Background, Look};
 pub use losses::{LossesPicture, UnitLosses};
-pub use scales::{ScaleRow, Scales};
+pub use scales::{LostShare, ScaleBars, ScalesPicture};
 
 /// A picture, before it is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,7 +32,7 @@ pub enum Picture {
     /// Men of each side, ruling by ruling.
     Course(Course),
     /// The same armies at several figure scales.
-    Scales(Scales),
+    Scales(ScalesPicture),
 }
 
 impl Picture {

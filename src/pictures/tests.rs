@@ -26,22 +26,24 @@ fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
     })
 }
 
-fn odds() -> (RoundOdds, FinishOdds) {
-    let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
-    let units = vec![
-        unit("Ford Wardens", "Vale", "heavy foot", 160),
-        unit("Grey Levies", "Grey Banner", "levy", 240),
-    ];
-    let field = Field {
+fn field() -> Field {
+    Field {
         scale: Scale::new(20).unwrap(),
         turn: 1,
         sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
-        units: Arc::new(units),
+        units: Arc::new(vec![
+            unit("Ford Wardens", "Vale", "heavy foot", 160),
+            unit("Grey Levies", "Grey Banner", "levy", 240),
+        ]),
         free_leaders: Arc::default(),
         engagements: Arc::default(),
         pending: None,
-    };
-    let asks = [ContactAsk::new("Ford Wardens", "Grey Levies")];
+    }
+}
+
+fn odds() -> (RoundOdds, FinishOdds) {
+    let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
+    let (field, asks) = (field(), [ContactAsk::new("Ford Wardens", "Grey Levies")]);
     (round(&rules, &field, &asks, 1).unwrap(), finish(&rules, &field, &asks, 1).unwrap())
 }
 
@@ -63,24 +65,11 @@ fn course(sides: [&str; 3], rulings: u32) -> Picture {
 }
 
 fn scales() -> Picture {
-    let row = |men: u32, favourite_wins, losses, spread| ScaleRow {
-        label: format!("1:{men}"),
-        favourite_wins,
-        losses,
-        spread,
-    };
-    Picture::Scales(Scales {
-        title: "The same armies at six figure scales".to_owned(),
-        favourite: "Vale".to_owned(),
-        rows: vec![
-            row(1, 0.97, 0.31, 0.02),
-            row(5, 0.88, 0.31, 0.05),
-            row(10, 0.81, 0.32, 0.08),
-            row(20, 0.74, 0.33, 0.12),
-            row(50, 0.66, 0.35, 0.19),
-            row(100, 0.61, 0.36, 0.28),
-        ],
-    })
+    let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
+    let wanted: Vec<Scale> =
+        [10, 20, 50, 100].iter().map(|men| Scale::new(*men).unwrap()).collect();
+    let found = crate::odds::scales(&rules, &field(), None, &wanted, 0.1).unwrap();
+    Picture::Scales(ScalesPicture::of(&found))
 }
 
 /// One of each, and some that are hard to fit.
@@ -228,6 +217,27 @@ fn alternatives_give_the_numbers_of_the_odds() {
 }
 
 #[test]
+fn the_alternative_of_scales_gives_the_numbers_worked_out() {
+    let Picture::Scales(picture) = scales() else { panic!("it compares scales") };
+    let alt = picture.alt();
+    for row in &picture.rows {
+        let (_, sentence) = alt.split_once(&format!("At {}, ", row.label)).unwrap();
+        let numbers: Vec<f64> = sentence
+            .split_whitespace()
+            .filter_map(|word| word.trim_end_matches(['.', ',']).parse().ok())
+            .take(5)
+            .collect();
+        let [ours, theirs] = row.losses;
+        let wanted =
+            [row.favourite_wins, ours.expected, ours.deviation, theirs.expected, theirs.deviation];
+        for (found, wanted) in numbers.iter().zip(wanted) {
+            assert!((found / 100.0 - wanted).abs() <= 0.0005 + 1e-9, "{alt}: {wanted}");
+        }
+        assert_eq!(numbers.len(), 5, "{sentence}");
+    }
+}
+
+#[test]
 fn alternatives_read_as_sentences() {
     let alts: Vec<String> = all().iter().map(Picture::alt).collect();
     insta::assert_snapshot!(alts.join("\n"));
@@ -247,10 +257,10 @@ fn bars_of_text_fit_a_phone() {
 #[test]
 fn a_simulated_picture_says_so() {
     let (round, _) = odds();
-    let kind = crate::odds::Kind::Simulated { samples: 40_000, seed: 1, standard_error: 0.0025 };
+    let kind = crate::odds::Kind::Simulated { samples: 40_000, seed: 1, standard_error: 0.0024 };
     let picture = Picture::Losses(LossesPicture { kind, ..LossesPicture::round(&round) });
     assert!(picture.alt().ends_with(
-        "The chances are simulated: 40,000 samples, standard error at most 0.25 percentage points."
+        "simulated 40,000 times, give or take 0.2 percentage points (one standard error)."
     ));
 }
 
@@ -278,13 +288,12 @@ proptest! {
             expected: 0.5,
             lost: Some(0),
         };
-        let row = |chance: &f64| ScaleRow {
-            label: "1:1,000".to_owned(),
-            favourite_wins: *chance,
-            losses: *chance,
-            spread: *chance,
-        };
         let kind = crate::odds::Kind::Exact;
+        let row = |chance: &f64| {
+            let lost = LostShare { expected: *chance, deviation: *chance };
+            let (label, favourite_wins) = ("1:1,000".to_owned(), *chance);
+            ScaleBars { label, favourite_wins, losses: [lost; 2], kind }
+        };
         for picture in [
             Picture::Course(Course { title: title.clone(), rolls, sides, turns: Vec::new() }),
             Picture::Losses(LossesPicture {
@@ -292,9 +301,10 @@ proptest! {
                 kind,
                 units: names.iter().map(unit).collect(),
             }),
-            Picture::Scales(Scales {
+            Picture::Scales(ScalesPicture {
                 title: title.clone(),
                 favourite: names[0].clone(),
+                sides: [names[0].clone(), names[names.len() - 1].clone()],
                 rows: chances.iter().take(8).map(row).collect(),
             }),
         ] {

@@ -16,7 +16,7 @@ pub mod verdict;
 pub(crate) use chances::times;
 pub use event::{event, story};
 pub use line::{quote, request_line};
-pub(crate) use odds::percent;
+pub(crate) use odds::{kind, percent};
 pub use phrases::throw_label;
 pub(crate) use phrases::{count, figures, men, number, standing};
 pub use post::{Line, Post};

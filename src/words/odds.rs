@@ -171,7 +171,8 @@ fn losses(unit: &UnitOdds) -> String {
     )
 }
 
-fn kind(kind: Kind) -> String {
+/// How a number was found.
+pub(crate) fn kind(kind: Kind) -> String {
     match kind {
         Kind::Exact => "exact".to_owned(),
         Kind::Simulated { samples, standard_error, .. } => format!(
