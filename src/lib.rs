@@ -10,6 +10,8 @@
 //! - [`combat`]: the procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting.
 //! - [`odds`]: exact distributions under the same procedures.
 //! - [`words`]: everything people read, put into words once for every front.
+//! - [`pictures`]: odds and battles drawn, as PNG, SVG and bars of text.
+//! - [`report`]: a battle's report, from its record of events.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
 //! - [`terminal`]: the local table.
@@ -23,8 +25,10 @@ pub mod combat;
 pub mod digest;
 pub mod fair;
 pub mod odds;
+pub mod pictures;
 pub mod record;
 pub mod referee;
+pub mod report;
 pub mod rules;
 pub mod terminal;
 pub mod words;

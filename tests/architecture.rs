@@ -3,12 +3,13 @@
 use std::path::{Path, PathBuf};
 
 /// Modules from the bottom up: a module may use those before it, never those after it.
-const ORDER: [&str; 12] = [
-    "digest", "rules", "fair", "battle", "combat", "odds", "words", "record", "referee",
-    "terminal", "chat", "args",
+const ORDER: [&str; 14] = [
+    "digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report", "record",
+    "referee", "terminal", "chat", "args",
 ];
 /// Modules that know nothing of the world outside.
-const PURE: [&str; 7] = ["digest", "rules", "fair", "battle", "combat", "odds", "words"];
+const PURE: [&str; 9] =
+    ["digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report"];
 /// What a pure module must not name.
 const OUTSIDE: [&str; 9] =
     ["serenity", "poise", "sqlx", "tokio", "jiff", "std::fs", "std::time", "std::net", "async fn"];

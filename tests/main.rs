@@ -11,5 +11,6 @@ mod dice;
 mod helper;
 mod lines;
 mod record;
+mod report;
 mod scenario;
 mod table;

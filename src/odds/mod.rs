@@ -11,7 +11,8 @@
 //!
 //! How it is done: `chance` holds the distributions of dice, `fate` what a round's losses do to one
 //! unit, `walk` every case of a round, `round` and `finish` the sums over them, `grid` and
-//! `sweep` the states of one unit against one, `sample` the simulation, `even` the search.
+//! `sweep` the states of one unit against one, `sample` the simulation, `even` the search, `luck` how
+//! uncommon a throw was.
 
 mod chance;
 mod even;
@@ -19,6 +20,7 @@ mod fate;
 mod finish;
 mod grid;
 mod ledger;
+mod luck;
 mod result;
 mod round;
 mod sample;
@@ -28,6 +30,7 @@ mod walk;
 
 pub use even::{Even, MOST_FIGURES, even};
 pub use finish::{FINISH_CELLS, FINISH_TERMS, finish};
+pub use luck::Luck;
 pub use result::{
     ContactOdds, FinishOdds, Kind, LeaderOdds, Losses, Outcomes, RoundOdds, Rounds, SidesStand,
     UnitOdds,

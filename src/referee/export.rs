@@ -6,6 +6,8 @@ use crate::battle::{Body, Mistake, Recorded, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
 use crate::record::{AppendError, Founding, Head, Record};
+use crate::report::Report;
+use crate::rules::Rules;
 use std::io::{BufRead, Write};
 
 /// Events read at once.
@@ -83,16 +85,24 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
             head: hash,
         })
     )?;
-    let sha256 = rules_of(record, head).await?;
-    let (rules, text) = record
-        .rules(sha256)
-        .await
-        .map_err(Refusal::from)?
-        .ok_or_else(|| Refusal::from(Fault::Missing(sha256.to_string())))?;
+    let (sha256, rules, text) = rules_of(record, head).await?;
     writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
     each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
     writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
     Ok(())
+}
+
+/// A battle's report, from its events and the rules that the record keeps for it.
+pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> {
+    let (_, name, text) = rules_of(record, head).await?;
+    let rules = Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
+    let mut events = Vec::new();
+    each_event(record, head, |event| {
+        events.push(event.clone());
+        Ok(())
+    })
+    .await?;
+    Report::of(&rules, &events).map_err(|error| Refusal::from(Fault::Fold(error)).into())
 }
 
 /// Takes a whole battle into a record, in the place `place`, once all of it has been checked.
@@ -158,13 +168,15 @@ async fn last(record: &Record, head: &Head) -> Result<Recorded, Refusal> {
     last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
-/// The rules file of a battle, by its SHA-256.
-async fn rules_of(record: &Record, head: &Head) -> Result<Digest, Refusal> {
+/// The rules file of a battle: its SHA-256, its name, its text.
+async fn rules_of(record: &Record, head: &Head) -> Result<(Digest, String, String), Refusal> {
     let first = record.events_after(&head.battle, 0, 1).await?;
-    match first.first().map(|first| &first.event.body) {
-        Some(Body::Opened { rules, .. }) => Ok(*rules),
-        _ => Err(Fault::Missing(head.battle.clone()).into()),
-    }
+    let Some(Body::Opened { rules, .. }) = first.first().map(|first| &first.event.body) else {
+        return Err(Fault::Missing(head.battle.clone()).into());
+    };
+    let (name, text) =
+        record.rules(*rules).await?.ok_or_else(|| Fault::Missing(rules.to_string()))?;
+    Ok((*rules, name, text))
 }
 
 /// Goes through a battle's events up to its head, a part at a time.

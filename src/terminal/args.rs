@@ -1,6 +1,6 @@
 //! The local table's arguments.
 
-use clap::Subcommand;
+use clap::{Subcommand, ValueEnum};
 use std::path::PathBuf;
 
 /// What the program can do without a chat.
@@ -18,6 +18,8 @@ pub enum Command {
     Receipts(BattleArgs),
     /// Write a whole battle to standard output: its rules, every event, every roll.
     Export(BattleArgs),
+    /// Write a battle's report to standard output: what happened, losses, luck, pictures, receipts.
+    Report(ReportArgs),
     /// Take an exported battle into a record, once all of it has been checked.
     Import {
         /// The record that takes it in; without it, the one of the table.
@@ -54,6 +56,26 @@ pub struct BattleArgs {
     /// The battle, by name or id; needed if the record holds several.
     #[arg(long, value_name = "NAME")]
     pub battle: Option<String>,
+}
+
+/// Which battle to report on, and how.
+#[derive(Debug, clap::Args)]
+pub struct ReportArgs {
+    /// Which battle.
+    #[command(flatten)]
+    pub battle: BattleArgs,
+    /// How to write it.
+    #[arg(long, value_enum, default_value_t = Format::Markdown)]
+    pub format: Format,
+}
+
+/// How a report is written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// As Markdown.
+    Markdown,
+    /// As one HTML file, for any browser.
+    Html,
 }
 
 /// What to check, and how to say what was found.

@@ -81,6 +81,7 @@ pub async fn run(command: Command) -> Result<(), Trouble> {
         Command::Demo { record } => demo::demo(record.as_deref()).await,
         Command::Receipts(args) => papers::receipts(args).await,
         Command::Export(args) => papers::export(args).await,
+        Command::Report(args) => papers::report(args).await,
         Command::Import { record, file } => papers::import(record, file.as_deref()).await,
         Command::Check(args) => papers::check(&args),
         Command::Backup(args) => copies::back_up(&args.from, &args.to).await,

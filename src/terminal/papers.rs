@@ -1,6 +1,6 @@
 //! Battles in and out of the record: receipts, exports, imports, and the check of either.
 
-use super::args::{BattleArgs, CheckArgs};
+use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
 use super::table::PLACE;
 use super::width;
 use super::{Trouble, record_file};
@@ -32,6 +32,20 @@ pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
     let head = export::choose(&record, args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
     export::export(&record, &head, &mut out).await?;
+    Ok(out.flush()?)
+}
+
+/// Writes a battle's report to standard output.
+pub(super) async fn report(args: ReportArgs) -> Result<(), Trouble> {
+    let record = existing(args.battle.record).await?;
+    let head = export::choose(&record, args.battle.battle.as_deref()).await?;
+    let report = export::report(&record, &head).await?;
+    let text = match args.format {
+        Format::Markdown => report.markdown(),
+        Format::Html => report.html(),
+    };
+    let mut out = std::io::stdout().lock();
+    out.write_all(text.as_bytes())?;
     Ok(out.flush()?)
 }
 

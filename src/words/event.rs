@@ -3,7 +3,7 @@
 use super::Post;
 use super::line::{quote, request_line};
 use super::phrases::{figures, kind, list, men, number, standing, strength};
-use super::ruling::ruling;
+use super::ruling::{ruling, story as ruling_story};
 use crate::battle::{Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
@@ -22,6 +22,15 @@ pub fn event(recorded: &Recorded) -> Post {
         None => format!("record {record}"),
     });
     post
+}
+
+/// The event as a battle's story tells it: of a ruling, what came of it, losses and the fallen,
+/// without the working; of all else, what the referee answers.
+pub fn story(recorded: &Recorded) -> Post {
+    match &recorded.event.body {
+        Body::Ruled { ruling, .. } => ruling_story(ruling),
+        body => answer(body),
+    }
 }
 
 fn answer(body: &Body) -> Post {

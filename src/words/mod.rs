@@ -3,6 +3,7 @@
 //! A [`Post`] has a headline, lines and a last line that discloses the roll. The local table
 //! prints it as text of any width; a chat lays it out in its own way.
 
+mod chances;
 mod event;
 mod line;
 mod odds;
@@ -12,8 +13,11 @@ mod ruling;
 mod shown;
 pub mod verdict;
 
-pub use event::event;
+pub(crate) use chances::times;
+pub use event::{event, story};
 pub use line::{quote, request_line};
+pub(crate) use odds::{kind, percent};
 pub use phrases::throw_label;
+pub(crate) use phrases::{count, figures, men, number, standing};
 pub use post::{Line, Post};
 pub use shown::{BattleEntry, Shown, shown};

@@ -171,7 +171,8 @@ fn losses(unit: &UnitOdds) -> String {
     )
 }
 
-fn kind(kind: Kind) -> String {
+/// How a number was found.
+pub(crate) fn kind(kind: Kind) -> String {
     match kind {
         Kind::Exact => "exact".to_owned(),
         Kind::Simulated { samples, standard_error, .. } => format!(
@@ -183,7 +184,7 @@ fn kind(kind: Kind) -> String {
 }
 
 /// A chance in percent with one decimal, never rounded to certainty.
-pub(super) fn percent(chance: f64) -> String {
+pub(crate) fn percent(chance: f64) -> String {
     let percent = 100.0 * chance;
     let text = match percent {
         p if p <= 0.0 => "0".to_owned(),

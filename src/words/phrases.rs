@@ -19,12 +19,12 @@ pub fn throw_label(what: What<'_>) -> String {
 }
 
 /// `1 figure`, `2 figures`.
-pub(super) fn count(n: u32, one: &str, many: &str) -> String {
+pub(crate) fn count(n: u32, one: &str, many: &str) -> String {
     format!("{} {}", number(n), if n == 1 { one } else { many })
 }
 
 /// A whole number with commas between thousands.
-pub(super) fn number(n: u32) -> String {
+pub(crate) fn number(n: u32) -> String {
     let digits = n.to_string();
     let mut text = String::new();
     for (place, digit) in digits.chars().enumerate() {
@@ -36,11 +36,11 @@ pub(super) fn number(n: u32) -> String {
     text
 }
 
-pub(super) fn figures(n: u32) -> String {
+pub(crate) fn figures(n: u32) -> String {
     count(n, "figure", "figures")
 }
 
-pub(super) fn men(n: u32) -> String {
+pub(crate) fn men(n: u32) -> String {
     count(n, "man", "men")
 }
 
@@ -136,7 +136,7 @@ pub(super) const fn rally_outcome(outcome: RallyOutcome) -> &'static str {
     }
 }
 
-pub(super) const fn standing(standing: Standing) -> &'static str {
+pub(crate) const fn standing(standing: Standing) -> &'static str {
     match standing {
         Standing::Steady => "steady",
         Standing::Shaken => "shaken",

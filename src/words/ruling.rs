@@ -2,12 +2,14 @@
 
 use super::Post;
 use super::phrases::{
-    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength, sum,
+    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength,
+    sum, throw_label,
 };
 use crate::battle::{
-    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, Rally, Ruling, ShootingRuling,
-    ShotRange, Standing, Strike, UnitResult,
+    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling, Rally, Ruling,
+    ShootingRuling, ShotRange, Standing, Strike, UnitResult,
 };
+use crate::combat::What;
 use crate::rules::Base;
 
 pub(super) fn ruling(ruling: &Ruling) -> Post {
@@ -17,21 +19,76 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Rally(ruling) => rally(ruling),
         Ruling::Quick(ruling) => {
             let mut post = melee(&ruling.melee);
-            post.line(
-                0,
-                format!("A quick ruling at {}: nobody's units have changed.", ruling.scale),
-            );
+            post.line(0, nobody_changed(ruling));
             post
         }
         Ruling::Throw(throw) => plain(throw),
     }
 }
 
-fn melee(ruling: &MeleeRuling) -> Post {
+/// A ruling without its working: what came of it, what it was, losses, leaders who fell.
+pub(super) fn story(ruling: &Ruling) -> Post {
+    match ruling {
+        Ruling::Melee(ruling) => melee_story(ruling),
+        Ruling::Shooting(ruling) => {
+            let mut post = Post::new(shooting_headline(ruling));
+            post.line(0, shooting_title(ruling));
+            let Strike { by, at, .. } = &ruling.strike;
+            post.line(1, throw_label(What::Shot { by, at }));
+            losses_alone(&mut post, std::slice::from_ref(&ruling.target));
+            post
+        }
+        Ruling::Rally(ruling) => {
+            let mut post = Post::new(rally_headline(ruling));
+            post.line(0, rally_title(ruling));
+            post
+        }
+        Ruling::Quick(ruling) => {
+            let mut post = melee_story(&ruling.melee);
+            post.line(1, nobody_changed(ruling));
+            post
+        }
+        Ruling::Throw(throw) => plain(throw),
+    }
+}
+
+fn melee_story(ruling: &MeleeRuling) -> Post {
     let mut post = Post::new(headline(&ruling.units));
+    post.line(0, melee_title(ruling));
+    losses_alone(&mut post, &ruling.units);
+    for test in ruling.leaders.iter().filter(|test| test.falls) {
+        post.line(1, leader(test));
+    }
+    for pair in &ruling.parted {
+        post.line(1, out_of_contact(pair));
+    }
+    post
+}
+
+/// The losses of those who had any.
+fn losses_alone(post: &mut Post, units: &[UnitResult]) {
+    for result in units.iter().filter(|result| result.lost > 0) {
+        post.line(1, format!("losses of {}", loss(result)));
+    }
+}
+
+fn nobody_changed(ruling: &QuickRuling) -> String {
+    format!("A quick ruling at {}: nobody's units have changed.", ruling.scale)
+}
+
+fn out_of_contact([one, other]: &[String; 2]) -> String {
+    format!("{one} and {other} are out of contact: this melee did not name them.")
+}
+
+fn melee_title(ruling: &MeleeRuling) -> String {
     let [asking, other] = &ruling.sides;
     let (turn, round) = (ruling.turn, ruling.round);
-    post.line(0, format!("Melee of {asking} against {other}: turn {turn}, round {round}"));
+    format!("Melee of {asking} against {other}: turn {turn}, round {round}")
+}
+
+fn melee(ruling: &MeleeRuling) -> Post {
+    let mut post = Post::new(headline(&ruling.units));
+    post.line(0, melee_title(ruling));
     for contact in &ruling.contacts {
         for strike in &contact.strikes {
             self::strike(&mut post, strike, &against(strike));
@@ -40,11 +97,8 @@ fn melee(ruling: &MeleeRuling) -> Post {
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
     morale(&mut post, ruling);
-    for [one, other] in &ruling.parted {
-        post.line(
-            0,
-            format!("{one} and {other} are out of contact: this melee did not name them."),
-        );
+    for pair in &ruling.parted {
+        post.line(0, out_of_contact(pair));
     }
     post
 }
@@ -120,16 +174,20 @@ fn strike(post: &mut Post, strike: &Strike, against: &str) {
 fn losses(post: &mut Post, units: &[UnitResult]) {
     post.line(0, "Losses");
     for result in units {
-        let lost = match result.lost {
-            0 => "none".to_owned(),
-            lost => format!("{}, {}", figures(lost), men(result.before.men - result.after.men)),
-        };
-        let left = match result.after.figures {
-            0 => "nobody left".to_owned(),
-            _ => format!("left {}", strength(result.after)),
-        };
-        post.line(1, format!("{}: {lost}; {left}", result.unit));
+        post.line(1, loss(result));
     }
+}
+
+fn loss(result: &UnitResult) -> String {
+    let lost = match result.lost {
+        0 => "none".to_owned(),
+        lost => format!("{}, {}", figures(lost), men(result.before.men - result.after.men)),
+    };
+    let left = match result.after.figures {
+        0 => "nobody left".to_owned(),
+        _ => format!("left {}", strength(result.after)),
+    };
+    format!("{}: {lost}; {left}", result.unit)
 }
 
 fn leaders(post: &mut Post, tests: &[LeaderTest]) {
@@ -138,16 +196,17 @@ fn leaders(post: &mut Post, tests: &[LeaderTest]) {
     }
     post.line(0, "Leaders at risk");
     for test in tests {
-        let faces = test.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
-        let came = if test.falls { "he falls" } else { "unhurt" };
-        post.line(
-            1,
-            format!(
-                "{} of {}: thrown {faces} = {}, falls on {} or more: {came}",
-                test.leader, test.unit, test.score, test.falls_on
-            ),
-        );
+        post.line(1, leader(test));
     }
+}
+
+fn leader(test: &LeaderTest) -> String {
+    let faces = test.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
+    let came = if test.falls { "he falls" } else { "unhurt" };
+    format!(
+        "{} of {}: thrown {faces} = {}, falls on {} or more: {came}",
+        test.leader, test.unit, test.score, test.falls_on
+    )
 }
 
 fn morale(post: &mut Post, ruling: &MeleeRuling) {
@@ -186,14 +245,17 @@ fn morale_test(post: &mut Post, test: &MoraleTest) {
     post.line(1, format!("{}: {sum} ({needed}): {came}", test.unit));
 }
 
-fn shooting(ruling: &ShootingRuling) -> Post {
+fn shooting_headline(ruling: &ShootingRuling) -> String {
     let target = &ruling.target;
     let came = match (&ruling.morale, target.lost) {
         (_, 0) => "no losses".to_owned(),
         (None, _) if target.outcome == Outcome::Stands => "losses".to_owned(),
         _ => outcome(target.outcome, target.standing).to_owned(),
     };
-    let mut post = Post::new(format!("{}: {came}.", target.unit));
+    format!("{}: {came}.", target.unit)
+}
+
+fn shooting_title(ruling: &ShootingRuling) -> String {
     let range = match ruling.shot.range {
         ShotRange::Short => "short",
         ShotRange::Long => "long",
@@ -204,7 +266,13 @@ fn shooting(ruling: &ShootingRuling) -> Post {
         Some(Cover::Works) => ", target behind works",
     };
     let (turn, weapon) = (ruling.turn, &ruling.weapon);
-    post.line(0, format!("Shooting: turn {turn}, {weapon} at {range} range{cover}"));
+    format!("Shooting: turn {turn}, {weapon} at {range} range{cover}")
+}
+
+fn shooting(ruling: &ShootingRuling) -> Post {
+    let target = &ruling.target;
+    let mut post = Post::new(shooting_headline(ruling));
+    post.line(0, shooting_title(ruling));
     let (power, protection) = (signed(ruling.power), ruling.protection);
     let against = format!("power {power} less protection {protection}");
     strike(&mut post, &ruling.strike, &against);
@@ -222,9 +290,17 @@ fn shooting(ruling: &ShootingRuling) -> Post {
     post
 }
 
+fn rally_headline(ruling: &Rally) -> String {
+    format!("{}: {}.", ruling.unit, rally_outcome(ruling.outcome))
+}
+
+fn rally_title(ruling: &Rally) -> String {
+    format!("Rally: turn {}, until now {}", ruling.turn, standing(ruling.before))
+}
+
 fn rally(ruling: &Rally) -> Post {
-    let mut post = Post::new(format!("{}: {}.", ruling.unit, rally_outcome(ruling.outcome)));
-    post.line(0, format!("Rally: turn {}, until now {}", ruling.turn, standing(ruling.before)));
+    let mut post = Post::new(rally_headline(ruling));
+    post.line(0, rally_title(ruling));
     let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
     post.line(1, format!("{sum}, needs {}", ruling.needed));
     post

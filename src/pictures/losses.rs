@@ -1,0 +1,222 @@
+//! What each unit may lose: one distribution a unit, under each other.
+
+use super::bars::{Bar, bars, fill};
+use super::chart::{Area, Axes, Drawn, EDGE, TEXT, TITLE, chart, color, text_height, ticks, write};
+use super::look::Look;
+use crate::odds::{FinishOdds, Kind, RoundOdds, UnitOdds};
+use crate::words::{figures, kind, percent};
+use plotters::prelude::{DashedLineSeries, DrawingBackend, PathElement, Rectangle, TriangleMarker};
+use plotters::style::Color as _;
+
+/// Losses less likely than this at either end are not drawn.
+const SHOWN: f64 = 0.0005;
+/// The height of one unit's chart.
+const CHART: i32 = 132;
+/// A range of losses holds at least this share of cases, half of the rest on each side.
+const USUAL: f64 = 0.9;
+
+/// The losses that units may have.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LossesPicture {
+    /// Its title.
+    pub title: String,
+    /// How the numbers were found.
+    pub kind: Kind,
+    /// The units, the asking side's first.
+    pub units: Vec<UnitLosses>,
+}
+
+/// The losses that one unit may have.
+#[derive(Debug, Clone, PartialEq)]
+pub struct UnitLosses {
+    /// The unit.
+    pub unit: String,
+    /// Its side: 0 for the asking side, 1 for the other.
+    pub side: usize,
+    /// Its figures at the start.
+    pub figures: u32,
+    /// The chance of losing exactly 0, 1, … figures, up to all of them.
+    pub chances: Vec<f64>,
+    /// Expected losses in figures.
+    pub expected: f64,
+    /// Figures it lost, once it was thrown.
+    pub lost: Option<u32>,
+}
+
+impl LossesPicture {
+    /// The losses of one round.
+    pub fn round(odds: &RoundOdds) -> Self {
+        let title = format!("Losses in round {}", odds.round);
+        Self { title, kind: odds.kind, units: units(&odds.sides, &odds.units) }
+    }
+
+    /// The losses of a fight to the finish.
+    pub fn finish(odds: &FinishOdds) -> Self {
+        let title = "Losses in a fight to the finish".to_owned();
+        Self { title, kind: odds.kind, units: units(&odds.sides, &odds.units) }
+    }
+
+    /// What it shows, in a few sentences.
+    pub fn alt(&self) -> String {
+        let mut alt = format!("{}.", self.title);
+        for unit in &self.units {
+            alt.push(' ');
+            alt.push_str(&unit.sentence());
+        }
+        alt + " " + &self.found()
+    }
+
+    fn found(&self) -> String {
+        format!("The chances are {}.", kind(self.kind))
+    }
+
+    /// The losses as bars of text.
+    pub fn text(&self, width: usize) -> String {
+        let mut text = fill(&self.title, width);
+        for unit in &self.units {
+            let most = unit.most();
+            text.push_str(&fill(&format!("{}, figures lost", unit.unit), width));
+            let rows: Vec<Bar> = (0..=most)
+                .zip(&unit.chances)
+                .map(|(lost, chance)| {
+                    let label = format!("{lost:>3}");
+                    let here = if unit.lost == Some(lost) { " lost" } else { "" };
+                    Bar::new(label, *chance, percent(*chance) + here)
+                })
+                .collect();
+            text.push_str(&bars(&rows, width));
+        }
+        text + &fill(&self.found(), width)
+    }
+
+    pub(super) fn height(&self, look: Look) -> i32 {
+        let captions: i32 =
+            self.units.iter().map(|unit| text_height(look, &unit.caption(), TEXT)).sum();
+        let charts = CHART * i32::try_from(self.units.len()).expect("few units");
+        let below = text_height(look, &self.key(), TEXT);
+        2 * EDGE + text_height(look, &self.title, TITLE) + captions + charts + below
+    }
+
+    /// What the marks mean.
+    fn key(&self) -> String {
+        let thrown = self.units.iter().any(|unit| unit.lost.is_some());
+        let thrown = if thrown { " Triangle: what was lost." } else { "" };
+        format!("Across: figures lost. Upward: chance. Dashed: expected.{thrown} {}", self.found())
+    }
+
+    fn most(&self) -> u32 {
+        self.units.iter().map(UnitLosses::most).max().unwrap_or(0).max(1)
+    }
+
+    pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
+        let mut top = write(area, look, &self.title, TITLE, EDGE)?;
+        for unit in &self.units {
+            top = write(area, look, &unit.caption(), TEXT, top)?;
+            unit.draw(area, look, top, self.most())?;
+            top += CHART;
+        }
+        write(area, look, &self.key(), TEXT, top)?;
+        Ok(())
+    }
+}
+
+fn units(sides: &[String; 2], units: &[UnitOdds]) -> Vec<UnitLosses> {
+    let one = |unit: &UnitOdds| UnitLosses {
+        unit: unit.unit.clone(),
+        side: usize::from(unit.side != sides[0]),
+        figures: unit.before.figures,
+        chances: unit.losses.chances.clone(),
+        expected: unit.losses.expected,
+        lost: None,
+    };
+    units.iter().map(one).collect()
+}
+
+impl UnitLosses {
+    /// The most figures that it may lose with a chance worth drawing, or did lose.
+    fn most(&self) -> u32 {
+        let likely = (0..).zip(&self.chances).filter(|(_, chance)| **chance >= SHOWN);
+        likely.map(|(lost, _)| lost).max().max(self.lost).unwrap_or(0)
+    }
+
+    fn caption(&self) -> String {
+        let thrown = self.lost.map_or(String::new(), |lost| format!(", {lost} lost"));
+        format!("{}, {}: {:.1} expected{thrown}", self.unit, figures(self.figures), self.expected)
+    }
+
+    fn sentence(&self) -> String {
+        let (least, most) = self.usual();
+        let (likeliest, chance) = self.likeliest();
+        let thrown = self.lost.map_or(String::new(), |lost| format!(" It lost {lost}."));
+        format!(
+            "{} may lose {:.1} of {} on average, most often {likeliest} ({}), \
+             {least} to {most} in at least 9 cases of 10.{thrown}",
+            self.unit,
+            self.expected,
+            figures(self.figures),
+            percent(chance)
+        )
+    }
+
+    /// The loss that is likelier than any other, and its chance.
+    fn likeliest(&self) -> (u32, f64) {
+        (0..).zip(&self.chances).fold((0, 0.0), |(best, most), (lost, chance)| {
+            if *chance > most { (lost, *chance) } else { (best, most) }
+        })
+    }
+
+    /// The range that holds at least [`USUAL`] of all cases, with at most half the rest on each
+    /// side.
+    fn usual(&self) -> (u32, u32) {
+        let tail = (1.0 - USUAL) / 2.0;
+        let reach = |share: f64| {
+            let mut below = 0.0;
+            let reached = self.chances.iter().position(|chance| {
+                below += chance;
+                below > share
+            });
+            u32::try_from(reached.unwrap_or(self.chances.len().saturating_sub(1)))
+                .expect("few figures")
+        };
+        (reach(tail), reach(1.0 - tail - 1e-12))
+    }
+
+    fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32, most: u32) -> Drawn<B> {
+        let highest = self.likeliest().1.max(0.01);
+        let room = (look.width() / 36).clamp(6, 20);
+        let axes = Axes {
+            x: (-0.5..f64::from(most) + 0.5, ticks(f64::from(most), room, 1.0)),
+            y: (0.0..highest * 1.15, ticks(highest, 3, 0.01)),
+            x_label: &|tick| format!("{tick:.0}"),
+            y_label: &|tick| format!("{:.0} %", tick * 100.0),
+        };
+        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
+        let color = color(look, self.side);
+        let shown = (0..=most).zip(&self.chances).filter(|(_, chance)| **chance > 0.0);
+        for (lost, chance) in shown {
+            let at = f64::from(lost);
+            let bar = [(at - 0.38, 0.0), (at + 0.38, *chance)];
+            // The other side's bars are hollow, so that no colour is needed to tell them apart.
+            if self.side == 0 {
+                chart.draw_series([Rectangle::new(bar, color.filled())])?;
+            } else {
+                chart.draw_series([Rectangle::new(bar, color.mix(0.18).filled())])?;
+                let [(left, low), (right, high)] = bar;
+                let rim = vec![(left, low), (left, high), (right, high), (right, low)];
+                let style = color.stroke_width(look.stroke(2));
+                chart.draw_series([PathElement::new(rim, style)])?;
+            }
+        }
+        let ink = look.palette().ink;
+        let line = [(self.expected, 0.0), (self.expected, highest * 1.15)];
+        let (drawn, free) = (look.stroke(5), look.stroke(4));
+        let style = ink.stroke_width(look.stroke(2));
+        chart.draw_series(DashedLineSeries::new(line, drawn, free, style))?;
+        if let Some(lost) = self.lost {
+            let height = self.chances.get(lost as usize).copied().unwrap_or(0.0);
+            let place = (f64::from(lost), height + highest * 0.09);
+            chart.draw_series([TriangleMarker::new(place, look.stroke(6), ink.filled())])?;
+        }
+        Ok(())
+    }
+}

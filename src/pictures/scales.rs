@@ -1,0 +1,262 @@
+//! The same armies at several figure scales, side by side.
+
+use super::bars::{Bar, bars, fill};
+use super::chart::{
+    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, key_height, mark, name_side,
+    text_height, ticks, write,
+};
+use super::look::Look;
+use crate::odds::{Kind, Scales};
+use crate::words::{kind, percent};
+use plotters::prelude::{DashedLineSeries, DrawingBackend, LineSeries, PathElement};
+use plotters::style::Color as _;
+
+/// The height of one of the two charts.
+const CHART: i32 = 150;
+/// How far the sides' bars stand from their scale, to each side, as a share of a step.
+const APART: f64 = 0.1;
+
+/// A comparison of figure scales.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScalesPicture {
+    /// Its title.
+    pub title: String,
+    /// The side that is likelier to win.
+    pub favourite: String,
+    /// The two sides.
+    pub sides: [String; 2],
+    /// The scales, finest first.
+    pub rows: Vec<ScaleBars>,
+}
+
+/// What one scale does.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ScaleBars {
+    /// The scale as it is written, such as `1:20`.
+    pub label: String,
+    /// The chance that the favourite wins, 0 to 1.
+    pub favourite_wins: f64,
+    /// What each side loses, in the order of the sides.
+    pub losses: [LostShare; 2],
+    /// How the numbers were found.
+    pub kind: Kind,
+}
+
+/// The share of its men that a side loses.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LostShare {
+    /// The expected share, 0 to 1.
+    pub expected: f64,
+    /// Its standard deviation.
+    pub deviation: f64,
+}
+
+impl ScalesPicture {
+    /// The comparison that was worked out.
+    pub fn of(scales: &Scales) -> Self {
+        let sides = scales.rows.first().map(|row| row.losses.clone().map(|lost| lost.side));
+        let rows = scales.rows.iter().map(|row| ScaleBars {
+            label: row.scale.to_string(),
+            favourite_wins: row.favourite_wins,
+            losses: row
+                .losses
+                .clone()
+                .map(|lost| LostShare { expected: lost.expected, deviation: lost.deviation }),
+            kind: row.kind,
+        });
+        Self {
+            title: "The same armies at several figure scales".to_owned(),
+            favourite: scales.favourite.clone(),
+            sides: sides.unwrap_or_default(),
+            rows: rows.collect(),
+        }
+    }
+
+    /// What it shows, in a few sentences.
+    pub fn alt(&self) -> String {
+        let rows = self.rows.iter().enumerate().map(|(n, row)| {
+            let who = if n == 0 { self.favourite.as_str() } else { "it" };
+            let (label, wins) = (&row.label, percent(row.favourite_wins));
+            let [ours, theirs] = row.losses.map(LostShare::words);
+            let [one, other] = &self.sides;
+            format!(
+                " At {label}, {who} wins with a chance of {wins}; {one} loses {ours}, {other} \
+                 {theirs}."
+            )
+        });
+        let rows = rows.collect::<Vec<_>>().concat();
+        format!("{}.{rows} {}", self.title, self.found())
+    }
+
+    /// How the numbers were found, scale by scale where it is not the same for all.
+    fn found(&self) -> String {
+        let simulated: Vec<String> = self
+            .rows
+            .iter()
+            .filter(|row| row.kind != Kind::Exact)
+            .map(|row| format!("At {} they are {}.", row.label, kind(row.kind)))
+            .collect();
+        match simulated.len() {
+            0 => format!("The chances are {}.", kind(Kind::Exact)),
+            n if n == self.rows.len() => simulated.join(" "),
+            _ => format!("The chances are {}. {}", kind(Kind::Exact), simulated.join(" ")),
+        }
+    }
+
+    /// The comparison as bars of text.
+    pub fn text(&self, width: usize) -> String {
+        let wins = self.rows.iter().map(|row| {
+            Bar::new(row.label.clone(), row.favourite_wins, percent(row.favourite_wins))
+        });
+        let mut text = fill(&self.title, width)
+            + &fill(&self.wins(), width)
+            + &bars(&wins.collect::<Vec<_>>(), width);
+        for (side, place) in self.sides.iter().zip(0..) {
+            let lost = self.rows.iter().map(|row| {
+                let lost = row.losses[place];
+                Bar::new(row.label.clone(), lost.expected, lost.words())
+            });
+            text.push_str(&fill(&format!("{LOSSES}: {side}"), width));
+            text.push_str(&bars(&lost.collect::<Vec<_>>(), width));
+        }
+        text + &fill(&self.found(), width)
+    }
+
+    fn wins(&self) -> String {
+        format!("Chance that {} wins", self.favourite)
+    }
+
+    fn key(&self) -> String {
+        format!("{KEY} {}", self.found())
+    }
+
+    pub(super) fn height(&self, look: Look) -> i32 {
+        let sides: i32 = self.sides.iter().map(|side| key_height(look, side)).sum();
+        2 * EDGE
+            + text_height(look, &self.title, TITLE)
+            + text_height(look, &self.wins(), TEXT)
+            + text_height(look, LOSSES, TEXT)
+            + sides
+            + text_height(look, &self.key(), TEXT)
+            + 2 * CHART
+    }
+
+    pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
+        let top = write(area, look, &self.title, TITLE, EDGE)?;
+        let top = write(area, look, &self.wins(), TEXT, top)?;
+        self.draw_wins(area, look, top)?;
+        let mut top = write(area, look, LOSSES, TEXT, top + CHART)?;
+        for (side, place) in self.sides.iter().zip(0..) {
+            top = name_side(area, look, place, side, top)?;
+        }
+        self.draw_losses(area, look, top)?;
+        write(area, look, &self.key(), TEXT, top + CHART)?;
+        Ok(())
+    }
+
+    fn draw_wins<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
+        let label = |tick| self.label_at(tick);
+        let axes = self.axes((1.05, vec![0.0, 0.25, 0.5, 0.75, 1.0]), &label);
+        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
+        // The favourite keeps the line and the mark that it has below.
+        let side = usize::from(self.favourite != self.sides[0]);
+        let points = self.points(0.0, |row| row.favourite_wins);
+        line(&mut chart, look, side, points.clone())?;
+        for point in points {
+            mark(area, look, side, chart.backend_coord(&point))?;
+        }
+        Ok(())
+    }
+
+    fn draw_losses<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
+        let reach = |lost: &LostShare| (lost.expected + lost.deviation).min(1.0);
+        let high = self.rows.iter().flat_map(|row| &row.losses).map(reach).fold(0.01, f64::max);
+        let label = |tick| self.label_at(tick);
+        let axes = self.axes((high * 1.1, ticks(high, 4, 0.01)), &label);
+        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
+        for (side, aside) in [(0, -APART), (1, APART)] {
+            let points = self.points(aside, |row| row.losses[side].expected);
+            line(&mut chart, look, side, points.clone())?;
+            for (point, row) in points.into_iter().zip(&self.rows) {
+                spread(area, look, &chart, side, point, row.losses[side].deviation)?;
+            }
+        }
+        Ok(())
+    }
+
+    fn points(&self, aside: f64, of: impl Fn(&ScaleBars) -> f64) -> Vec<(f64, f64)> {
+        (0..).zip(&self.rows).map(|(n, row)| (f64::from(n) + aside, of(row))).collect()
+    }
+
+    fn axes<'a>(
+        &self,
+        (high, ticks): (f64, Vec<f64>),
+        label: &'a dyn Fn(f64) -> String,
+    ) -> Axes<'a> {
+        let last = self.rows.len().saturating_sub(1) as f64;
+        Axes {
+            x: (-0.4..last + 0.4, (0..).take(self.rows.len()).map(f64::from).collect()),
+            y: (0.0..high, ticks),
+            x_label: label,
+            y_label: &|tick| format!("{:.0} %", tick * 100.0),
+        }
+    }
+
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "ticks stand at the rows"
+    )]
+    fn label_at(&self, tick: f64) -> String {
+        self.rows.get(tick.round().max(0.0) as usize).map_or(String::new(), |row| row.label.clone())
+    }
+}
+
+const LOSSES: &str = "Share of its men that a side loses";
+const KEY: &str = "Across: figure scale. Bars: one standard deviation up and down.";
+
+/// A side's line through its points.
+fn line<B: DrawingBackend>(
+    chart: &mut Chart<'_, B>,
+    look: Look,
+    side: usize,
+    points: Vec<(f64, f64)>,
+) -> Drawn<B> {
+    let style = color(look, side).stroke_width(look.stroke(2));
+    match dashes(look, side) {
+        None => chart.draw_series(LineSeries::new(points, style)).map(drop),
+        Some((drawn, free)) => {
+            chart.draw_series(DashedLineSeries::new(points, drawn, free, style)).map(drop)
+        }
+    }
+}
+
+/// A side's mark at a point, with a bar as far up and down as losses spread.
+fn spread<B: DrawingBackend>(
+    area: &Area<B>,
+    look: Look,
+    chart: &Chart<'_, B>,
+    side: usize,
+    (x, expected): (f64, f64),
+    deviation: f64,
+) -> Drawn<B> {
+    let at = |share: f64| chart.backend_coord(&(x, share));
+    let (x, low) = at((expected - deviation).max(0.0));
+    let (_, high) = at((expected + deviation).min(1.0));
+    let cap = look.px(4);
+    let style = color(look, side).stroke_width(look.stroke(2));
+    for line in [
+        vec![(x, low), (x, high)],
+        vec![(x - cap, low), (x + cap, low)],
+        vec![(x - cap, high), (x + cap, high)],
+    ] {
+        area.draw(&PathElement::new(line, style))?;
+    }
+    mark(area, look, side, at(expected))
+}
+
+impl LostShare {
+    fn words(self) -> String {
+        format!("{} ± {:.1}", percent(self.expected), self.deviation * 100.0)
+    }
+}

@@ -1,0 +1,221 @@
+//! What a report tells, gathered from the events one after another.
+
+use super::luck::{self, MeleeLuck, ThrowLuck};
+use crate::battle::{Battle, Body, FoldError, Recorded, Ruling, Standing, Unit};
+use crate::pictures::{Course, LossesPicture, SideCourse, TurnMark};
+use crate::rules::Rules;
+use crate::words::{Post, story};
+use std::collections::HashSet;
+use std::sync::Arc;
+
+/// What a report tells.
+pub(super) struct Tale {
+    /// The battle as it stands at the end.
+    pub battle: Battle,
+    /// When the last event was written, RFC 3339 in UTC.
+    pub last: String,
+    /// What happened, in order.
+    pub entries: Vec<Entry>,
+    /// Men on the field; none before the first ruling that counts.
+    pub course: Option<Course>,
+    /// The strikes of rulings that count.
+    pub throws: Vec<ThrowLuck>,
+    /// The melees of rulings that count.
+    pub melees: Vec<MeleeLuck>,
+    /// Melees with too many cases to be measured as a whole.
+    pub unmeasured: u32,
+    /// Rulings that were taken back.
+    pub taken_back: u32,
+    /// What the most uncommon melee might have cost.
+    pub odds: Option<LossesPicture>,
+    /// Every receipt, one line of JSON each, those of rulings taken back too.
+    pub receipts: Vec<String>,
+}
+
+/// One thing that happened.
+pub(super) struct Entry {
+    pub chapter: Chapter,
+    pub roll: Option<u32>,
+    pub post: Post,
+    pub taken_back: bool,
+}
+
+/// Where in the report it is told.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Chapter {
+    /// Before the first roll and the second turn.
+    Muster,
+    /// In a turn.
+    Turn(u32),
+}
+
+impl Tale {
+    pub fn of(rules: &Rules, events: &[Recorded]) -> Result<Self, FoldError> {
+        let (first, rest) = events.split_first().ok_or(FoldError::NotOpened)?;
+        let mut teller = Teller {
+            rules,
+            undone: undone(events),
+            chapter: Chapter::Muster,
+            moments: Vec::new(),
+            turns: Vec::new(),
+            tale: Self::begin(first)?,
+        };
+        for event in rest {
+            teller.take(event)?;
+        }
+        Ok(teller.finish())
+    }
+
+    fn begin(first: &Recorded) -> Result<Self, FoldError> {
+        let opened =
+            Entry { chapter: Chapter::Muster, roll: None, post: story(first), taken_back: false };
+        Ok(Self {
+            battle: Battle::begin(first)?,
+            last: first.event.at.clone(),
+            entries: vec![opened],
+            course: None,
+            throws: Vec::new(),
+            melees: Vec::new(),
+            unmeasured: 0,
+            taken_back: 0,
+            odds: None,
+            receipts: Vec::new(),
+        })
+    }
+}
+
+/// The numbers of all events that a later one takes back.
+fn undone(events: &[Recorded]) -> HashSet<u64> {
+    let undone = events.iter().filter_map(|recorded| match recorded.event.body {
+        Body::Undone { seq, .. } => Some(seq),
+        _ => None,
+    });
+    undone.collect()
+}
+
+/// A tale being gathered.
+struct Teller<'a> {
+    rules: &'a Rules,
+    undone: HashSet<u64>,
+    chapter: Chapter,
+    /// The units before the first ruling that counts, then after each, with its roll.
+    moments: Vec<(u32, Arc<Vec<Arc<Unit>>>)>,
+    turns: Vec<TurnMark>,
+    tale: Tale,
+}
+
+impl Teller<'_> {
+    fn take(&mut self, recorded: &Recorded) -> Result<(), FoldError> {
+        let event = &recorded.event;
+        let taken_back = self.undone.contains(&event.seq);
+        let ruled = match &event.body {
+            Body::Ruled { ruling, receipt, .. } => Some((receipt.roll, ruling)),
+            _ => None,
+        };
+        if let Some(receipt) = event.receipt() {
+            let line = serde_json::to_string(receipt).expect("a receipt has only text keys");
+            self.tale.receipts.push(line);
+        }
+        match ruled {
+            Some(_) if taken_back => self.tale.taken_back += 1,
+            Some((roll, ruling)) if changes(ruling) => self.measure(roll, ruling),
+            _ => {}
+        }
+        self.tale.battle.apply(recorded)?;
+        self.tale.last.clone_from(&event.at);
+        match (&event.body, ruled) {
+            (Body::Turned { turn }, _) if !taken_back => self.turn(*turn),
+            (_, Some((roll, ruling))) if !taken_back && changes(ruling) => {
+                self.moments.push((roll, Arc::clone(&self.tale.battle.field.units)));
+            }
+            _ => {}
+        }
+        self.tell(recorded, ruled.map(|(roll, _)| roll), taken_back);
+        Ok(())
+    }
+
+    /// Measures a ruling that counts, before it is folded.
+    fn measure(&mut self, roll: u32, ruling: &Ruling) {
+        let field = &self.tale.battle.field;
+        if self.moments.is_empty() {
+            self.moments.push((0, Arc::clone(&field.units)));
+        }
+        self.tale.throws.extend(luck::throws(roll, ruling));
+        if let Ruling::Melee(melee) = ruling {
+            match luck::melee(self.rules, field, roll, melee) {
+                Some(luck) => self.tale.melees.push(luck),
+                None => self.tale.unmeasured += 1,
+            }
+        }
+    }
+
+    fn turn(&mut self, turn: u32) {
+        self.chapter = Chapter::Turn(turn);
+        let after = self.moments.len().saturating_sub(1);
+        let after = u32::try_from(after).expect("a battle has few rulings");
+        self.turns.push(TurnMark { turn, after });
+    }
+
+    fn tell(&mut self, recorded: &Recorded, roll: Option<u32>, taken_back: bool) {
+        let untold = match recorded.event.body {
+            Body::WordGiven { .. } | Body::Announced { .. } => true,
+            // The chapter's heading says it.
+            Body::Turned { .. } => !taken_back,
+            _ => false,
+        };
+        if untold {
+            return;
+        }
+        if roll.is_some() && self.chapter == Chapter::Muster {
+            self.chapter = Chapter::Turn(self.tale.battle.field.turn);
+        }
+        let (chapter, post) = (self.chapter, story(recorded));
+        self.tale.entries.push(Entry { chapter, roll, post, taken_back });
+    }
+
+    fn finish(mut self) -> Tale {
+        self.tale.course = self.course();
+        let rarest = self.tale.melees.iter().min_by(|a, b| a.rarity().total_cmp(&b.rarity()));
+        self.tale.odds = rarest.and_then(|melee| {
+            let mut picture = LossesPicture::round(&melee.fought.odds(self.rules)?);
+            picture.title = format!("Roll {}: what it might have cost", melee.roll);
+            for (unit, lost) in picture.units.iter_mut().zip(&melee.fought.lost) {
+                unit.lost = Some(*lost);
+            }
+            Some(picture)
+        });
+        self.tale
+    }
+
+    fn course(&self) -> Option<Course> {
+        let (_, rulings) = self.moments.split_first()?;
+        let battle = &self.tale.battle;
+        let last = u32::try_from(rulings.len()).expect("a battle has few rulings");
+        let sides = battle.field.sides.iter().map(|side| SideCourse {
+            side: side.clone(),
+            men: self.moments.iter().map(|(_, units)| on_the_field(units, side)).collect(),
+        });
+        Some(Course {
+            title: format!("Men on the field: {}", battle.name),
+            rolls: rulings.iter().map(|(roll, _)| *roll).collect(),
+            sides: sides.collect(),
+            turns: self
+                .turns
+                .iter()
+                .copied()
+                .filter(|mark| (1..last).contains(&mark.after))
+                .collect(),
+        })
+    }
+}
+
+/// Whether a ruling is about units of the battle.
+const fn changes(ruling: &Ruling) -> bool {
+    !matches!(ruling, Ruling::Quick(_) | Ruling::Throw(_))
+}
+
+/// Men of a side who have not left.
+fn on_the_field(units: &[Arc<Unit>], side: &str) -> u32 {
+    let here = units.iter().filter(|unit| unit.side == side && unit.standing != Standing::Left);
+    here.map(|unit| unit.now.men).sum()
+}
