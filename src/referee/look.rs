@@ -81,7 +81,7 @@ impl Referee {
             None if proves && self.record.open_battle(&quick).await?.is_some() => &quick,
             _ => place,
         };
-        let seat = self.seat(place);
+        let seat = self.seats.of(place);
         let mut seat = seat.lock().await;
         let loaded = match self.refresh(place, &mut seat).await {
             // Without a battle the rules at hand can still be read.
@@ -149,7 +149,7 @@ impl Referee {
 
     /// The odds of a quick ruling, under the rules of the battle here or those that ship.
     async fn quick_odds(&self, place: &str, ask: QuickAsk) -> Result<Shown, Refusal> {
-        let seat = self.seat(place);
+        let seat = self.seats.of(place);
         let mut seat = seat.lock().await;
         let rules = match self.refresh(place, &mut seat).await {
             Ok(loaded) => Arc::clone(&loaded.rules),

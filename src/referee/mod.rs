@@ -9,6 +9,7 @@ pub mod export;
 mod look;
 mod refusal;
 mod roll;
+mod seats;
 mod shelf;
 
 pub use look::Look;
@@ -22,9 +23,8 @@ use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
 use crate::record::{Append, AppendError, Founding, Head, Record};
 use crate::rules::Rules;
-use std::collections::HashMap;
-use std::sync::{Arc, PoisonError};
-use tokio::sync::Mutex;
+use seats::Seats;
+use std::sync::Arc;
 
 /// What the dice of a demonstration hang from.
 const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
@@ -42,7 +42,7 @@ pub struct Referee {
     shelf: Shelf,
     chain_length: u32,
     demonstration: bool,
-    seats: std::sync::Mutex<HashMap<String, Arc<Mutex<Option<Loaded>>>>>,
+    seats: Seats<Loaded>,
 }
 
 /// One request, with where, how and by whom it came.
@@ -88,7 +88,7 @@ impl Referee {
             shelf,
             chain_length: Chain::LENGTH,
             demonstration: false,
-            seats: std::sync::Mutex::default(),
+            seats: Seats::new(),
         }
     }
 
@@ -174,7 +174,7 @@ impl Referee {
     }
 
     async fn ask_here(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        let seat = self.seat(&ask.place);
+        let seat = self.seats.of(&ask.place);
         let mut seat = seat.lock().await;
         let answer = match &ask.request {
             Request::Open(open) => self.open(ask, via, open, &mut seat).await,
@@ -421,12 +421,6 @@ impl Referee {
             request: ask.request.clone(),
             body,
         })
-    }
-
-    /// The seat of a place: whoever holds it rules there alone.
-    fn seat(&self, place: &str) -> Arc<Mutex<Option<Loaded>>> {
-        let mut seats = self.seats.lock().unwrap_or_else(PoisonError::into_inner);
-        Arc::clone(seats.entry(place.to_owned()).or_default())
     }
 }
 
