@@ -23,6 +23,7 @@ pub use course::{Course, SideCourse, TurnMark};
 pub use look::{Background, Look};
 pub use losses::{LossesPicture, UnitLosses};
 pub use scales::{LostShare, ScaleBars, ScalesPicture};
+pub(crate) use sheet::escape;
 
 /// A picture, before it is drawn.
 #[derive(Debug, Clone, PartialEq)]

@@ -56,8 +56,8 @@ where
     format!("{drawing}{}</svg>\n", written(&runs))
 }
 
-/// Text with nothing in it that XML or HTML would take for markup.
-fn escape(text: &str) -> String {
+/// Text of which nothing is taken for markup, in XML or HTML, in an element or in an attribute.
+pub(crate) fn escape(text: &str) -> String {
     let mut escaped = String::new();
     for c in text.chars() {
         match c {
@@ -65,6 +65,7 @@ fn escape(text: &str) -> String {
             '<' => escaped.push_str("&lt;"),
             '>' => escaped.push_str("&gt;"),
             '"' => escaped.push_str("&quot;"),
+            '\'' => escaped.push_str("&#39;"),
             // XML has no place for these two, nor for most control characters.
             '\u{fffe}' | '\u{ffff}' => escaped.push(' '),
             c if c.is_control() => escaped.push(' '),

@@ -1,7 +1,7 @@
 //! A report as one HTML file: no network, no script, light or dark as the reader's system is.
 
 use super::page::{Block, Item, Page, Table};
-use crate::pictures::{Background, Look, Picture};
+use crate::pictures::{Background, Look, Picture, escape};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use std::fmt::Write as _;
@@ -162,21 +162,4 @@ fn file(name: &str, lines: &str) -> String {
         STANDARD.encode(lines),
         lines.lines().map(|line| escape(line) + "\n").collect::<Vec<_>>().concat()
     )
-}
-
-/// Text of which nothing is taken for HTML, in an element or in an attribute.
-fn escape(text: &str) -> String {
-    let mut escaped = String::new();
-    for c in text.chars() {
-        match c {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            '\'' => escaped.push_str("&#39;"),
-            c if c.is_control() => escaped.push(' '),
-            c => escaped.push(c),
-        }
-    }
-    escaped
 }
