@@ -17,9 +17,13 @@ use std::process::Command;
 use std::time::{Duration, Instant};
 
 /// Commands measured one after another, in each turn.
-const ONE_BY_ONE: usize = 60;
+const ONE_BY_ONE: usize = 200;
+/// The pause before each of them.
+const SETTLE: Duration = Duration::from_millis(5);
 /// Channels with a command in flight at the same time.
 const CHANNELS: u64 = 64;
+/// Commands in flight in the busy channel beside a quiet one.
+const BUSY: usize = 8;
 /// How often each bot is measured.
 const TURNS: usize = 5;
 /// Battles in the record when the start is measured.
@@ -40,6 +44,7 @@ async fn main() {
     bare.start_as(&mut bare_bot(&bare)).await;
     one_by_one(&drumhead, &bare).await;
     in_flight(&drumhead, &bare).await;
+    beside_a_busy_channel(&drumhead, &bare).await;
     start(&mut drumhead, &mut bare).await;
 }
 
@@ -73,6 +78,8 @@ async fn one_by_one(drumhead: &Group, bare: &Group) {
 }
 
 async fn took(group: &Group, channel: u64, name: &str, options: &Value) -> Duration {
+    // What either bot still does after the answer before must not slow the other.
+    tokio::time::sleep(SETTLE).await;
     let id = group.sends(channel, IDA, name, options);
     let post = group.hears(id).await.post.expect("it is answered for all");
     let sent = group.stand_in.world.state().interactions[&id].sent;
@@ -113,6 +120,50 @@ async fn all_at_once(group: &Group, name: &str) -> Duration {
         last = last.max(group.hears(id).await.post.expect("it is answered for all").at);
     }
     last.duration_since(begun)
+}
+
+/// One command after another in a quiet channel, while another channel is never at rest: how much
+/// slower it is than beside channels at rest.
+async fn beside_a_busy_channel(drumhead: &Group, bare: &Group) {
+    let (mut ours, mut theirs) = ([Vec::new(), Vec::new()], [Vec::new(), Vec::new()]);
+    for _ in 0..TURNS {
+        for (group, name, times) in [(drumhead, "turn", &mut ours), (bare, "bare", &mut theirs)] {
+            times[0].extend(quiet(group, name).await);
+            tokio::select! {
+                busy = quiet(group, name) => times[1].extend(busy),
+                () = keep_busy(group, name) => unreachable!("it never rests"),
+            }
+        }
+    }
+    let slower = |times: [Vec<Duration>; 2]| {
+        let [alone, beside] = times.map(|times| at(&sorted(times), 500));
+        (alone, beside, beside.as_secs_f64() / alone.as_secs_f64())
+    };
+    let (alone, beside, ours) = slower(ours);
+    let (_, _, theirs) = slower(theirs);
+    println!(
+        "beside a busy channel: {beside:?}; at rest: {alone:?}; slowed {ours:.3} times; bare: \
+         {theirs:.3}; ratio {:.3}",
+        ours / theirs
+    );
+}
+
+async fn quiet(group: &Group, name: &str) -> Vec<Duration> {
+    let mut times = Vec::new();
+    for _ in 0..ONE_BY_ONE / 4 {
+        times.push(took(group, FIRST + 1, name, &json!({})).await);
+    }
+    times
+}
+
+async fn keep_busy(group: &Group, name: &str) {
+    loop {
+        let ids: Vec<u64> =
+            (0..BUSY).map(|_| group.sends(FIRST + 2, IDA, name, &json!({}))).collect();
+        for id in ids {
+            group.hears(id).await;
+        }
+    }
 }
 
 /// From the start of the process to the gateway, with many battles in the record.

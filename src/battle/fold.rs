@@ -21,6 +21,8 @@ pub struct Battle {
     pub name: String,
     /// When it was opened, RFC 3339 in UTC.
     pub opened: String,
+    /// Who opened it, as the record names them.
+    pub opener: String,
     /// The name of its rules.
     pub rules_name: String,
     /// The SHA-256 of its rules file.
@@ -143,6 +145,7 @@ impl Battle {
             id: event.battle.clone(),
             name: name.clone(),
             opened: event.at.clone(),
+            opener: event.by.clone(),
             rules_name: rules_name.clone(),
             rules: *rules,
             chain: ChainState {

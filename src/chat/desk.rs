@@ -12,10 +12,9 @@ use super::hands::Hands;
 use super::policy::Standing;
 use super::status::Counts;
 use super::{layout, say};
-use crate::battle::{Battle, Mistake, Recorded, Request};
+use crate::battle::{Battle, Recorded, Request};
 use crate::record::RecordError;
 use crate::referee::{Answer, Ask, Look, Referee, Refusal};
-use crate::words::Shown;
 use serde_json::Value;
 use std::sync::Arc;
 use std::time::Instant;
@@ -39,6 +38,8 @@ pub(super) struct Desk {
 enum Asked<'a> {
     Request(Request),
     Button(Button, Option<&'a str>),
+    /// Nothing that can be asked; the sentence says why.
+    Wrongly(&'a str),
 }
 
 /// Why something was not done.
@@ -72,27 +73,32 @@ impl Desk {
 
     /// Answers a request for all to see, or a mistake in it for one.
     pub async fn request(&self, caller: Caller, request: Result<Request, String>) {
-        let begun = Instant::now();
-        let _in_hand = self.hands.in_hand.read().await;
-        if !self.acknowledged(&caller, false).await {
-            return;
+        match request {
+            Ok(request) => self.asked(&caller, Asked::Request(request)).await,
+            Err(sentence) => self.asked(&caller, Asked::Wrongly(&sentence)).await,
         }
-        let answer = match request {
-            Ok(request) => self.commit(&caller, Asked::Request(request)).await,
-            Err(sentence) => Err(No::Said(layout::escape(&sentence))),
-        };
-        self.settle(&caller, answer, begun).await;
     }
 
     /// Answers a button that asks something.
     pub async fn press(&self, caller: Caller, button: Button, reason: Option<&str>) {
+        self.asked(&caller, Asked::Button(button, reason)).await;
+    }
+
+    /// Acknowledges, commits, and posts.
+    async fn asked(&self, caller: &Caller, asked: Asked<'_>) {
         let begun = Instant::now();
         let _in_hand = self.hands.in_hand.read().await;
-        if !self.acknowledged(&caller, false).await {
+        // Who they are is read while the platform takes the acknowledgement.
+        let (acknowledged, me) =
+            tokio::join!(self.acknowledged(caller, false), self.name_of(caller));
+        if !acknowledged {
             return;
         }
-        let answer = self.commit(&caller, Asked::Button(button, reason)).await;
-        self.settle(&caller, answer, begun).await;
+        let answer = match me {
+            Ok(me) => self.commit(caller, me, asked).await,
+            Err(error) => Err(error.into()),
+        };
+        self.settle(caller, answer, begun).await;
     }
 
     /// Shows something, to one person or to all.
@@ -150,15 +156,21 @@ impl Desk {
         Ok(found.filter(|found| found.event.seq == seq))
     }
 
-    /// Who somebody is in a battle.
-    pub async fn standing(&self, caller: &Caller, battle: &str) -> Result<Standing, RecordError> {
-        let record = self.referee.record();
-        let me = self.name_of(caller).await?;
-        let opener = self.event(battle, 1).await?.map(|event| event.event.by).unwrap_or_default();
-        let officers = record.officers(battle).await?;
-        let mut standing = Standing::of(caller, &me, &opener, &officers);
+    /// Who `me` is in a battle that `opener` opened.
+    pub async fn standing(
+        &self,
+        caller: &Caller,
+        me: &str,
+        battle: &str,
+        opener: &str,
+    ) -> Result<Standing, RecordError> {
+        if opener == me {
+            return Ok(Standing::of(caller, me, opener, &[]));
+        }
+        let officers = self.referee.record().officers(battle).await?;
+        let mut standing = Standing::of(caller, me, opener, &officers);
         if !standing.referee {
-            standing.ask = self.mention(&opener).await?;
+            standing.ask = self.mention(opener).await?;
         }
         Ok(standing)
     }
@@ -190,25 +202,21 @@ impl Desk {
     }
 
     /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
-    async fn commit(&self, caller: &Caller, asked: Asked<'_>) -> Result<Answer, No> {
+    async fn commit(&self, caller: &Caller, me: String, asked: Asked<'_>) -> Result<Answer, No> {
         let place = caller.place();
         let _alone = self.hands.alone(&place).await;
-        let by = self.name_of(caller).await?;
-        let battle = match self.referee.look(&place, &Look::Show { unit: None }).await {
-            Ok(Shown::Battle(battle)) => Some(battle),
-            Ok(_) | Err(Refusal::Mistake(Mistake::NoBattle)) => None,
-            Err(refusal) => return Err(refusal.into()),
-        };
+        let mut sitting = self.referee.sit(&place).await?;
         let request = match asked {
             Asked::Request(request) => request,
             Asked::Button(button, reason) => {
-                self.request_of(&button, battle.as_deref(), reason).await?
+                self.request_of(&button, sitting.battle(), reason).await?
             }
+            Asked::Wrongly(sentence) => return Err(No::Said(layout::escape(sentence))),
         };
-        self.weigh(caller, battle.as_deref(), &request).await?;
+        self.weigh(caller, &me, sitting.battle(), &request).await?;
         let via = serde_json::to_string(&caller.via).expect("a via has only text keys");
-        let ask = Ask { place, asked: caller.asked(), by, request };
-        let answer = self.referee.ask_via(&ask, Some(&via)).await?;
+        let ask = Ask { place, asked: caller.asked(), by: me, request };
+        let answer = sitting.ask(&ask, Some(&via)).await?;
         if !answer.again {
             answer.opened.iter().chain([&answer.event]).for_each(|event| {
                 self.hands.take_up(event);
@@ -242,26 +250,29 @@ impl Desk {
     async fn weigh(
         &self,
         caller: &Caller,
+        me: &str,
         battle: Option<&Battle>,
         request: &Request,
     ) -> Result<(), No> {
         match (request, battle) {
             (_, Some(battle)) if !matches!(request, Request::Open(_)) => {
-                let standing = self.standing(caller, &battle.id).await?;
+                let standing = self.standing(caller, me, &battle.id, &battle.opener).await?;
                 standing.may(&battle.field, request).map_err(No::Said)
             }
-            (Request::Reopen { battle }, None) => self.weigh_reopening(caller, battle).await,
+            (Request::Reopen { battle }, None) => self.weigh_reopening(caller, me, battle).await,
             // Whoever opens a battle is its referee; without one, the mistake is anyone's.
             _ => Ok(()),
         }
     }
 
-    async fn weigh_reopening(&self, caller: &Caller, name: &str) -> Result<(), No> {
+    async fn weigh_reopening(&self, caller: &Caller, me: &str, name: &str) -> Result<(), No> {
         let heads = self.referee.record().battles(Some(&caller.place())).await?;
         let found = crate::battle::find(name, heads.iter(), |head| &head.name);
         // Without such a battle the referee says so to anyone.
         let Ok(head) = found else { return Ok(()) };
-        let standing = self.standing(caller, &head.battle).await?;
+        let opening = self.event(&head.battle, 1).await?;
+        let opener = opening.map(|event| event.event.by).unwrap_or_default();
+        let standing = self.standing(caller, me, &head.battle, &opener).await?;
         if standing.referee || standing.admin {
             return Ok(());
         }

@@ -1,6 +1,7 @@
 //! One request in, one ruling out: where battle, combat, fair and the record meet.
 //!
-//! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not.
+//! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not; a [`Sitting`]
+//! holds a battle while a front weighs what is asked of it.
 //! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
 
 pub mod audit;
@@ -11,17 +12,17 @@ mod refusal;
 mod roll;
 mod seats;
 mod shelf;
+mod sitting;
 
 pub use look::Look;
 pub use refusal::{Fault, Refusal};
 pub use shelf::Shelf;
+pub use sitting::Sitting;
 
-use crate::battle::{
-    Battle, Body, Event, FORM, Mistake, Open, Recorded, Request, Scale, same_name,
-};
+use crate::battle::{Battle, Body, Event, FORM, Mistake, Recorded, Request};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
-use crate::record::{Append, AppendError, Founding, Head, Record};
+use crate::record::{Append, AppendError, Head, Record};
 use crate::rules::Rules;
 use seats::Seats;
 use std::sync::Arc;
@@ -115,26 +116,18 @@ impl Referee {
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
-        self.ask_via(ask, None).await
+        self.sit(&ask.place).await?.ask(ask, None).await
     }
 
-    /// Answers a request, and keeps with the owed posts how the front wants them to go.
-    pub async fn ask_via(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        if ask.request.is_quick() && self.belongs_to_quick(ask).await? {
-            return self.ask_quick(ask, via).await;
+    /// Sits down at a place, and reads the battle that is open there up to its latest event.
+    pub async fn sit(&self, place: &str) -> Result<Sitting<'_>, Refusal> {
+        let mut seat = self.seats.of(place).lock_owned().await;
+        match self.refresh(place, &mut seat).await {
+            Ok(_) => {}
+            Err(Refusal::Mistake(Mistake::NoBattle)) => *seat = None,
+            Err(refusal) => return Err(refusal),
         }
-        self.ask_here(ask, via).await
-    }
-
-    /// Whether a quick ruling has no battle to go into, or was answered before there was one.
-    async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
-        if self.record.open_battle(&ask.place).await?.is_none() {
-            return Ok(true);
-        }
-        let Some(quick) = self.record.open_battle(&quick_place(&ask.place)).await? else {
-            return Ok(false);
-        };
-        Ok(self.record.answered(&quick.battle, &ask.asked).await?.is_some())
+        Ok(Sitting { referee: self, seat })
     }
 
     /// The events whose posts `place` is still owed, oldest first.
@@ -142,100 +135,6 @@ impl Referee {
         let mut owed = self.record.owed(place).await?;
         owed.extend(self.record.owed(&quick_place(place)).await?);
         Ok(owed)
-    }
-
-    /// Answers what needs no battle from a record of its own, which is opened when first needed.
-    async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        let place = quick_place(&ask.place);
-        let opened = match self.record.open_battle(&place).await? {
-            Some(_) => None,
-            None => Some(self.open_quick(ask, via, &place).await?),
-        };
-        let answer = self.ask_here(&Ask { place, ..ask.clone() }, via).await?;
-        Ok(Answer { opened, ..answer })
-    }
-
-    /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
-    async fn open_quick(
-        &self,
-        ask: &Ask,
-        via: Option<&str>,
-        place: &str,
-    ) -> Result<Recorded, Refusal> {
-        let scale = Scale::new(1).expect("1:1 is a figure scale");
-        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
-        let opening = Ask {
-            place: place.to_owned(),
-            asked: format!("{}/opening", ask.asked),
-            by: ask.by.clone(),
-            request: Request::Open(open),
-        };
-        Ok(self.ask_here(&opening, via).await?.event)
-    }
-
-    async fn ask_here(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        let seat = self.seats.of(&ask.place);
-        let mut seat = seat.lock().await;
-        let answer = match &ask.request {
-            Request::Open(open) => self.open(ask, via, open, &mut seat).await,
-            Request::Reopen { battle } => self.reopen(ask, via, battle, &mut seat).await,
-            _ => self.go_on(ask, via, &mut seat).await,
-        };
-        match answer {
-            Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
-            // A request that was answered before cannot be answered anew, so it comes here: the
-            // earlier answer is the answer, whatever the battle has become since.
-            Err(refusal) => match self.answered(ask).await? {
-                Some(event) => self.again(event, ask).await,
-                None => Err(refusal),
-            },
-        }
-    }
-
-    /// The earlier answer to a request: in the battle that is open here, or else in the latest.
-    async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
-        let open = self.record.open_battle(&ask.place).await?;
-        let battle = match open {
-            Some(head) => Some(head),
-            None => self.record.battles(Some(&ask.place)).await?.pop(),
-        };
-        let Some(head) = battle else { return Ok(None) };
-        Ok(self.record.answered(&head.battle, &ask.asked).await?)
-    }
-
-    /// The answer to a request that was answered before.
-    async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
-        if event.event.request != ask.request {
-            return Err(Refusal::OtherRequest(ask.asked.clone()));
-        }
-        let mut taken_back = false;
-        let mut after = event.event.seq;
-        while !taken_back {
-            let later = self.record.events_after(&event.event.battle, after, READING).await?;
-            let Some(last) = later.last() else { break };
-            after = last.event.seq;
-            taken_back = later.iter().any(|later| {
-                matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
-            });
-        }
-        Ok(Answer { event, again: true, taken_back, opened: None })
-    }
-
-    /// Answers a request in the battle that is open.
-    async fn go_on(
-        &self,
-        ask: &Ask,
-        via: Option<&str>,
-        seat: &mut Option<Loaded>,
-    ) -> Result<Recorded, Refusal> {
-        let loaded = self.refresh(&ask.place, seat).await?;
-        let mut next_chain = None;
-        let body = {
-            let Loaded { battle, rules, chain } = &*loaded;
-            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
-            decide::decide(battle, rules, &ask.request, &ask.asked, draw)?
-        };
-        self.append(ask, via, loaded, body, next_chain).await
     }
 
     /// Writes what was decided, then takes it into memory.
@@ -267,71 +166,6 @@ impl Referee {
         if beginning.is_some() {
             loaded.chain = beginning;
         }
-        Ok(event)
-    }
-
-    async fn open(
-        &self,
-        ask: &Ask,
-        via: Option<&str>,
-        open: &Open,
-        seat: &mut Option<Loaded>,
-    ) -> Result<Recorded, Refusal> {
-        if let Some(head) = self.record.open_battle(&ask.place).await? {
-            return Err(Mistake::AlreadyOpen(head.name).into());
-        }
-        let known = self.record.battles(Some(&ask.place)).await?;
-        if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
-            return Err(Mistake::BattleNameTaken(head.name.clone()).into());
-        }
-        let rules = self.shelf.find(open.rules.as_deref())?;
-        // A demonstration's quick rulings have a chain of their own.
-        let of_place = |seed: &[u8]| match ask.place.split_once('#') {
-            Some((_, part)) => [seed, part.as_bytes()].concat(),
-            None => seed.to_vec(),
-        };
-        let chain = Chain::new(self.secret(&of_place(DEMONSTRATION))?, self.chain_length);
-        let next_chain =
-            Chain::new(self.secret(&of_place(DEMONSTRATION_AFTER))?, self.chain_length);
-        let anchors = [chain.anchor(), next_chain.anchor()];
-        let body = decide::opening(open, &rules, anchors, chain.length())?;
-        let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
-        let name = name.clone();
-        let event = self.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
-        let founding = Founding {
-            name: &name,
-            chain: Some(&chain),
-            rules: (&rules.name, rules.sha256, &rules.text),
-        };
-        let append = Append {
-            place: &ask.place,
-            via,
-            event: &event,
-            founding: Some(founding),
-            next_chain: Some(&next_chain),
-        };
-        self.record.append(&append).await?;
-        let battle = Battle::begin(&event).map_err(Fault::from)?;
-        *seat = Some(Loaded { battle, rules, chain: Some(chain) });
-        Ok(event)
-    }
-
-    async fn reopen(
-        &self,
-        ask: &Ask,
-        via: Option<&str>,
-        name: &str,
-        seat: &mut Option<Loaded>,
-    ) -> Result<Recorded, Refusal> {
-        if let Some(head) = self.record.open_battle(&ask.place).await? {
-            let same = same_name(&head.name, name);
-            let mistake = if same { Mistake::NotClosed } else { Mistake::AlreadyOpen };
-            return Err(mistake(head.name).into());
-        }
-        let head = self.battle_called(&ask.place, name).await?;
-        let mut loaded = self.load(&head).await?;
-        let event = self.append(ask, via, &mut loaded, Body::Reopened, None).await?;
-        *seat = Some(loaded);
         Ok(event)
     }
 
@@ -386,14 +220,20 @@ impl Referee {
         let first = first.first().ok_or_else(|| Fault::Missing(head.battle.clone()))?;
         let mut battle = Battle::begin(first).map_err(Fault::from)?;
         self.read_on(&mut battle).await?;
-        let (name, text) = self
-            .record
-            .rules(battle.rules)
-            .await?
-            .ok_or_else(|| Fault::Missing(battle.rules.to_string()))?;
-        let rules = Rules::load(&name, &text).map_err(Fault::from)?;
+        let rules = self.rules_of(&battle).await?;
         let chain = self.record.chain(battle.chain.anchor).await?;
-        Ok(Loaded { battle, rules: Arc::new(rules), chain })
+        Ok(Loaded { battle, rules, chain })
+    }
+
+    /// The rules a battle was opened under: those on the shelf if they are the very same, else
+    /// those that the record keeps.
+    async fn rules_of(&self, battle: &Battle) -> Result<Arc<Rules>, Refusal> {
+        if let Some(rules) = self.shelf.same(battle.rules) {
+            return Ok(rules);
+        }
+        let kept = self.record.rules(battle.rules).await?;
+        let (name, text) = kept.ok_or_else(|| Fault::Missing(battle.rules.to_string()))?;
+        Ok(Arc::new(Rules::load(&name, &text).map_err(Fault::from)?))
     }
 
     fn secret(&self, demonstration: &[u8]) -> Result<Secret, Fault> {

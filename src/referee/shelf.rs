@@ -1,6 +1,7 @@
 //! The rules files at hand.
 
 use crate::battle::{Mistake, same_name};
+use crate::digest::Digest;
 use crate::rules::{CELL_BY_CELL, OPEN_FIELD, Rules, RulesError};
 use std::sync::Arc;
 
@@ -30,6 +31,11 @@ impl Shelf {
     /// The names of all rules here.
     pub fn names(&self) -> Vec<String> {
         self.0.iter().map(|rules| rules.name.clone()).collect()
+    }
+
+    /// The rules whose file has that SHA-256.
+    pub(super) fn same(&self, sha256: Digest) -> Option<Arc<Rules>> {
+        self.0.iter().find(|rules| rules.sha256 == sha256).cloned()
     }
 
     /// The rules called `name`, or those that ship.

@@ -72,7 +72,8 @@ async fn changed(
     appoint: bool,
 ) -> Result<Message, Refusal> {
     let battle = battle(desk, caller).await?;
-    let standing = desk.standing(caller, &battle.id).await?;
+    let me = desk.name_of(caller).await?;
+    let standing = desk.standing(caller, &me, &battle.id, &battle.opener).await?;
     if !standing.referee && !standing.admin {
         let sentence = say::referee_only(&standing.ask);
         return Ok(layout::of_markdown(&sentence, Vec::new()));
@@ -109,10 +110,8 @@ async fn battle(desk: &Desk, caller: &Caller) -> Result<Box<Battle>, Refusal> {
 
 /// The opener, the other referees, and the captains of each side.
 async fn listed(desk: &Desk, battle: &Battle) -> Result<Message, Refusal> {
-    let record = desk.referee.record();
-    let opener = desk.event(&battle.id, 1).await?.map(|event| event.event.by).unwrap_or_default();
-    let mut lines = vec![format!("Referee: {}", desk.mention(&opener).await?)];
-    for officer in record.officers(&battle.id).await? {
+    let mut lines = vec![format!("Referee: {}", desk.mention(&battle.opener).await?)];
+    for officer in desk.referee.record().officers(&battle.id).await? {
         let who = desk.mention(&officer.who).await?;
         lines.push(match officer.side {
             None => format!("Referee: {who}"),

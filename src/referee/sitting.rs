@@ -1,0 +1,203 @@
+//! Sitting at a place: its battle is held, weighed and gone on with, and nobody else changes it
+//! in this program meanwhile. Another program may; then the record refuses, and nothing is forked.
+
+use super::{
+    Answer, Ask, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
+    Refusal, decide, quick_place, roll,
+};
+use crate::battle::{Battle, Body, Mistake, Open, Recorded, Request, Scale, same_name};
+use crate::digest::Digest;
+use crate::fair::Chain;
+use crate::record::{Append, Founding};
+use tokio::sync::OwnedMutexGuard;
+
+/// The referee sitting at one place.
+#[derive(Debug)]
+pub struct Sitting<'r> {
+    pub(super) referee: &'r Referee,
+    pub(super) seat: OwnedMutexGuard<Option<Loaded>>,
+}
+
+impl Sitting<'_> {
+    /// The battle that is open here.
+    pub fn battle(&self) -> Option<&Battle> {
+        self.seat.as_ref().map(|loaded| &loaded.battle).filter(|battle| battle.open)
+    }
+
+    /// Answers a request of this place, and keeps with the owed posts how the front wants them to
+    /// go. On any refusal nothing has changed and no die was thrown.
+    pub async fn ask(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+        if ask.request.is_quick() && self.belongs_to_quick(ask).await? {
+            return self.ask_quick(ask, via).await;
+        }
+        self.ask_here(ask, via).await
+    }
+
+    /// Whether a quick ruling has no battle to go into, or was answered before there was one.
+    async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
+        if self.battle().is_none() {
+            return Ok(true);
+        }
+        let record = &self.referee.record;
+        let Some(quick) = record.open_battle(&quick_place(&ask.place)).await? else {
+            return Ok(false);
+        };
+        Ok(record.answered(&quick.battle, &ask.asked).await?.is_some())
+    }
+
+    /// Answers what needs no battle from a record of its own, which is opened when first needed.
+    async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+        let place = quick_place(&ask.place);
+        let mut quick = self.referee.sit(&place).await?;
+        let opened = match quick.battle() {
+            Some(_) => None,
+            None => Some(quick.open_quick(ask, via, &place).await?),
+        };
+        let answer = quick.ask_here(&Ask { place, ..ask.clone() }, via).await?;
+        Ok(Answer { opened, ..answer })
+    }
+
+    /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
+    async fn open_quick(
+        &mut self,
+        ask: &Ask,
+        via: Option<&str>,
+        place: &str,
+    ) -> Result<Recorded, Refusal> {
+        let scale = Scale::new(1).expect("1:1 is a figure scale");
+        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
+        let opening = Ask {
+            place: place.to_owned(),
+            asked: format!("{}/opening", ask.asked),
+            by: ask.by.clone(),
+            request: Request::Open(open),
+        };
+        Ok(self.ask_here(&opening, via).await?.event)
+    }
+
+    async fn ask_here(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+        let answer = match &ask.request {
+            Request::Open(open) => self.open(ask, via, open).await,
+            Request::Reopen { battle } => self.reopen(ask, via, battle).await,
+            _ => self.go_on(ask, via).await,
+        };
+        match answer {
+            Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
+            // A request that was answered before cannot be answered anew, so it comes here: the
+            // earlier answer is the answer, whatever the battle has become since.
+            Err(refusal) => match self.answered(ask).await? {
+                Some(event) => self.again(event, ask).await,
+                None => Err(refusal),
+            },
+        }
+    }
+
+    /// The earlier answer to a request: in the battle that is open here, or else in the latest.
+    async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
+        let record = &self.referee.record;
+        let open = record.open_battle(&ask.place).await?;
+        let battle = match open {
+            Some(head) => Some(head),
+            None => record.battles(Some(&ask.place)).await?.pop(),
+        };
+        let Some(head) = battle else { return Ok(None) };
+        Ok(record.answered(&head.battle, &ask.asked).await?)
+    }
+
+    /// The answer to a request that was answered before.
+    async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
+        if event.event.request != ask.request {
+            return Err(Refusal::OtherRequest(ask.asked.clone()));
+        }
+        let record = &self.referee.record;
+        let mut taken_back = false;
+        let mut after = event.event.seq;
+        while !taken_back {
+            let later = record.events_after(&event.event.battle, after, READING).await?;
+            let Some(last) = later.last() else { break };
+            after = last.event.seq;
+            taken_back = later.iter().any(|later| {
+                matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
+            });
+        }
+        Ok(Answer { event, again: true, taken_back, opened: None })
+    }
+
+    /// Answers a request in the battle that is open.
+    async fn go_on(&mut self, ask: &Ask, via: Option<&str>) -> Result<Recorded, Refusal> {
+        let loaded = self.seat.as_mut().filter(|loaded| loaded.battle.open);
+        let loaded = loaded.ok_or(Mistake::NoBattle)?;
+        let mut next_chain = None;
+        let body = {
+            let Loaded { battle, rules, chain } = &*loaded;
+            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
+            decide::decide(battle, rules, &ask.request, &ask.asked, draw)?
+        };
+        self.referee.append(ask, via, loaded, body, next_chain).await
+    }
+
+    async fn open(
+        &mut self,
+        ask: &Ask,
+        via: Option<&str>,
+        open: &Open,
+    ) -> Result<Recorded, Refusal> {
+        if let Some(battle) = self.battle() {
+            return Err(Mistake::AlreadyOpen(battle.name.clone()).into());
+        }
+        let referee = self.referee;
+        let known = referee.record.battles(Some(&ask.place)).await?;
+        if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
+            return Err(Mistake::BattleNameTaken(head.name.clone()).into());
+        }
+        let rules = referee.shelf.find(open.rules.as_deref())?;
+        // A demonstration's quick rulings have a chain of their own.
+        let of_place = |seed: &[u8]| match ask.place.split_once('#') {
+            Some((_, part)) => [seed, part.as_bytes()].concat(),
+            None => seed.to_vec(),
+        };
+        let chain = Chain::new(referee.secret(&of_place(DEMONSTRATION))?, referee.chain_length);
+        let next_chain =
+            Chain::new(referee.secret(&of_place(DEMONSTRATION_AFTER))?, referee.chain_length);
+        let anchors = [chain.anchor(), next_chain.anchor()];
+        let body = decide::opening(open, &rules, anchors, chain.length())?;
+        let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
+        let name = name.clone();
+        let event = referee.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
+        let founding = Founding {
+            name: &name,
+            chain: Some(&chain),
+            rules: (&rules.name, rules.sha256, &rules.text),
+        };
+        let append = Append {
+            place: &ask.place,
+            via,
+            event: &event,
+            founding: Some(founding),
+            next_chain: Some(&next_chain),
+        };
+        referee.record.append(&append).await?;
+        let battle = Battle::begin(&event).map_err(Fault::from)?;
+        *self.seat = Some(Loaded { battle, rules, chain: Some(chain) });
+        Ok(event)
+    }
+
+    async fn reopen(
+        &mut self,
+        ask: &Ask,
+        via: Option<&str>,
+        name: &str,
+    ) -> Result<Recorded, Refusal> {
+        if let Some(battle) = self.battle() {
+            let same = same_name(&battle.name, name);
+            let mistake = if same { Mistake::NotClosed } else { Mistake::AlreadyOpen };
+            return Err(mistake(battle.name.clone()).into());
+        }
+        let referee = self.referee;
+        let head = referee.battle_called(&ask.place, name).await?;
+        let mut loaded = referee.load(&head).await?;
+        let event = referee.append(ask, via, &mut loaded, Body::Reopened, None).await?;
+        *self.seat = Some(loaded);
+        Ok(event)
+    }
+}
