@@ -12,6 +12,10 @@ use plotters::style::Color as _;
 const SHOWN: f64 = 0.0005;
 /// The height of one unit's chart.
 const CHART: i32 = 132;
+/// The most units that are drawn: more would not be read on a phone.
+const DRAWN: usize = 8;
+/// The most bars of text for one unit.
+const ROWS: u32 = 10;
 /// A range of losses holds at least this share of cases, half of the rest on each side.
 const USUAL: f64 = 0.9;
 
@@ -59,11 +63,25 @@ impl LossesPicture {
     /// What it shows, in a few sentences.
     pub fn alt(&self) -> String {
         let mut alt = format!("{}.", self.title);
-        for unit in &self.units {
+        for unit in self.drawn() {
             alt.push(' ');
             alt.push_str(&unit.sentence());
         }
-        alt + " " + &self.found()
+        alt + &self.not_drawn() + " " + &self.found()
+    }
+
+    /// The units that are drawn.
+    fn drawn(&self) -> &[UnitLosses] {
+        &self.units[..self.units.len().min(DRAWN)]
+    }
+
+    /// That there are more, with a space before it; empty if there are none.
+    fn not_drawn(&self) -> String {
+        match self.units.len() - self.drawn().len() {
+            0 => String::new(),
+            1 => " 1 more unit is not drawn.".to_owned(),
+            more => format!(" {more} more units are not drawn."),
+        }
     }
 
     fn found(&self) -> String {
@@ -73,44 +91,39 @@ impl LossesPicture {
     /// The losses as bars of text.
     pub fn text(&self, width: usize) -> String {
         let mut text = fill(&self.title, width);
-        for unit in &self.units {
-            let most = unit.most();
+        for unit in self.drawn() {
             text.push_str(&fill(&format!("{}, figures lost", unit.unit), width));
-            let rows: Vec<Bar> = (0..=most)
-                .zip(&unit.chances)
-                .map(|(lost, chance)| {
-                    let label = format!("{lost:>3}");
-                    let here = if unit.lost == Some(lost) { " lost" } else { "" };
-                    Bar::new(label, *chance, percent(*chance) + here)
-                })
-                .collect();
-            text.push_str(&bars(&rows, width));
+            text.push_str(&bars(&unit.rows(), width));
         }
-        text + &fill(&self.found(), width)
+        text + &fill((self.found() + &self.not_drawn()).trim_start(), width)
     }
 
     pub(super) fn height(&self, look: Look) -> i32 {
         let captions: i32 =
-            self.units.iter().map(|unit| text_height(look, &unit.caption(), TEXT)).sum();
-        let charts = CHART * i32::try_from(self.units.len()).expect("few units");
+            self.drawn().iter().map(|unit| text_height(look, &unit.caption(), TEXT)).sum();
+        let charts = CHART * i32::try_from(self.drawn().len()).expect("few units");
         let below = text_height(look, &self.key(), TEXT);
         2 * EDGE + text_height(look, &self.title, TITLE) + captions + charts + below
     }
 
     /// What the marks mean.
     fn key(&self) -> String {
-        let thrown = self.units.iter().any(|unit| unit.lost.is_some());
+        let thrown = self.drawn().iter().any(|unit| unit.lost.is_some());
         let thrown = if thrown { " Triangle: what was lost." } else { "" };
-        format!("Across: figures lost. Upward: chance. Dashed: expected.{thrown} {}", self.found())
+        let more = self.not_drawn();
+        format!(
+            "Across: figures lost. Upward: chance. Dashed: expected.{thrown} {}{more}",
+            self.found()
+        )
     }
 
     fn most(&self) -> u32 {
-        self.units.iter().map(UnitLosses::most).max().unwrap_or(0).max(1)
+        self.drawn().iter().map(UnitLosses::most).max().unwrap_or(0).max(1)
     }
 
     pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
         let mut top = write(area, look, &self.title, TITLE, EDGE)?;
-        for unit in &self.units {
+        for unit in self.drawn() {
             top = write(area, look, &unit.caption(), TEXT, top)?;
             unit.draw(area, look, top, self.most())?;
             top += CHART;
@@ -137,6 +150,28 @@ impl UnitLosses {
     fn most(&self) -> u32 {
         let likely = (0..).zip(&self.chances).filter(|(_, chance)| **chance >= SHOWN);
         likely.map(|(lost, _)| lost).max().max(self.lost).unwrap_or(0)
+    }
+
+    /// Its bars of text: one for each number of figures, or for as many numbers as make few bars.
+    fn rows(&self) -> Vec<Bar> {
+        let most = self.most();
+        let step = (most + 1).div_ceil(ROWS);
+        let label = |first: u32, last: u32| {
+            if first == last { first.to_string() } else { format!("{first}–{last}") }
+        };
+        let digits = label(most + 1 - step.min(most + 1), most).chars().count().max(3);
+        let row = |first: u32| {
+            let last = (first + step - 1).min(most);
+            let chance: f64 = (first..=last).map(|lost| self.chance(lost)).sum();
+            let here = self.lost.is_some_and(|lost| (first..=last).contains(&lost));
+            let here = if here { " lost" } else { "" };
+            Bar::new(format!("{:>digits$}", label(first, last)), chance, percent(chance) + here)
+        };
+        (0..=most).step_by(step as usize).map(row).collect()
+    }
+
+    fn chance(&self, lost: u32) -> f64 {
+        self.chances.get(lost as usize).copied().unwrap_or(0.0)
     }
 
     fn caption(&self) -> String {
@@ -213,7 +248,7 @@ impl UnitLosses {
         let style = ink.stroke_width(look.stroke(2));
         chart.draw_series(DashedLineSeries::new(line, drawn, free, style))?;
         if let Some(lost) = self.lost {
-            let height = self.chances.get(lost as usize).copied().unwrap_or(0.0);
+            let height = self.chance(lost);
             let place = (f64::from(lost), height + highest * 0.09);
             chart.draw_series([TriangleMarker::new(place, look.stroke(6), ink.filled())])?;
         }

@@ -25,6 +25,8 @@ pub use losses::{LossesPicture, UnitLosses};
 pub use scales::{LostShare, ScaleBars, ScalesPicture};
 pub(crate) use sheet::escape;
 
+use crate::words::Shown;
+
 /// A picture, before it is drawn.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Picture {
@@ -34,6 +36,20 @@ pub enum Picture {
     Course(Course),
     /// The same armies at several figure scales.
     Scales(ScalesPicture),
+}
+
+/// The pictures of what is shown, the most telling one first; none of what has no chances in it.
+pub fn of(shown: &Shown) -> Vec<Picture> {
+    match shown {
+        Shown::Odds(round, finish) => {
+            let finish = finish.as_ref().as_ref().ok().map(LossesPicture::finish);
+            let round = LossesPicture::round(round);
+            finish.into_iter().chain([round]).map(Picture::Losses).collect()
+        }
+        Shown::Even(even, _) => vec![Picture::Losses(LossesPicture::finish(&even.odds))],
+        Shown::Scales(scales) => vec![Picture::Scales(ScalesPicture::of(scales))],
+        _ => Vec::new(),
+    }
 }
 
 impl Picture {

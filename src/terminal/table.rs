@@ -48,7 +48,13 @@ impl Table {
             Line::Help(request) => Reply::Said(help::help(request.as_deref())?, vec![]),
             Line::Look(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
-                Reply::Said(crate::words::shown(&shown).text(width()), vec![])
+                let mut words = crate::words::shown(&shown).text(width());
+                // One chart, so that the words above it stay on the screen.
+                if let Some(picture) = crate::pictures::of(&shown).first() {
+                    words.push('\n');
+                    words.push_str(&picture.text(width()));
+                }
+                Reply::Said(words, vec![])
             }
             Line::Data(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
