@@ -8,9 +8,16 @@ use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
-#[tokio::main]
-async fn main() -> ExitCode {
-    match Args::parse().command() {
+fn main() -> ExitCode {
+    let runtime = tokio::runtime::Runtime::new().expect("the system gives threads");
+    let code = runtime.block_on(run(Args::parse().command()));
+    // Odds that are still being worked out must not hold up the end.
+    runtime.shutdown_background();
+    code
+}
+
+async fn run(command: Command) -> ExitCode {
+    match command {
         Command::Serve(args) => done(match args.read() {
             Ok(config) => chat::serve(&config).await,
             Err(trouble) => Err(trouble),

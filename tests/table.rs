@@ -160,7 +160,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
         "The battle “Harrow Ford” is still open here, and a place holds one at a time. Close it \
          first: close"
     );
-    assert_eq!(game.says("close").await, "The battle is closed. To go on with it: reopen NAME\n");
+    assert_eq!(game.says("close").await, "The battle is closed.\nTo go on with it: reopen NAME\n");
     assert_eq!(
         game.refuses("open \"HARROW FORD\" --scale 20").await,
         "A battle here is already called “Harrow Ford”. Choose another name, or go on with it: \

@@ -55,7 +55,9 @@ pub(super) enum Failed {
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct File {
     pub name: String,
-    pub text: String,
+    pub bytes: Vec<u8>,
+    /// What a picture shows, for those who cannot see it.
+    pub alt: Option<String>,
 }
 
 /// A message: its body, and the files that go with it.
@@ -74,6 +76,13 @@ struct Letter<'a> {
     files: &'a [File],
     /// How long to try in all, and how long one try may take.
     patience: (Duration, Duration),
+}
+
+impl File {
+    /// A file of text.
+    pub fn text(name: impl Into<String>, text: impl Into<String>) -> Self {
+        Self { name: name.into(), bytes: text.into().into_bytes(), alt: None }
+    }
 }
 
 impl Failed {
@@ -336,7 +345,7 @@ fn original(via: &Via) -> String {
 fn form(body: &Value, files: &[File]) -> reqwest::multipart::Form {
     let form = reqwest::multipart::Form::new().text("payload_json", body.to_string());
     files.iter().enumerate().fold(form, |form, (n, file)| {
-        let part = reqwest::multipart::Part::text(file.text.clone()).file_name(file.name.clone());
+        let part = reqwest::multipart::Part::bytes(file.bytes.clone()).file_name(file.name.clone());
         form.part(format!("files[{n}]"), part)
     })
 }

@@ -7,20 +7,27 @@
 
 use super::buttons::Button;
 use super::caller::Caller;
-use super::courier::{Courier, Message};
+use super::courier::{Courier, Failed, File, Message};
 use super::hands::Hands;
 use super::policy::Standing;
 use super::status::Counts;
 use super::{layout, say};
 use crate::battle::{Battle, Recorded, Request};
+use crate::pictures::{self, Picture};
 use crate::record::RecordError;
-use crate::referee::{Answer, Ask, Look, Referee, Refusal};
+use crate::referee::{Answer, Ask, Fault, Look, Referee, Refusal};
 use serde_json::Value;
 use std::sync::Arc;
-use std::time::Instant;
+use std::time::{Duration, Instant};
 
 /// A button is good until so many events have come after its post.
 const SINCE: u32 = 500;
+
+/// After so long somebody who waits is told that it will take a while.
+const LONG: Duration = Duration::from_secs(3);
+/// The most bytes of files with an answer. The platform takes 10 MiB of a file from anyone:
+/// <https://discord.com/developers/docs/reference#uploading-files>.
+const MOST_BYTES: usize = 10 << 20;
 
 /// Everything that a request needs.
 #[derive(Debug)]
@@ -103,38 +110,55 @@ impl Desk {
 
     /// Shows something, to one person or to all.
     pub async fn look(&self, caller: Caller, look: Look, share: bool) {
-        let _in_hand = self.hands.in_hand.read().await;
-        if !self.acknowledged(&caller, !share).await {
-            return;
-        }
-        match self.referee.look(&caller.place(), &look).await {
-            Ok(shown) => {
-                let name = if matches!(look, Look::Proof { .. }) { "receipt" } else { "shown" };
-                let message = layout::of_post(&crate::words::shown(&shown), name);
-                self.answer(&caller, &message).await;
-            }
-            Err(refusal) if share => self.refuse(&caller, refusal.into()).await,
-            Err(refusal) => {
-                self.count_refusal(&refusal);
-                self.answer(&caller, &layout::of_sentence(&refusal.to_string())).await;
-            }
-        }
+        let place = caller.place();
+        self.tell(&caller, share, self.shown(&place, &look)).await;
     }
 
-    /// Answers one person with what `work` comes to, in the platform's own form.
-    pub async fn privately<F>(&self, caller: &Caller, work: F)
+    /// Answers one person, or all, with what `work` comes to.
+    pub async fn tell<F>(&self, caller: &Caller, share: bool, work: F)
     where
         F: Future<Output = Result<Message, Refusal>>,
     {
         let _in_hand = self.hands.in_hand.read().await;
-        if !self.acknowledged(caller, true).await {
+        if !self.acknowledged(caller, !share).await {
             return;
         }
-        let message = work.await.unwrap_or_else(|refusal| {
-            self.count_refusal(&refusal);
-            layout::of_sentence(&refusal.to_string())
-        });
-        self.answer(caller, &message).await;
+        match self.patiently(caller, work).await {
+            Ok(message) => self.answer(caller, &message).await,
+            Err(refusal) if share => self.refuse(caller, refusal.into()).await,
+            Err(refusal) => {
+                self.count_refusal(&refusal);
+                self.answer(caller, &layout::of_sentence(&refusal.to_string())).await;
+            }
+        }
+    }
+
+    /// What is looked at, with its pictures.
+    async fn shown(&self, place: &str, look: &Look) -> Result<Message, Refusal> {
+        let shown = self.referee.look(place, look).await?;
+        let name = if matches!(look, Look::Proof { .. }) { "receipt" } else { "shown" };
+        let post = crate::words::shown(&shown);
+        Ok(layout::of_post_with(&post, name, drawn(pictures::of(&shown)).await?))
+    }
+
+    /// Does what may take long, and says so where the answer will come if it does.
+    async fn patiently<T>(&self, caller: &Caller, work: impl Future<Output = T>) -> T {
+        let mut work = std::pin::pin!(work);
+        match tokio::time::timeout(LONG, &mut work).await {
+            Ok(done) => done,
+            Err(_) => {
+                self.answer(caller, &layout::of_sentence(say::TAKES_A_WHILE)).await;
+                work.await
+            }
+        }
+    }
+
+    /// Answers one person with what `work` comes to.
+    pub async fn privately<F>(&self, caller: &Caller, work: F)
+    where
+        F: Future<Output = Result<Message, Refusal>>,
+    {
+        self.tell(caller, false, work).await;
     }
 
     /// Answers one person with a sentence.
@@ -319,8 +343,17 @@ impl Desk {
 
     /// Puts an answer where the acknowledgement stands.
     async fn answer(&self, caller: &Caller, message: &Message) {
-        if let Err(failed) = self.courier.edit_original(&caller.via, message).await {
-            tracing::warn!(%failed, "an answer could not be given");
+        let size: usize = message.files.iter().map(|file| file.bytes.len()).sum();
+        let too_large = size > MOST_BYTES;
+        let instead =
+            too_large.then(|| layout::of_sentence(&say::too_large(size.div_ceil(1 << 20))));
+        let message = instead.as_ref().unwrap_or(message);
+        let Err(failed) = self.courier.edit_original(&caller.via, message).await else { return };
+        tracing::warn!(%failed, "an answer could not be given");
+        // Whoever asked must not wait for ever for what the platform will not take.
+        if matches!(failed, Failed::Refused { .. }) && !failed.is_gone() {
+            let sorry = layout::of_sentence(say::FAULT);
+            let _ = self.courier.edit_original(&caller.via, &sorry).await;
         }
     }
 
@@ -352,4 +385,13 @@ impl Desk {
             _ => self.counts.refused(),
         }
     }
+}
+
+/// Pictures as files, drawn on a thread of their own.
+pub(super) async fn drawn(pictures: Vec<Picture>) -> Result<Vec<File>, Refusal> {
+    if pictures.is_empty() {
+        return Ok(Vec::new());
+    }
+    let drawn = tokio::task::spawn_blocking(move || layout::drawn(&pictures)).await;
+    drawn.map_err(|error| Fault::Stopped(error.to_string()).into())
 }

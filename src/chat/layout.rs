@@ -6,17 +6,22 @@
 
 use super::buttons::Button;
 use super::courier::{File, Message};
-use super::say;
+use super::{say, spelling};
 use crate::battle::Recorded;
-use crate::words::Post;
+use crate::pictures::{Background, Look, Picture};
+use crate::words::{LineKind, Post};
 use serde_json::{Value, json};
 
 /// The longest description laid out, with room for the remark that a file is attached.
 const LONGEST: usize = 3900;
 /// The longest headline laid out.
 const LONGEST_HEADLINE: usize = 1500;
+/// The longest text alternative of a picture that the platform takes.
+const LONGEST_ALT: usize = 1024;
 /// The width of text in files, in columns.
 const FILE_WIDTH: usize = 100;
+/// How pictures are drawn: on a background of their own, sharp on a phone.
+const PICTURE: Look = Look::PHONE.sharp(2).on(Background::Dark);
 /// The flag of a message that only one person sees.
 const PRIVATE: u64 = 1 << 6;
 
@@ -43,29 +48,51 @@ pub(super) fn reference(recorded: &Recorded) -> String {
 
 /// Anything else the referee says; `name` is what its files are called.
 pub(super) fn of_post(post: &Post, name: &str) -> Message {
-    let (embed, files) = embed(post, name);
+    of_post_with(post, name, Vec::new())
+}
+
+/// The same with further files.
+pub(super) fn of_post_with(post: &Post, name: &str, further: Vec<File>) -> Message {
+    let (embed, mut files) = embed(post, name);
+    files.extend(further);
     message(json!({ "embeds": [embed] }), files)
+}
+
+/// Pictures as files with their text alternatives. Drawing them takes a while.
+pub(super) fn drawn(pictures: &[Picture]) -> Vec<File> {
+    let draw = |(n, picture): (usize, &Picture)| File {
+        name: format!("picture-{}.png", n + 1),
+        bytes: picture.png(PICTURE),
+        alt: Some(picture.alt()),
+    };
+    pictures.iter().enumerate().map(draw).collect()
 }
 
 fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
     let lines: Vec<String> = post
         .lines
         .iter()
-        .filter(|line| !line.verbatim)
-        .map(|line| match line.depth {
-            0 => escape(&line.text),
-            depth => format!("{}- {}", "  ".repeat(depth - 1), escape(&line.text)),
+        .filter(|line| line.kind != LineKind::Verbatim)
+        .map(|line| {
+            let text = match line.kind {
+                LineKind::Hint => escape(&spelling::in_chat(&line.text)),
+                _ => escape(&line.text),
+            };
+            match line.depth {
+                0 => text,
+                depth => format!("{}- {text}", "  ".repeat(depth - 1)),
+            }
         })
         .collect();
     let mut files = Vec::new();
-    let verbatim: Vec<&str> =
-        post.lines.iter().filter(|line| line.verbatim).map(|line| line.text.as_str()).collect();
+    let machines = post.lines.iter().filter(|line| line.kind == LineKind::Verbatim);
+    let verbatim: Vec<&str> = machines.map(|line| line.text.as_str()).collect();
     if !verbatim.is_empty() {
-        files.push(File { name: format!("{name}.json"), text: verbatim.join("\n") + "\n" });
+        files.push(File::text(format!("{name}.json"), verbatim.join("\n") + "\n"));
     }
     let (mut description, whole) = description(&post.headline, &lines);
     if !whole {
-        files.push(File { name: format!("{name}.txt"), text: post.text(FILE_WIDTH) });
+        files.push(File::text(format!("{name}.txt"), post.text(FILE_WIDTH)));
         description = format!("{description}\n{}", say::REST_IN_FILE);
     }
     if !verbatim.is_empty() {
@@ -78,9 +105,10 @@ fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
     (embed, files)
 }
 
-/// A sentence in reply.
+/// A sentence in reply; what it tells to ask is spelled as a command.
 pub(super) fn of_sentence(sentence: &str) -> Message {
-    message(json!({ "embeds": [{ "description": escape(sentence) }] }), Vec::new())
+    let sentence = spelling::in_chat(sentence);
+    message(json!({ "embeds": [{ "description": escape(&sentence) }] }), Vec::new())
 }
 
 /// Text that already is in the platform's form, such as a mention; with files.
@@ -103,8 +131,13 @@ fn message(mut body: Value, files: Vec<File>) -> Message {
     // Nobody is called by what a post says, whatever names and words it quotes.
     body["allowed_mentions"] = json!({ "parse": [] });
     // An edit keeps only the files listed, so an edit made twice leaves the same message.
-    let listed =
-        files.iter().enumerate().map(|(n, file)| json!({ "id": n, "filename": file.name }));
+    let listed = files.iter().enumerate().map(|(n, file)| {
+        let mut listed = json!({ "id": n, "filename": file.name });
+        if let Some(alt) = &file.alt {
+            listed["description"] = json!(sentences(alt, LONGEST_ALT));
+        }
+        listed
+    });
     body["attachments"] = listed.collect();
     Message { body, files }
 }
@@ -124,19 +157,25 @@ fn description(headline: &str, lines: &[String]) -> (String, bool) {
     (text, whole)
 }
 
-/// A headline up to the last sentence that fits.
+/// A headline up to the last sentence that fits; whether all of it did.
 fn shortened(headline: &str) -> (&str, bool) {
-    if units(headline) <= LONGEST_HEADLINE {
-        return (headline, true);
+    let fits = sentences(headline, LONGEST_HEADLINE);
+    (fits, fits.len() == headline.len())
+}
+
+/// A text up to the last sentence that fits.
+fn sentences(text: &str, longest: usize) -> &str {
+    if units(text) <= longest {
+        return text;
     }
     let mut end = 0;
-    for (at, _) in headline.match_indices(". ") {
-        if units(&headline[..=at]) > LONGEST_HEADLINE {
+    for (at, _) in text.match_indices(". ") {
+        if units(&text[..=at]) > longest {
             break;
         }
         end = at + 1;
     }
-    (headline[..end].trim_end(), false)
+    text[..end].trim_end()
 }
 
 fn units(text: &str) -> usize {
@@ -191,7 +230,7 @@ mod tests {
         assert!(units(text) <= 4096 && text.ends_with(say::REST_IN_FILE), "{}", units(text));
         assert!(text.starts_with("**Ford Wardens: stands."));
         assert_eq!(message.files.len(), 1);
-        assert_eq!(message.files[0].text, post.text(FILE_WIDTH));
+        assert_eq!(message.files[0].bytes, post.text(FILE_WIDTH).into_bytes());
         assert_eq!(message.body["attachments"][0]["filename"], "event-7.txt");
     }
 }

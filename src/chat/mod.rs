@@ -2,8 +2,9 @@
 //!
 //! In reading order: `config` says how it runs; `serve` connects and stops; `commands` and
 //! `buttons` turn what people do into requests; `desk` acknowledges, asks the referee and posts;
-//! `policy` says who may do what; `layout` puts words into the platform's form; `courier` talks to
-//! the platform and waits when told to. Only this module knows the platform.
+//! `policy` says who may do what; `layout` puts words into the platform's form, and `spelling` the
+//! hints in them; `courier` talks to the platform and waits when told to. Only this module knows
+//! the platform.
 
 mod board;
 mod buttons;
@@ -19,6 +20,7 @@ mod policy;
 mod post;
 mod say;
 mod serve;
+mod spelling;
 mod status;
 mod trouble;
 

@@ -2,8 +2,21 @@
 
 /// The working is too long for a post.
 pub(super) const REST_IN_FILE: &str = "The whole working is in the attached file.";
+/// A report's files.
+pub(super) const REPORT_IN_FILE: &str =
+    "The report is the attached page: open it in any browser. The receipts are beside it.";
 /// The post has lines for a machine.
 pub(super) const FOR_MACHINES: &str = "The attached file is for checking.";
+/// Something takes longer than anyone likes to wait without a word.
+pub(super) const TAKES_A_WHILE: &str =
+    "This takes a while to work out. The answer will stand here in the place of this note.";
+/// Files that the platform would not take.
+pub(super) fn too_large(megabytes: usize) -> String {
+    format!(
+        "This answer would be {megabytes} MB, and a message carries 10 MB at most. Whoever runs the bot can write it to a file: drumhead export, or drumhead report"
+    )
+}
+
 /// A command outside a server.
 pub(super) const ONLY_IN_SERVERS: &str =
     "Battles are fought in a server's channels and threads. Ask there.";
@@ -61,7 +74,7 @@ With no battle at all: /ruling /throw
 Look: /show /odds /match /scale /battles /log /proof /rules
 A post of the battle as it stands, to pin: /board
 Who may do what: /appoint /relieve /officers
-Take a copy: /export
+Afterwards: /report /export
 The server's own: /server
 What is kept of you: /privacy
 Names are offered while you type. Whoever opens a battle is its referee.

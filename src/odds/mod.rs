@@ -68,8 +68,10 @@ pub enum OddsError {
         /// Rounds that a sample, or all of them together, had taken.
         rounds: u32,
     },
-    /// No strength of the unit makes the fight even.
-    #[error("No number of figures makes an even fight here: {unit} still loses with {most}.")]
+    /// No strength of the unit that could be tried makes the fight even.
+    #[error(
+        "No even fight was found: {unit} still loses with {most} figures, the most that could be tried. Ask at a coarser figure scale, or for a stronger class."
+    )]
     NoEven {
         /// The unit whose figures were sought.
         unit: String,

@@ -75,9 +75,9 @@ fn cut(text: &str, width: usize) -> String {
 
 /// Lines of text of at most `width` columns, each ending with LF.
 pub(super) fn fill(text: &str, width: usize) -> String {
-    let options =
-        textwrap::Options::new(width.max(24)).word_splitter(textwrap::WordSplitter::NoHyphenation);
-    textwrap::wrap(text, options).iter().fold(String::new(), |all, line| all + line + "\n")
+    textwrap::wrap(text, crate::words::wrapping(width.max(24)))
+        .iter()
+        .fold(String::new(), |all, line| all + line + "\n")
 }
 
 #[cfg(test)]

@@ -112,14 +112,14 @@ impl Referee {
                 let contacts = contacts.clone();
                 // Other places must not wait while the odds are worked out.
                 drop(seat);
-                reckon(move || odds_of(&rules, &field, &contacts)).await?
+                self.reckon(move || odds_of(&rules, &field, &contacts)).await?
             }
             Look::Scales { units, scales, percent } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
                 let (units, scales) = (units.clone(), scales.clone());
                 let share = f64::from(*percent) / 100.0;
                 drop(seat);
-                reckon(move || {
+                self.reckon(move || {
                     let names = units.as_ref().map(|names| names.each_ref().map(String::as_str));
                     let found = odds::scales(&rules, &field, names, &scales, share)?;
                     Ok(Shown::Scales(Box::new(found)))
@@ -141,7 +141,7 @@ impl Referee {
                 };
                 let met = unit.clone();
                 drop(seat);
-                reckon(move || even(&rules, &field, &met, ask)).await?
+                self.reckon(move || even(&rules, &field, &met, ask)).await?
             }
             Look::Battles | Look::Quick(_) => unreachable!("answered above"),
         })
@@ -157,11 +157,22 @@ impl Referee {
             Err(refusal) => return Err(refusal),
         };
         drop(seat);
-        reckon(move || {
+        self.reckon(move || {
             let (field, contact) = decide::quick_field(&rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
         })
         .await
+    }
+
+    /// Works something out on a thread of its own, once there is one for it.
+    async fn reckon(
+        &self,
+        work: impl FnOnce() -> Result<Shown, OddsError> + Send + 'static,
+    ) -> Result<Shown, Refusal> {
+        let turn = self.reckoning.acquire().await.expect("nobody closes it");
+        let worked = tokio::task::spawn_blocking(work).await;
+        drop(turn);
+        worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
     }
 
     async fn battles(&self, place: &str) -> Result<Shown, Refusal> {
@@ -205,14 +216,6 @@ impl Referee {
             }
         }
     }
-}
-
-/// Works something out on a thread of its own.
-async fn reckon(
-    work: impl FnOnce() -> Result<Shown, OddsError> + Send + 'static,
-) -> Result<Shown, Refusal> {
-    let worked = tokio::task::spawn_blocking(work).await;
-    worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
 }
 
 fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Shown, OddsError> {

@@ -26,6 +26,7 @@ use crate::record::{Append, AppendError, Head, Record};
 use crate::rules::Rules;
 use seats::Seats;
 use std::sync::Arc;
+use tokio::sync::Semaphore;
 
 /// What the dice of a demonstration hang from.
 const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
@@ -44,6 +45,8 @@ pub struct Referee {
     chain_length: u32,
     demonstration: bool,
     seats: Seats<Loaded>,
+    /// How many odds may be worked out at once: one processor stays free for rulings.
+    reckoning: Semaphore,
 }
 
 /// One request, with where, how and by whom it came.
@@ -84,12 +87,14 @@ struct Loaded {
 impl Referee {
     /// A referee over a record, with rules files on a shelf.
     pub fn new(record: Record, shelf: Shelf) -> Self {
+        let processors = std::thread::available_parallelism().map_or(1, usize::from);
         Self {
             record,
             shelf,
             chain_length: Chain::LENGTH,
             demonstration: false,
             seats: Seats::new(),
+            reckoning: Semaphore::new(processors.saturating_sub(1).max(1)),
         }
     }
 
@@ -170,7 +175,7 @@ impl Referee {
     }
 
     /// The battle of a place called `name`, open or closed.
-    async fn battle_called(&self, place: &str, name: &str) -> Result<Head, Refusal> {
+    pub async fn battle_called(&self, place: &str, name: &str) -> Result<Head, Refusal> {
         let known = self.record.battles(Some(place)).await?;
         crate::battle::find(name, known.iter(), |head| &head.name).cloned().map_err(|meant| {
             let meant = meant.map(|head| head.name.clone());

@@ -12,8 +12,9 @@ mod page;
 mod tale;
 
 use crate::battle::{FoldError, Recorded};
+use crate::pictures::Picture;
 use crate::rules::Rules;
-use page::Page;
+use page::{Block, Page};
 use tale::Tale;
 
 /// A battle's report.
@@ -27,6 +28,38 @@ impl Report {
     /// The events are not one whole record.
     pub fn of(rules: &Rules, events: &[Recorded]) -> Result<Self, FoldError> {
         Ok(Self(page::page(&Tale::of(rules, events)?)))
+    }
+
+    /// Its title.
+    pub fn title(&self) -> &str {
+        &self.0.title
+    }
+
+    /// What happened, in a few sentences.
+    pub fn summary(&self) -> &str {
+        let texts = self.0.blocks.iter().find_map(|block| match block {
+            Block::Text(text) => Some(text.as_str()),
+            _ => None,
+        });
+        texts.unwrap_or_default()
+    }
+
+    /// Its pictures, in order.
+    pub fn pictures(&self) -> Vec<Picture> {
+        let pictures = self.0.blocks.iter().filter_map(|block| match block {
+            Block::Picture(picture) => Some(picture.as_ref().clone()),
+            _ => None,
+        });
+        pictures.collect()
+    }
+
+    /// The receipts of its rolls, one line of JSON each.
+    pub fn receipts(&self) -> &str {
+        let lines = self.0.blocks.iter().find_map(|block| match block {
+            Block::File { lines, .. } => Some(lines.as_str()),
+            _ => None,
+        });
+        lines.unwrap_or_default()
     }
 
     /// The report as Markdown, in which pictures are bars of text.

@@ -59,7 +59,11 @@ fn answer(body: &Body) -> Post {
             word.name, word.text
         )),
         Body::Undone { roll, request, reason, .. } => undone(*roll, request, reason),
-        Body::Closed => Post::new("The battle is closed. To go on with it: reopen NAME"),
+        Body::Closed => {
+            let mut post = Post::new("The battle is closed.");
+            post.hint(0, "To go on with it: reopen NAME");
+            post
+        }
         Body::Reopened => Post::new("The battle is open again."),
     }
 }

@@ -19,5 +19,6 @@ pub use line::{quote, request_line};
 pub(crate) use odds::{kind, percent};
 pub use phrases::throw_label;
 pub(crate) use phrases::{count, figures, men, number, standing};
-pub use post::{Line, Post};
+pub(crate) use post::wrapping;
+pub use post::{Line, LineKind, Post};
 pub use shown::{BattleEntry, Shown, shown};

@@ -18,8 +18,20 @@ pub struct Line {
     pub depth: usize,
     /// Its text, without a line break.
     pub text: String,
-    /// Whether it is for a machine to read, and so never wrapped.
-    pub verbatim: bool,
+    /// What it is for.
+    pub kind: LineKind,
+}
+
+/// What a line of a post is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum LineKind {
+    /// To be read.
+    Said,
+    /// To be read, and to be asked: it is a request as a line of the table spells it, or ends with
+    /// one behind a colon. A front that spells requests in its own way respells it.
+    Hint,
+    /// For a machine to read, and so never wrapped.
+    Verbatim,
 }
 
 impl Post {
@@ -30,12 +42,17 @@ impl Post {
 
     /// Adds a line that stands in by `depth`.
     pub fn line(&mut self, depth: usize, text: impl Into<String>) {
-        self.lines.push(Line { depth, text: text.into(), verbatim: false });
+        self.lines.push(Line { depth, text: text.into(), kind: LineKind::Said });
+    }
+
+    /// Adds a line that tells what to ask, as a line of the table spells it.
+    pub fn hint(&mut self, depth: usize, text: impl Into<String>) {
+        self.lines.push(Line { depth, text: text.into(), kind: LineKind::Hint });
     }
 
     /// Adds a line for a machine to read, which is never wrapped.
     pub fn verbatim(&mut self, text: impl Into<String>) {
-        self.lines.push(Line { depth: 0, text: text.into(), verbatim: true });
+        self.lines.push(Line { depth: 0, text: text.into(), kind: LineKind::Verbatim });
     }
 
     /// The post as text of at most `width` columns, but for verbatim lines; every line ends with LF.
@@ -50,7 +67,7 @@ impl Post {
         let mut text = String::new();
         wrap(&mut text, 0, &self.headline, width);
         for line in &self.lines {
-            if line.verbatim {
+            if line.kind == LineKind::Verbatim {
                 text.push_str(&line.text);
                 text.push('\n');
             } else {
@@ -66,14 +83,21 @@ impl Post {
 
 fn wrap(text: &mut String, depth: usize, line: &str, width: usize) {
     let (first, rest) = ("  ".repeat(depth), "  ".repeat(depth + 1));
-    let options = textwrap::Options::new(width)
-        .initial_indent(&first)
-        .subsequent_indent(&rest)
-        .word_splitter(textwrap::WordSplitter::NoHyphenation);
+    let options = wrapping(width).initial_indent(&first).subsequent_indent(&rest);
     for piece in textwrap::wrap(&with_units(line), options) {
         text.push_str(&piece.trim_end().replace(NO_BREAK, " "));
         text.push('\n');
     }
+}
+
+/// How text is set: words stay whole where they can, and no line is ever too wide.
+pub(crate) fn wrapping(width: usize) -> textwrap::Options<'static> {
+    use textwrap::wrap_algorithms::Penalties;
+    // With the usual penalty a line may stand out by a column if that saves another line.
+    let penalties = Penalties { overflow_penalty: 1_000_000, ..Penalties::new() };
+    textwrap::Options::new(width)
+        .word_splitter(textwrap::WordSplitter::NoHyphenation)
+        .wrap_algorithm(textwrap::WrapAlgorithm::OptimalFit(penalties))
 }
 
 /// A space at which no line breaks.
@@ -113,6 +137,13 @@ mod tests {
                 assert!(!UNITS.contains(&bare), "at {width} columns: {line}");
             }
         }
+    }
+
+    #[test]
+    fn a_line_stands_out_by_no_column_to_save_another() {
+        let (wide, long) = ("中", "a".repeat(39));
+        let both = format!("{wide}{long}");
+        assert_eq!(textwrap::wrap(&both, wrapping(40)), [wide, &long]);
     }
 
     #[test]

@@ -80,7 +80,7 @@ fn state(battle: &Battle) -> Post {
     let mut post = Post::new(format!("{}: turn {}, {}", battle.name, field.turn, field.scale));
     if field.units.is_empty() {
         post.line(0, "No units yet. Muster one, for example:");
-        post.line(0, "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160");
+        post.hint(0, "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160");
     }
     for side in field.sides.iter() {
         let units: Vec<&Unit> =
@@ -173,7 +173,9 @@ fn unit_alone(battle: &Battle, name: &str) -> Post {
 
 fn list_of_battles(battles: &[BattleEntry]) -> Post {
     if battles.is_empty() {
-        return Post::new("No battle has been opened here. Open one: open NAME --scale 20");
+        let mut post = Post::new("No battle has been opened here.");
+        post.hint(0, "Open one: open NAME --scale 20");
+        return post;
     }
     let mut post = Post::new("Battles here");
     for battle in battles {
@@ -189,7 +191,7 @@ fn list_of_battles(battles: &[BattleEntry]) -> Post {
 fn log(events: &[Recorded], earlier: u64) -> Post {
     let mut post = Post::new("The record, oldest first");
     if earlier > 0 {
-        post.line(1, format!("{earlier} earlier events are not shown: log --all"));
+        post.hint(1, format!("{earlier} earlier events are not shown: log --all"));
     }
     for recorded in events {
         post.line(1, in_brief(recorded));

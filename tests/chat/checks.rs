@@ -23,7 +23,7 @@ const KEYS: [&str; 8] = [
 ];
 
 /// What is wrong with a message; `files` are the names of the files that came with it.
-pub fn message(body: &Value, files: &[String]) -> Vec<String> {
+pub fn message(body: &Value, files: &[(String, Vec<u8>)]) -> Vec<String> {
     let mut wrong = Vec::new();
     let Some(object) = body.as_object() else { return vec!["not an object".to_owned()] };
     for key in object.keys().filter(|key| !KEYS.contains(&key.as_str())) {
@@ -193,19 +193,33 @@ fn components(body: &Value, wrong: &mut Vec<String>) {
     twice(inner.map(|component| &component["custom_id"]), "custom id", wrong);
 }
 
-/// The files listed and the files sent are the same.
-fn attachments(body: &Value, files: &[String], wrong: &mut Vec<String>) {
+/// The files listed and the files sent are the same, and pictures say what they show.
+fn attachments(body: &Value, files: &[(String, Vec<u8>)], wrong: &mut Vec<String>) {
     let none = Vec::new();
     let listed = body["attachments"].as_array().unwrap_or(&none);
-    let listed: Vec<&str> = listed.iter().filter_map(|file| file["filename"].as_str()).collect();
-    if listed != files {
-        wrong.push(format!("files {files:?} where {listed:?} are listed"));
+    let of = |key: &'static str| move |file: &Value| file[key].as_str().map(str::to_owned);
+    let names: Vec<String> = listed.iter().filter_map(of("filename")).collect();
+    let sent: Vec<&String> = files.iter().map(|(name, _)| name).collect();
+    if names.iter().ne(sent) {
+        wrong.push(format!("files {names:?} are listed, others are sent"));
     }
-    for name in files {
+    for ((name, bytes), listed) in files.iter().zip(listed) {
         note(wrong, twilight_validate::message::attachment_filename(name));
+        let alt = of("description")(listed);
+        // PNG specification, section 5.2: the signature of a PNG file.
+        let is_picture = bytes.starts_with(b"\x89PNG\r\n\x1a\n");
+        if is_picture != name.ends_with(".png") || is_picture != alt.is_some() {
+            wrong.push(format!("{name}: a picture has a text alternative, and nothing else has"));
+        }
+        if alt.is_some_and(|alt| !(1..=1024).contains(&alt.chars().count())) {
+            wrong.push(format!("{name}: its text alternative is empty or too long"));
+        }
     }
     if files.len() > 10 {
         wrong.push("more than 10 files".to_owned());
+    }
+    if files.iter().any(|(_, bytes)| bytes.len() > 10 << 20) {
+        wrong.push("a file of more than 10 MiB".to_owned());
     }
 }
 

@@ -71,11 +71,11 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     // A copy of one server's data holds nothing of another's.
     group.muster_at(OTHER_CHANNEL).await;
     let heard = group.uses(OTHER_CHANNEL, UNA, "server export", json!({})).await;
-    let files = heard.private.expect("a copy is for one").files;
-    assert_eq!(files.len(), 1);
+    let copy = heard.private.expect("a copy is for one");
+    assert_eq!(copy.files.len(), 1);
     let ford = &group.events(FORD).await[0].event.battle;
     let theirs = group.events(OTHER_CHANNEL).await[0].event.battle.clone();
-    assert!(!files[0].1.contains(ford.as_str()));
+    assert!(!copy.file(0).contains(ford.as_str()));
     // Erasing one server's data leaves the other's.
     let told = group.told(OTHER_CHANNEL, IDA, "server erase", json!({ "sure": true })).await;
     assert!(told.starts_with("Only those who may manage this server"), "{told}");
@@ -140,7 +140,7 @@ async fn a_person_sees_what_is_kept_and_has_it_removed_and_the_record_still_hold
     );
     assert_eq!(group.events(FORD).await, events, "no event has changed");
     let heard = group.uses(FORD, IDA, "export", json!({})).await;
-    let export = heard.private.expect("a copy is for one").files.remove(0).1;
+    let export = heard.private.expect("a copy is for one").file(0).to_owned();
     let sound = audit(&export).expect("the record still checks, roll by roll");
     assert_eq!(sound.rolls, 1);
     // Whoever comes back is somebody new.

@@ -48,7 +48,7 @@ async fn a_long_ruling_comes_whole_in_a_file() {
     let events = group.events(FORD).await;
     let words = drumhead::words::event(events.last().unwrap());
     assert_eq!(post.files.len(), 1);
-    assert_eq!(post.files[0].1, words.text(100), "the file holds every word");
+    assert_eq!(post.file(0), words.text(100), "the file holds every word");
     let text = post.text();
     assert!(text.contains("The whole working is in the attached file."), "{text}");
     assert!(text.trim_end().ends_with(words.disclosure.as_deref().unwrap()), "{text}");
@@ -79,8 +79,9 @@ async fn fight_on_prove_and_undo_are_buttons() {
     let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
     let mut post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
     let proof = group.presses(FORD, ORM, &post, "Prove").await;
-    let file = &proof.private.as_ref().expect("a proof is for one").files[0];
-    let receipt: serde_json::Value = serde_json::from_str(&file.1).expect("the file is a receipt");
+    let proof = proof.private.expect("a proof is for one");
+    let receipt: serde_json::Value =
+        serde_json::from_str(proof.file(0)).expect("the file is a receipt");
     assert_eq!(receipt["roll"], 1);
     // Undo asks for a reason before it takes back.
     let pressed = group.sends_press(FORD, IDA, &post, "Undo");
@@ -227,7 +228,7 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     assert!(embeds[0]["description"].as_str().unwrap().contains("Anchor of the dice"));
     assert!(embeds[1]["footer"]["text"].as_str().unwrap().starts_with("Roll 1 · link"));
     let proof = group.presses(FORD, IDA, &post, "Prove").await.private.expect("a proof is for one");
-    assert!(proof.files[0].1.contains("\"roll\":1"), "{:?}", proof.files);
+    assert!(proof.file(0).contains("\"roll\":1"), "{}", proof.file(0));
     let told = group.presses(MILL, IDA, &post, "Prove").await.told();
     assert!(told.starts_with("This post belongs to a battle that is not open here."), "{told}");
     // The next throw is one post; odds throw nothing.

@@ -81,7 +81,7 @@ pub struct Message {
     /// Whether one person alone sees it.
     pub private: bool,
     pub body: Value,
-    pub files: Vec<(String, String)>,
+    pub files: Vec<(String, Vec<u8>)>,
     /// How often it was edited.
     pub edits: u32,
     /// When it became what it is.
@@ -132,6 +132,11 @@ impl Message {
             escaped = false;
         }
         format!("{content}{plain}\n{footer}")
+    }
+
+    /// The text of one of its files.
+    pub fn file(&self, n: usize) -> &str {
+        std::str::from_utf8(&self.files[n].1).expect("it is a file of text")
     }
 
     /// The ids of its buttons, by label.
@@ -254,7 +259,7 @@ fn limited(seconds: f64, global: bool) -> Response {
 }
 
 /// The JSON of a call, and the files that came with it.
-async fn body(request: Request) -> Result<(Value, Vec<(String, String)>), String> {
+async fn body(request: Request) -> Result<(Value, Vec<(String, Vec<u8>)>), String> {
     let kind = request.headers().get(header::CONTENT_TYPE).cloned();
     let is_form = kind.is_some_and(|kind| kind.as_bytes().starts_with(b"multipart/form-data"));
     if !is_form {
@@ -271,12 +276,12 @@ async fn body(request: Request) -> Result<(Value, Vec<(String, String)>), String
     while let Some(field) = form.next_field().await.map_err(|error| error.to_string())? {
         let (name, file) =
             (field.name().unwrap_or_default().to_owned(), field.file_name().map(str::to_owned));
-        let text = field.text().await.map_err(|error| error.to_string())?;
+        let bytes = field.bytes().await.map_err(|error| error.to_string())?.to_vec();
         match file {
             None if name == "payload_json" => {
-                body = serde_json::from_str(&text).map_err(|error| error.to_string())?;
+                body = serde_json::from_slice(&bytes).map_err(|error| error.to_string())?;
             }
-            Some(file) if name == format!("files[{}]", files.len()) => files.push((file, text)),
+            Some(file) if name == format!("files[{}]", files.len()) => files.push((file, bytes)),
             _ => return Err(format!("part {name}")),
         }
     }
@@ -289,7 +294,7 @@ fn handle(
     path: &str,
     query: &str,
     body: Value,
-    files: Vec<(String, String)>,
+    files: Vec<(String, Vec<u8>)>,
 ) -> Result<Value, Refused> {
     let mut state = world.state();
     let path = path.strip_prefix("/api/v10/").unwrap_or(path).to_owned();
@@ -359,9 +364,8 @@ fn refuse(state: &mut Platform, wrong: Vec<String>) -> Result<(), Refused> {
     Err(Refused(400, 50035, message))
 }
 
-fn check(state: &mut Platform, body: &Value, files: &[(String, String)]) -> Result<(), Refused> {
-    let names: Vec<String> = files.iter().map(|(name, _)| name.clone()).collect();
-    refuse(state, checks::message(body, &names))
+fn check(state: &mut Platform, body: &Value, files: &[(String, Vec<u8>)]) -> Result<(), Refused> {
+    refuse(state, checks::message(body, files))
 }
 
 fn first_answer(
@@ -419,7 +423,7 @@ fn edit_original(
     state: &mut Platform,
     token: &str,
     body: Value,
-    files: Vec<(String, String)>,
+    files: Vec<(String, Vec<u8>)>,
 ) -> Result<Value, Refused> {
     let id = holder(state, token)?;
     check(state, &body, &files)?;
@@ -447,7 +451,7 @@ fn follow_up(
     state: &mut Platform,
     token: &str,
     body: Value,
-    files: Vec<(String, String)>,
+    files: Vec<(String, Vec<u8>)>,
 ) -> Result<Value, Refused> {
     let interaction = holder(state, token)?;
     check(state, &body, &files)?;
@@ -481,7 +485,7 @@ fn post(
     state: &mut Platform,
     channel: u64,
     body: Value,
-    files: Vec<(String, String)>,
+    files: Vec<(String, Vec<u8>)>,
 ) -> Result<Value, Refused> {
     may_use(state, channel)?;
     check(state, &body, &files)?;
@@ -515,7 +519,7 @@ fn edit(
     channel: u64,
     id: u64,
     body: Value,
-    files: Vec<(String, String)>,
+    files: Vec<(String, Vec<u8>)>,
 ) -> Result<Value, Refused> {
     may_use(state, channel)?;
     check(state, &body, &files)?;

@@ -1,13 +1,14 @@
-//! Looking: show, battles, log, proof, rules, help, export.
+//! Looking: show, battles, log, proof, rules, board, help, export, report.
 
 use super::{Ctx, Done, caller, look_at};
 use crate::battle::Mistake;
 use crate::chat::courier::{File, Message};
-use crate::chat::desk::Desk;
+use crate::chat::desk::{self, Desk};
 use crate::chat::{complete, layout, say};
 use crate::record::Head;
 use crate::referee::export::{self, PaperError};
 use crate::referee::{Fault, Look, Refusal};
+use crate::words::Post;
 
 /// Show the battle, or one unit.
 #[poise::command(slash_command, guild_only)]
@@ -95,27 +96,79 @@ pub(crate) async fn help(ctx: Ctx<'_>) -> Done {
 
 /// Get the whole battle as a file, to check it or to import it elsewhere.
 #[poise::command(slash_command, guild_only, rename = "export")]
-pub(crate) async fn export_battle(ctx: Ctx<'_>) -> Done {
+pub(crate) async fn export_battle(
+    ctx: Ctx<'_>,
+    #[description = "The battle; without it the open one, or the latest"]
+    #[autocomplete = "complete::battle_name"]
+    battle: Option<String>,
+) -> Done {
     let Some(caller) = caller(ctx).await else { return Ok(()) };
     let desk = ctx.framework.user_data;
-    desk.privately(&caller, async { exported(desk, &caller.place()).await }).await;
+    desk.privately(&caller, async {
+        let head = chosen(desk, &caller.place(), battle.as_deref()).await?;
+        let headline = format!("{}: {} events", head.name, head.seq);
+        let text = export_text(desk, &head).await?;
+        let file = File::text(format!("battle-{}.jsonl", head.battle), text);
+        Ok(layout::of_markdown(&layout::escape(&headline), vec![file]))
+    })
+    .await;
     Ok(())
 }
 
-async fn exported(desk: &Desk, place: &str) -> Result<Message, Refusal> {
-    let head = desk.referee.record().open_battle(place).await?.ok_or(Mistake::NoBattle)?;
-    let headline = format!("{}: {} events", head.name, head.seq);
-    let name = format!("battle-{}.jsonl", head.battle);
-    let text = export_text(desk, &head).await?;
-    Ok(layout::of_markdown(&layout::escape(&headline), vec![File { name, text }]))
+/// Get the battle's report: what happened, losses, luck, pictures, receipts.
+#[poise::command(slash_command, guild_only)]
+pub(crate) async fn report(
+    ctx: Ctx<'_>,
+    #[description = "The battle; without it the open one, or the latest"]
+    #[autocomplete = "complete::battle_name"]
+    battle: Option<String>,
+    #[description = "Show it to everyone here"]
+    #[flag]
+    share: bool,
+) -> Done {
+    let Some(caller) = caller(ctx).await else { return Ok(()) };
+    let desk = ctx.framework.user_data;
+    let place = caller.place();
+    desk.tell(&caller, share, reported(desk, &place, battle.as_deref())).await;
+    Ok(())
+}
+
+async fn reported(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Message, Refusal> {
+    let head = chosen(desk, place, battle).await?;
+    let report = papers(export::report(desk.referee.record(), &head).await)?;
+    let mut files = desk::drawn(report.pictures()).await?;
+    files.push(File::text(format!("report-{}.html", head.battle), report.html()));
+    if !report.receipts().is_empty() {
+        files.push(File::text(format!("receipts-{}.jsonl", head.battle), report.receipts()));
+    }
+    let mut post = Post::new(report.title());
+    post.line(0, report.summary());
+    post.line(0, say::REPORT_IN_FILE);
+    Ok(layout::of_post_with(&post, "report", files))
+}
+
+/// The battle of that name; without a name the one that is open here, or else the latest.
+async fn chosen(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Head, Refusal> {
+    if let Some(name) = battle {
+        return desk.referee.battle_called(place, name).await;
+    }
+    let mut known = desk.referee.record().battles(Some(place)).await?;
+    let open = known.iter().position(|head| head.open);
+    let chosen = open.map(|at| known.swap_remove(at)).or_else(|| known.pop());
+    chosen.ok_or_else(|| Mistake::NoBattle.into())
 }
 
 /// A whole battle in the form that can be checked and imported.
 pub(super) async fn export_text(desk: &Desk, head: &Head) -> Result<String, Refusal> {
     let mut text = Vec::new();
-    match export::export(desk.referee.record(), head, &mut text).await {
-        Ok(()) => Ok(String::from_utf8_lossy(&text).into_owned()),
-        Err(PaperError::Refused(refusal)) => Err(refusal),
-        Err(error) => Err(Fault::Missing(error.to_string()).into()),
-    }
+    papers(export::export(desk.referee.record(), head, &mut text).await)?;
+    Ok(String::from_utf8_lossy(&text).into_owned())
+}
+
+/// What was written, or why it was not.
+fn papers<T>(written: Result<T, PaperError>) -> Result<T, Refusal> {
+    written.map_err(|error| match error {
+        PaperError::Refused(refusal) => refusal,
+        error => Fault::Missing(error.to_string()).into(),
+    })
 }

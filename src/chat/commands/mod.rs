@@ -26,8 +26,11 @@ pub(super) type Ctx<'a> = poise::ApplicationContext<'a, Arc<Desk>, Infallible>;
 /// A command answers by itself, so that nothing is left to report.
 pub(super) type Done = Result<(), Infallible>;
 
+/// A command.
+pub(super) type Command = poise::Command<Arc<Desk>, Infallible>;
+
 /// Every command.
-pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
+pub(super) fn all() -> Vec<Command> {
     vec![
         setup::open(),
         setup::side(),
@@ -59,6 +62,7 @@ pub(super) fn all() -> Vec<poise::Command<Arc<Desk>, Infallible>> {
         look::help(),
         look::board(),
         look::export_battle(),
+        look::report(),
         office::appoint(),
         office::relieve(),
         office::officers(),

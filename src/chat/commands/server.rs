@@ -141,7 +141,7 @@ async fn copied(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
         for head in heads {
             text += &export_text(desk, head).await?;
         }
-        files.push(File { name: format!("battles-{}.jsonl", n + 1), text });
+        files.push(File::text(format!("battles-{}.jsonl", n + 1), text));
     }
     let sentence = format!("{} of this server.", battles(ours.len() as u64));
     Ok(layout::of_markdown(&layout::escape(&sentence), files))
