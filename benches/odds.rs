@@ -59,6 +59,20 @@ fn led(mut field: Field) -> Field {
     field
 }
 
+/// Eight units a side, as a referee might muster them.
+fn armies() -> Field {
+    let side = |side: &'static str, first: u32| {
+        (0..8).map(move |n| {
+            let class = ["heavy foot", "light foot", "heavy horse", "levy"][n % 4];
+            let figures = first + u32::try_from(n).expect("few units");
+            unit(&format!("{side} {n}"), side, class, figures, None)
+        })
+    };
+    let units = side("Vale", 4).chain(side("Grey Banner", 8)).collect();
+    let sides = Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]);
+    Field { units: Arc::new(units), sides, ..field(1, None) }
+}
+
 fn time(mut run: impl FnMut()) -> Duration {
     let start = Instant::now();
     run();
@@ -110,6 +124,17 @@ fn odds_of(c: &mut Criterion) {
         b.iter(|| odds::finish(&rules, black_box(&field), &asks, 1));
     });
     slow.finish();
+    let mut scales = c.benchmark_group("scale");
+    scales.sample_size(10);
+    scales.bench_function("six scales, eight units of 80 to 300 men a side", |b| {
+        let field = armies();
+        let at = [1, 5, 10, 20, 50, 100].map(|men| Scale::new(men).expect("a scale"));
+        b.iter(|| {
+            let scales = odds::scales(&rules, black_box(&field), None, &at, 0.1);
+            assert_eq!(scales.expect("the armies have odds").rows.len(), at.len());
+        });
+    });
+    scales.finish();
     c.bench_function("2,000 simulated fights, 12 against 12", |b| {
         let field = field(12, None);
         b.iter(|| odds::sample_finish(&rules, black_box(&field), &asks, 1, COUNTED, odds::SEED));

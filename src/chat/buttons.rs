@@ -1,7 +1,8 @@
 //! The buttons under a post, and what pressing one asks.
 //!
 //! A button's id names the battle and the event it belongs to. It is good once: when it is pressed
-//! again, or by somebody else at the same time, the record already holds what came of it. What it
+//! again, or by somebody else at the same time, the record already holds what came of it. Once that
+//! was taken back, the button is good again. What it
 //! asks goes under the interaction's own id, as with a command, because that id stands in the
 //! roll's statement and nobody here has chosen it.
 
@@ -118,7 +119,11 @@ impl Button {
         later: &[Recorded],
         reason: Option<&str>,
     ) -> Result<Request, &'static str> {
-        if later.iter().any(|later| self.came_of(event, later)) {
+        let stands = |done: &Recorded| {
+            let seq = done.event.seq;
+            !later.iter().any(|later| matches!(later.event.body, Body::Undone { seq: undone, .. } if undone == seq))
+        };
+        if later.iter().any(|later| self.came_of(event, later) && stands(later)) {
             return Err(say::DONE_BEFORE);
         }
         match (self.does, &event.event.body) {

@@ -1,6 +1,7 @@
 //! How the front runs: a strict configuration file, and the token from elsewhere.
 
 use super::Trouble;
+use crate::terminal::FileTrouble;
 use serde::Deserialize;
 use std::fmt;
 use std::io::IsTerminal as _;
@@ -128,8 +129,7 @@ impl Token {
 impl Config {
     /// Reads a configuration file.
     pub fn read(file: &Path) -> Result<Self, Trouble> {
-        let text = std::fs::read_to_string(file)
-            .map_err(|error| Trouble::File { file: file.to_owned(), error })?;
+        let text = std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?;
         Self::parse(&text)
             .map_err(|error| Trouble::Config { file: file.to_owned(), error: Box::new(error) })
     }
@@ -151,8 +151,9 @@ impl Config {
     /// The token, from the file or from the environment.
     pub fn token(&self) -> Result<Token, Trouble> {
         let text = match &self.token_file {
-            Some(file) => std::fs::read_to_string(file)
-                .map_err(|error| Trouble::File { file: file.clone(), error })?,
+            Some(file) => {
+                std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?
+            }
             None => std::env::var(TOKEN).map_err(|_| Trouble::NoToken)?,
         };
         Token::new(&text).ok_or(Trouble::NoToken)

@@ -144,13 +144,11 @@ impl Desk {
     /// Does what may take long, and says so where the answer will come if it does.
     async fn patiently<T>(&self, caller: &Caller, work: impl Future<Output = T>) -> T {
         let mut work = std::pin::pin!(work);
-        match tokio::time::timeout(LONG, &mut work).await {
-            Ok(done) => done,
-            Err(_) => {
-                self.answer(caller, &layout::of_sentence(say::TAKES_A_WHILE)).await;
-                work.await
-            }
+        if let Ok(done) = tokio::time::timeout(LONG, &mut work).await {
+            return done;
         }
+        self.answer(caller, &layout::of_sentence(say::TAKES_A_WHILE)).await;
+        work.await
     }
 
     /// Answers one person with what `work` comes to.

@@ -7,6 +7,7 @@ use super::status::{self, Counts};
 use super::{Config, Token, Trouble, buttons, commands, say};
 use crate::record::Record;
 use crate::referee::{Referee, Shelf};
+use crate::terminal::FileTrouble;
 use poise::serenity_prelude as serenity;
 use serenity::{FullEvent, Interaction};
 use std::convert::Infallible;
@@ -25,8 +26,7 @@ pub async fn serve(config: &Config) -> Result<(), Trouble> {
     let token = config.token()?;
     let mut shelf = Shelf::shipped();
     for file in &config.rules_files {
-        let text = std::fs::read_to_string(file)
-            .map_err(|error| Trouble::File { file: file.clone(), error })?;
+        let text = std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?;
         shelf.add(&file.display().to_string(), &text)?;
     }
     let counts = Arc::new(Counts::default());

@@ -2,19 +2,15 @@
 
 use crate::record::RecordError;
 use crate::rules::RulesError;
+use crate::terminal::FileTrouble;
 use std::path::PathBuf;
 
 /// Why the program stopped.
 #[derive(Debug, thiserror::Error)]
 pub enum Trouble {
     /// A file could not be read.
-    #[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
-    File {
-        /// The file.
-        file: PathBuf,
-        /// What the system says.
-        error: std::io::Error,
-    },
+    #[error(transparent)]
+    File(#[from] FileTrouble),
     /// The configuration is wrong.
     #[error("{}: {error}", file.display())]
     Config {

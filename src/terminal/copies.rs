@@ -1,9 +1,9 @@
 //! Whole copies of a record, and back.
 
-use super::Trouble;
 use super::papers::existing;
+use super::{FileTrouble, Trouble};
 use crate::record::Record;
-use std::io::{Error, ErrorKind};
+use std::io::ErrorKind;
 use std::path::Path;
 
 /// Writes a whole and consistent copy of a record, also while a front is using it.
@@ -20,23 +20,19 @@ pub(super) async fn back_up(record: &Path, copy: &Path) -> Result<(), Trouble> {
 /// Puts a copy where no record is, once it has been found sound.
 pub(super) async fn restore(copy: &Path, record: &Path) -> Result<(), Trouble> {
     must_be_new(record)?;
-    let trouble = |file: &Path| {
-        let file = file.to_owned();
-        move |error| Trouble::File { file, error }
-    };
     // Until it is found sound the copy has another name, so that nothing serves it.
     let mut beside = record.as_os_str().to_owned();
     beside.push(".restoring");
     let beside = Path::new(&beside);
     must_be_new(beside)?;
-    std::fs::copy(copy, beside).map_err(trouble(copy))?;
+    std::fs::copy(copy, beside).map_err(|error| FileTrouble::new(copy, error))?;
     let sound = soundness(beside).await;
     if let Err(trouble) = sound {
         // What is left of it is of no use to anyone.
         let _ = std::fs::remove_file(beside);
         return Err(trouble);
     }
-    std::fs::rename(beside, record).map_err(trouble(record))?;
+    std::fs::rename(beside, record).map_err(|error| FileTrouble::new(record, error))?;
     println!("The record is back: {}", record.display());
     Ok(())
 }
@@ -50,8 +46,7 @@ async fn soundness(file: &Path) -> Result<(), Trouble> {
 
 fn must_be_new(file: &Path) -> Result<(), Trouble> {
     if file.exists() {
-        let error = Error::from(ErrorKind::AlreadyExists);
-        return Err(Trouble::File { file: file.to_owned(), error });
+        return Err(FileTrouble::new(file, ErrorKind::AlreadyExists).into());
     }
     Ok(())
 }

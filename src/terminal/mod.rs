@@ -30,13 +30,8 @@ use table::Table;
 #[derive(Debug, thiserror::Error)]
 pub enum Trouble {
     /// A file could not be read or written.
-    #[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
-    File {
-        /// The file.
-        file: PathBuf,
-        /// What the system says.
-        error: std::io::Error,
-    },
+    #[error(transparent)]
+    File(#[from] FileTrouble),
     /// There is no place for the record.
     #[error("This system names no folder for data. Name a file: --record FILE")]
     NoDataFolder,
@@ -72,6 +67,21 @@ pub enum Trouble {
     /// What was printed could not be written.
     #[error("What was to be printed could not be written: {0}")]
     Output(#[from] std::io::Error),
+}
+
+/// A file that could not be read or written.
+#[derive(Debug, thiserror::Error)]
+#[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
+pub struct FileTrouble {
+    file: PathBuf,
+    error: std::io::Error,
+}
+
+impl FileTrouble {
+    /// What went wrong with a file.
+    pub fn new(file: impl Into<PathBuf>, error: impl Into<std::io::Error>) -> Self {
+        Self { file: file.into(), error: error.into() }
+    }
 }
 
 /// Runs what the arguments ask for.
@@ -116,8 +126,7 @@ fn record_file(named: Option<PathBuf>) -> Result<PathBuf, Trouble> {
         return Ok(file);
     }
     let folder = data_folder().ok_or(Trouble::NoDataFolder)?;
-    std::fs::create_dir_all(&folder)
-        .map_err(|error| Trouble::File { file: folder.clone(), error })?;
+    std::fs::create_dir_all(&folder).map_err(|error| FileTrouble::new(&folder, error))?;
     Ok(folder.join("record.db"))
 }
 
@@ -129,7 +138,7 @@ fn data_folder() -> Option<PathBuf> {
 fn read_file(file: &Path) -> Result<String, Trouble> {
     std::fs::read_to_string(file).map_err(|error| match error.kind() {
         std::io::ErrorKind::InvalidData => Trouble::Input(file.display().to_string(), error),
-        _ => Trouble::File { file: file.to_owned(), error },
+        _ => FileTrouble::new(file, error).into(),
     })
 }
 

@@ -3,7 +3,7 @@
 use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
 use super::table::PLACE;
 use super::width;
-use super::{Trouble, record_file};
+use super::{FileTrouble, Trouble, record_file};
 use crate::digest::Digest;
 use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
@@ -184,8 +184,7 @@ impl Dice {
 pub(super) async fn existing(named: Option<PathBuf>) -> Result<Record, Trouble> {
     let file = record_file(named)?;
     if !file.exists() {
-        let error = std::io::Error::from(std::io::ErrorKind::NotFound);
-        return Err(Trouble::File { file, error });
+        return Err(FileTrouble::new(file, std::io::ErrorKind::NotFound).into());
     }
     Ok(Record::open_to_read(&file).await?)
 }
@@ -195,7 +194,7 @@ fn source(file: Option<&Path>) -> Result<(Box<dyn BufRead>, ProgressBar), Troubl
     let Some(path) = file else {
         return Ok((Box::new(std::io::stdin().lock()), ProgressBar::hidden()));
     };
-    let trouble = |error| Trouble::File { file: PathBuf::from(path), error };
+    let trouble = |error| FileTrouble::new(path, error);
     let file = File::open(path).map_err(trouble)?;
     let length = file.metadata().map_err(trouble)?.len();
     let style = ProgressStyle::with_template("checked {bytes} of {total_bytes} [{bar:20}] {eta}")

@@ -208,7 +208,8 @@ fn attachments(body: &Value, files: &[(String, Vec<u8>)], wrong: &mut Vec<String
         let alt = of("description")(listed);
         // PNG specification, section 5.2: the signature of a PNG file.
         let is_picture = bytes.starts_with(b"\x89PNG\r\n\x1a\n");
-        if is_picture != name.ends_with(".png") || is_picture != alt.is_some() {
+        let as_picture = std::path::Path::new(name).extension().is_some_and(|end| end == "png");
+        if is_picture != as_picture || is_picture != alt.is_some() {
             wrong.push(format!("{name}: a picture has a text alternative, and nothing else has"));
         }
         if alt.is_some_and(|alt| !(1..=1024).contains(&alt.chars().count())) {

@@ -1,6 +1,7 @@
 //! Posts: a ruling as one post, its buttons, and what is too long for one.
 
 use super::group::{FORD, Group, IDA, MILL, ORM};
+use super::standin::Message;
 use drumhead::battle::{Body, Request, Ruling};
 use serde_json::json;
 
@@ -110,6 +111,31 @@ async fn fight_on_prove_and_undo_are_buttons() {
     assert_eq!(melee.round, rounds);
 }
 
+/// The post of a melee that can be fought on.
+async fn standing_melee(group: &Group) -> Message {
+    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
+    loop {
+        let post = group.uses(FORD, IDA, "melee", melee.clone()).await.post.expect("a post");
+        if post.body["components"].to_string().contains("Fight on") {
+            return post;
+        }
+        group.posts(FORD, IDA, "undo", json!({ "reason": "once more" })).await;
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_button_is_good_once_and_again_once_that_was_taken_back() {
+    let group = Group::at_the_ford().await;
+    let post = standing_melee(&group).await;
+    let second = group.presses(FORD, IDA, &post, "Fight on").await.posted();
+    assert!(second.contains(", round 2"), "{second}");
+    let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
+    assert!(told.starts_with("That has been done already"), "{told}");
+    group.posts(FORD, IDA, "undo", json!({ "reason": "the flank was forgotten" })).await;
+    let second = group.presses(FORD, IDA, &post, "Fight on").await.posted();
+    assert!(second.contains(", round 2"), "{second}");
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn the_other_side_casts_by_a_button() {
     let group = Group::at_the_ford().await;
@@ -124,14 +150,7 @@ async fn the_other_side_casts_by_a_button() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
     let group = Group::at_the_ford().await;
-    let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
-    let post = loop {
-        let post = group.uses(FORD, IDA, "melee", melee.clone()).await.post.expect("a post");
-        if post.body["components"].to_string().contains("Fight on") {
-            break post;
-        }
-        group.posts(FORD, IDA, "undo", json!({ "reason": "once more" })).await;
-    };
+    let post = standing_melee(&group).await;
     let apart = json!({ "unit": "Ford Wardens", "apart": true });
     group.posts(FORD, IDA, "change", apart).await;
     let before = group.events(FORD).await.len();

@@ -10,6 +10,7 @@ use crate::chat::{Config, Trouble};
 use crate::chat::{complete, layout, say};
 use crate::record::{Record, RecordError, ServerDefaults};
 use crate::referee::Refusal;
+use crate::terminal::FileTrouble;
 
 /// What belongs to this whole server; for those who may manage it.
 #[poise::command(
@@ -78,8 +79,7 @@ async fn erase(
 /// Erases every battle of a server from the record that a configuration names; what was erased.
 pub async fn erase_server(config: &Config, server: u64) -> Result<String, Trouble> {
     if !config.record.exists() {
-        let error = std::io::Error::from(std::io::ErrorKind::NotFound);
-        return Err(Trouble::File { file: config.record.clone(), error });
+        return Err(FileTrouble::new(&config.record, std::io::ErrorKind::NotFound).into());
     }
     let record = Record::open(&config.record).await?;
     let said = erase_all(&record, server).await;
