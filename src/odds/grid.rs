@@ -8,7 +8,10 @@
 //! Within a sweep, chance arrives at a state in kinds: what the tests after a round ask of it
 //! beside the figures left, namely whether each unit lost a figure, which lost more, and on what
 //! score each leader at risk falls. So the tests are worked out once a state and kind, and not
-//! once for each of the many states that lead there. No chance is cut off, however small.
+//! once for each of the many states that lead there.
+//!
+//! A step with a chance below [`LEFT_OUT`] is left out. Of at most [`super::FINISH_TERMS`] steps
+//! that is less than 1e-30 altogether, far below the rounding of `f64` beside a chance of 1.
 
 use super::OddsError;
 use super::chance::{Hits, Sum};
@@ -19,6 +22,9 @@ use super::sweep::{Arrival, Sweep};
 use super::walk::Walk;
 use crate::combat::Bout;
 use std::ops::Range;
+
+/// The chance below which a step from state to state is left out.
+const LEFT_OUT: f64 = 1e-40;
 
 /// The leaders that stand, as a mask: 1 for the first unit's, 2 for the second's.
 pub(super) fn mask_of(standing: [bool; 2]) -> usize {
@@ -133,7 +139,7 @@ impl Pass<'_, '_> {
                 let lost = [first, second];
                 self.gather(lost);
                 let chance = self.grid.arrivals[self.led][self.grid.at(lost)];
-                if chance > 0.0 {
+                if chance >= LEFT_OUT {
                     self.leave(chance, lost)?;
                 }
             }
@@ -207,14 +213,20 @@ impl Pass<'_, '_> {
         let at = self.grid.at(lost);
         let below = self.grid.figures[1] as usize + 1;
         let [on_second, on_first] = &self.kills;
+        let counts = |chance: &f64| visits * chance >= LEFT_OUT;
+        let Some(low) = on_second.iter().position(counts) else { return };
+        let high = on_second.iter().rposition(counts).map_or(low, |last| last + 1);
         let spans = |place: usize| &self.sweep.risks[place].spans[left[place] as usize];
         for (first, span) in spans(0) {
             let losses = on_first.iter().enumerate();
             for (of_first, chance) in losses.take(span.end).skip(span.start) {
+                if !counts(chance) {
+                    continue;
+                }
                 let weight = visits * chance;
                 let row = at + of_first * below;
                 for (second, span) in spans(1) {
-                    let parts = parts(span.start, span.end.min(on_second.len()), of_first);
+                    let parts = parts(span.start.max(low), span.end.min(high), of_first);
                     for (more, part) in parts {
                         let quiet = of_first == 0 && part.start == 0;
                         if part.is_empty() || quiet {

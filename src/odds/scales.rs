@@ -8,6 +8,7 @@ use super::{FinishOdds, Kind, OddsError, finish};
 use crate::battle::{ContactAsk, Field, Scale, Unit};
 use crate::combat::Bout;
 use crate::rules::Rules;
+use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
@@ -181,12 +182,15 @@ fn table(
         variance: [0.0; 2],
         kind: Kind::Exact,
     };
+    let asks: Vec<[ContactAsk; 1]> =
+        pairs.iter().map(|[one, other]| [ContactAsk::new(one, other)]).collect();
+    // The fights take nearly all the time, and none needs another.
+    let odds: Vec<_> = asks.par_iter().map(|ask| finish(rules, &field, ask, 1)).collect();
     let mut fights = Vec::with_capacity(pairs.len());
-    for [one, other] in pairs {
-        let contact = [ContactAsk::new(one, other)];
-        let bout = Bout::join(rules, &field, &contact, 1)?;
+    for (ask, odds) in asks.iter().zip(odds) {
+        let bout = Bout::join(rules, &field, ask, 1)?;
         table.sides = bout.sides.map(str::to_owned);
-        let odds = finish(rules, &field, &contact, 1)?;
+        let odds = odds?;
         let dice: u32 = bout.contacts[0]
             .throws
             .iter()
