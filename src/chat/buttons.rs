@@ -7,7 +7,7 @@
 //! roll's statement and nobody here has chosen it.
 
 use super::caller::Caller;
-use super::desk::Desk;
+use super::desk::{self, Desk};
 use super::{layout, say};
 use crate::battle::{Battle, Body, ContactRuling, Recorded, Request, Ruling};
 use crate::words::Shown;
@@ -222,8 +222,7 @@ async fn prove(desk: &Desk, caller: Caller, button: &Button) {
         let Some(event) = event.filter(|event| event.event.receipt().is_some()) else {
             return Ok(layout::of_sentence(say::OTHER_BATTLE));
         };
-        let shown = Shown::Proof(Box::new(event));
-        Ok(layout::of_post(&crate::words::shown(&shown), "receipt"))
+        desk::laid_out(&Shown::Proof(Box::new(event))).await
     })
     .await;
 }

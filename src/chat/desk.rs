@@ -16,6 +16,7 @@ use crate::battle::{Battle, Recorded, Request};
 use crate::pictures::{self, Picture};
 use crate::record::RecordError;
 use crate::referee::{Answer, Ask, Fault, Look, Referee, Refusal};
+use crate::words::Shown;
 use serde_json::Value;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
@@ -28,6 +29,9 @@ const LONG: Duration = Duration::from_secs(3);
 /// The most bytes of files with an answer. The platform takes 10 MiB of a file from anyone:
 /// <https://discord.com/developers/docs/reference#uploading-files>.
 const MOST_BYTES: usize = 10 << 20;
+
+/// The page that checks receipts in any browser.
+const CHECK: &str = include_str!("../../docs/check.html");
 
 /// Everything that a request needs.
 #[derive(Debug)]
@@ -135,10 +139,7 @@ impl Desk {
 
     /// What is looked at, with its pictures.
     async fn shown(&self, place: &str, look: &Look) -> Result<Message, Refusal> {
-        let shown = self.referee.look(place, look).await?;
-        let name = if matches!(look, Look::Proof { .. }) { "receipt" } else { "shown" };
-        let post = crate::words::shown(&shown);
-        Ok(layout::of_post_with(&post, name, drawn(pictures::of(&shown)).await?))
+        laid_out(&self.referee.look(place, look).await?).await
     }
 
     /// Does what may take long, and says so where the answer will come if it does.
@@ -383,6 +384,15 @@ impl Desk {
             _ => self.counts.refused(),
         }
     }
+}
+
+/// What is shown as a message: with its pictures, and a receipt with the page that checks it.
+pub(super) async fn laid_out(shown: &Shown) -> Result<Message, Refusal> {
+    let post = crate::words::shown(shown);
+    if matches!(shown, Shown::Proof(_)) {
+        return Ok(layout::of_post_with(&post, "receipt", vec![File::text("check.html", CHECK)]));
+    }
+    Ok(layout::of_post_with(&post, "shown", drawn(pictures::of(shown)).await?))
 }
 
 /// Pictures as files, drawn on a thread of their own.

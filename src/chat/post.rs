@@ -17,6 +17,9 @@ use std::time::Duration;
 /// How often owed posts are looked for.
 const EVERY: Duration = Duration::from_secs(30);
 
+/// How many pages of a channel's messages are searched for a post, 100 messages each.
+const PAGES: usize = 20;
+
 /// Where a post has come to.
 enum Went {
     /// The platform has it.
@@ -123,10 +126,10 @@ impl Desk {
         let Some(event) = events.last() else { return Went::Posted };
         let Some(channel) = caller::channel_of(place) else { return Went::Posted };
         let since = via.map_or_else(|| since(event), |via| milliseconds(via.id));
-        match self.courier.messages_after(channel, id_at(since.saturating_sub(1))).await {
-            Ok(messages) if holds(&messages, &layout::reference(event)) => return Went::Posted,
+        match self.is_there(channel, since, &layout::reference(event)).await {
+            Ok(true) => return Went::Posted,
             // Without a look at the channel's history the nonce alone must do.
-            Ok(_) | Err(Failed::Refused { status: 403, .. }) => {}
+            Ok(false) | Err(Failed::Refused { status: 403, .. }) => {}
             Err(Failed::Unreachable(_)) => return Went::Later,
             Err(failed) => return Went::Never(failed),
         }
@@ -138,6 +141,27 @@ impl Desk {
             Err(Failed::Unreachable(_)) => Went::Later,
             Err(failed) => Went::Never(failed),
         }
+    }
+
+    /// Whether a channel has held a post with that reference since then, in Unix milliseconds.
+    async fn is_there(&self, channel: u64, since: u64, reference: &str) -> Result<bool, Failed> {
+        let mut after = id_at(since.saturating_sub(1));
+        for _ in 0..PAGES {
+            let page = self.courier.messages_after(channel, after).await?;
+            if holds(&page, reference) {
+                return Ok(true);
+            }
+            let ids =
+                page.as_array().into_iter().flatten().filter_map(|message| {
+                    message["id"].as_str().and_then(|id| id.parse::<u64>().ok())
+                });
+            // However the platform sorts a page, the next one begins after its latest message.
+            match ids.max() {
+                Some(latest) if latest > after => after = latest,
+                _ => break,
+            }
+        }
+        Ok(false)
     }
 
     /// Tells the battle's referee in private; what cannot be told is in the trace.

@@ -6,7 +6,8 @@ pub(super) const REST_IN_FILE: &str = "The whole working is in the attached file
 pub(super) const REPORT_IN_FILE: &str =
     "The report is the attached page: open it in any browser. The receipts are beside it.";
 /// The post has lines for a machine.
-pub(super) const FOR_MACHINES: &str = "The attached file is for checking.";
+pub(super) const FOR_MACHINES: &str =
+    "The receipt is attached. So is a page that checks it in any browser.";
 /// Something takes longer than anyone likes to wait without a word.
 pub(super) const TAKES_A_WHILE: &str =
     "This takes a while to work out. The answer will stand here in the place of this note.";

@@ -81,6 +81,9 @@ async fn fight_on_prove_and_undo_are_buttons() {
     let mut post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
     let proof = group.presses(FORD, ORM, &post, "Prove").await;
     let proof = proof.private.expect("a proof is for one");
+    let names: Vec<&str> = proof.files.iter().map(|(name, _)| name.as_str()).collect();
+    assert_eq!(names, ["receipt.json", "check.html"]);
+    assert_eq!(proof.file(1), include_str!("../../docs/check.html"));
     let receipt: serde_json::Value =
         serde_json::from_str(proof.file(0)).expect("the file is a receipt");
     assert_eq!(receipt["roll"], 1);

@@ -62,6 +62,8 @@ async fn a_post_that_arrived_is_found_and_not_posted_again() {
     let event = group.events(FORD).await.pop().unwrap();
     owe(&group, &event.event.battle, event.event.seq, id).await;
     group.stand_in.world.state().interactions.get_mut(&id).unwrap().expired = true;
+    // Others have talked since, and before the post came: more than the platform tells at once.
+    group.stand_in.world.chatter(FORD, 250);
     group.start().await;
     group.until_nothing_is_owed(FORD).await;
     assert_eq!(rolls(&group), 1);

@@ -168,6 +168,31 @@ impl Platform {
 }
 
 impl World {
+    /// Puts so many messages of other people into a channel, among them as many before as after
+    /// the bot's own.
+    pub fn chatter(&self, channel: u64, count: usize) {
+        let mut state = self.state();
+        let own: Vec<u64> =
+            state.messages.iter().filter(|m| m.channel == channel).map(|m| m.id).collect();
+        let last = own.iter().max().copied().unwrap_or(0);
+        for n in 0..count {
+            // Ids have room between them: the ones before stand right under the last of the bot's.
+            let n = u64::try_from(n).expect("few messages");
+            let id = if n % 2 == 0 { last - 1 - n } else { last + 1 + n };
+            state.messages.push(Message {
+                id,
+                channel,
+                interaction: None,
+                private: false,
+                body: json!({ "content": "said in the channel" }),
+                files: Vec::new(),
+                edits: 0,
+                at: Instant::now(),
+            });
+        }
+        state.messages.sort_by_key(|message| message.id);
+    }
+
     pub fn state(&self) -> MutexGuard<'_, Platform> {
         self.state.lock().expect("no test panics with the platform in hand")
     }
