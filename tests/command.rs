@@ -157,3 +157,37 @@ fn reading_a_record_that_is_not_there_begins_none() {
     );
     assert!(!file.exists());
 }
+
+#[test]
+fn odds_end_with_bars_and_can_be_drawn_to_a_file() {
+    let (guard, file) = file("record.db");
+    let record = file.to_str().unwrap();
+    let picture = guard.path().join("odds.svg");
+    let script = format!("{OPENING}odds A B --svg {}\n", picture.display());
+    let output = run(&["table", "--record", record], &script, &[]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    let said = text(&output.stdout);
+    assert!(said.contains("\nLosses in a fight to the finish\nA, figures lost\n  0 ###"), "{said}");
+    assert!(said.trim_end().ends_with("odds.svg."), "{said}");
+    let svg = std::fs::read_to_string(&picture).unwrap();
+    let svg = roxmltree::Document::parse(&svg).unwrap();
+    assert_eq!(svg.root_element().attribute("width"), Some("720"));
+    for (line, mistake) in [
+        (
+            "match A --class levy --svg record.db",
+            "line 1: “record.db” does not fit --svg <FILE>: a picture's file ends in .svg.\n",
+        ),
+        (
+            "scale --svg a.svg --json",
+            "line 1: --svg <FILE> and --json exclude each other. Use one of them.\n",
+        ),
+        (
+            "scale --svg /no/such/folder/a.svg",
+            "line 1: /no/such/folder/a.svg: No such file or directory (os error 2). \
+             Check the file's name and whether it may be used.\n",
+        ),
+    ] {
+        let output = run(&["table", "--record", record], line, &[]);
+        assert_eq!(text(&output.stderr), mistake);
+    }
+}

@@ -4,6 +4,7 @@
 
 use crate::battle::{Described, DiceAsk, Mistake, Scale, Setting};
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
 
 #[derive(Parser)]
 #[command(no_binary_name = true, disable_help_subcommand = true, disable_help_flag = true)]
@@ -295,6 +296,9 @@ pub(super) struct RulingArgs {
     /// The odds as one line of JSON, with every digit.
     #[arg(long, requires = "odds")]
     pub json: bool,
+    /// Draw the odds to this file too, as SVG.
+    #[arg(long, value_name = "FILE", value_parser = svg_file, requires = "odds")]
+    pub svg: Option<PathBuf>,
 }
 
 #[derive(Args)]
@@ -306,9 +310,19 @@ pub(super) struct OddsArgs {
     pub struck: Option<String>,
     #[command(flatten)]
     pub how: HowWords,
+    #[command(flatten)]
+    pub form: FormWords,
+}
+
+/// In what form chances are shown.
+#[derive(Args)]
+pub(super) struct FormWords {
     /// As one line of JSON, with every digit.
     #[arg(long)]
     pub json: bool,
+    /// Draw the picture to this file too, as SVG.
+    #[arg(long, value_name = "FILE", value_parser = svg_file, conflicts_with = "json")]
+    pub svg: Option<PathBuf>,
 }
 
 #[derive(Args)]
@@ -325,9 +339,8 @@ pub(super) struct ScaleArgs {
     #[arg(long, value_name = "PERCENT", default_value_t = 10,
           value_parser = clap::value_parser!(u32).range(0..=100))]
     pub share: u32,
-    /// As one line of JSON, with every digit.
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub form: FormWords,
 }
 
 #[derive(Args)]
@@ -346,9 +359,8 @@ pub(super) struct MatchArgs {
     /// Figures in their front rank; without it every figure fights.
     #[arg(long)]
     pub frontage: Option<u32>,
-    /// As one line of JSON, with every digit.
-    #[arg(long)]
-    pub json: bool,
+    #[command(flatten)]
+    pub form: FormWords,
 }
 
 #[derive(Args)]
@@ -412,4 +424,11 @@ fn described(text: &str) -> Result<Described, Mistake> {
 
 fn dice(text: &str) -> Result<DiceAsk, Mistake> {
     text.parse()
+}
+
+/// Only a file that is named as a picture is written over.
+fn svg_file(text: &str) -> Result<PathBuf, String> {
+    let file = PathBuf::from(text);
+    let named = file.extension().is_some_and(|end| end.eq_ignore_ascii_case("svg"));
+    if named { Ok(file) } else { Err("a picture's file ends in .svg".to_owned()) }
 }

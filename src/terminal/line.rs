@@ -8,6 +8,7 @@ use super::width;
 use crate::battle::Request;
 use crate::referee::Look;
 use clap::{CommandFactory as _, Parser as _};
+use std::path::PathBuf;
 
 /// What a line asks for.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,6 +19,8 @@ pub enum Line {
     Look(Look),
     /// Something to look at, as data for a machine.
     Data(Look),
+    /// Something to look at, drawn to a file too.
+    Drawn(Look, PathBuf),
     /// Help, on one request or on all.
     Help(Option<String>),
     /// Leave the table.
@@ -52,7 +55,9 @@ pub fn read(line: &str) -> Result<Line, String> {
                 melee.cast |= further.cast;
                 melee.contacts.push(further.contact.into());
             }
-            Line::Look(Look::Odds { contacts }) | Line::Data(Look::Odds { contacts }) => {
+            Line::Look(Look::Odds { contacts })
+            | Line::Data(Look::Odds { contacts })
+            | Line::Drawn(Look::Odds { contacts }, _) => {
                 contacts.push(further.contact.into());
             }
             _ => {}

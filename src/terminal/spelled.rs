@@ -1,8 +1,8 @@
 //! What a line spells, turned into the request or the look it means.
 
 use super::grammar::{
-    ChangeWords, ContactWords, CoverWord, MatchArgs, MeleeArgs, MusterWords, OddsArgs, OpenWords,
-    RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
+    ChangeWords, ContactWords, CoverWord, FormWords, MatchArgs, MeleeArgs, MusterWords, OddsArgs,
+    OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
 };
 use super::line::Line;
 use crate::battle::{
@@ -10,6 +10,16 @@ use crate::battle::{
     ShootAsk, ShotRange, Standing,
 };
 use crate::referee::Look;
+
+impl FormWords {
+    fn of(self, look: Look) -> Line {
+        match self.svg {
+            Some(file) => Line::Drawn(look, file),
+            None if self.json => Line::Data(look),
+            None => Line::Look(look),
+        }
+    }
+}
 
 impl Spelled {
     pub fn into_line(self) -> Line {
@@ -30,14 +40,13 @@ impl Spelled {
             Self::Cast => Request::Cast,
             Self::Shoot(words) => Request::Shoot(words.into()),
             Self::Rally { unit } => Request::Rally { unit },
-            Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json }) => {
+            Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json, svg }) => {
                 // The names come with the field that is made for the two descriptions.
                 let (unnamed, too) = (String::new(), String::new());
                 let how = ContactWords { striker: unnamed, struck: too, how }.into();
                 let ask = QuickAsk { scale, striker, struck, how };
                 if odds {
-                    let look = Look::Quick(ask);
-                    return if json { Line::Data(look) } else { Line::Look(look) };
+                    return FormWords { json, svg }.of(Look::Quick(ask));
                 }
                 Request::Quick(ask)
             }
@@ -47,22 +56,22 @@ impl Spelled {
             Self::Undo { reason } => Request::Undo { reason: reason.join(" ") },
             Self::Close => Request::Close,
             Self::Reopen { battle } => Request::Reopen { battle },
-            Self::Odds(OddsArgs { striker, struck, how, json }) => {
+            Self::Odds(OddsArgs { striker, struck, how, form }) => {
                 let both = striker.zip(struck);
                 let contact = both.map(|(striker, struck)| ContactWords { striker, struck, how });
                 let contacts = contact.into_iter().map(Into::into).collect();
                 let look = Look::Odds { contacts };
-                return if json { Line::Data(look) } else { Line::Look(look) };
+                return form.of(look);
             }
-            Self::Scale(ScaleArgs { unit, other, at, share, json }) => {
+            Self::Scale(ScaleArgs { unit, other, at, share, form }) => {
                 let units = unit.zip(other).map(|(unit, other)| [unit, other]);
                 let look = Look::Scales { units, scales: at, percent: share };
-                return if json { Line::Data(look) } else { Line::Look(look) };
+                return form.of(look);
             }
             Self::Match(words) => {
-                let MatchArgs { unit, class, grade, spears, frontage, json } = words;
+                let MatchArgs { unit, class, grade, spears, frontage, form } = words;
                 let look = Look::Match { unit, class, grade, spears, frontage };
-                return if json { Line::Data(look) } else { Line::Look(look) };
+                return form.of(look);
             }
             Self::Show { unit } => return Line::Look(Look::Show { unit }),
             Self::Battles => return Line::Look(Look::Battles),

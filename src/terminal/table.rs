@@ -2,8 +2,9 @@
 
 use super::help;
 use super::line::{self, Line};
-use super::{Trouble, width};
+use super::{FileTrouble, Trouble, width};
 use crate::battle::Recorded;
+use crate::pictures::{self, Picture};
 use crate::referee::{Ask, Look, Referee, Refusal};
 use crate::words::{Shown, event};
 use std::io::{BufRead as _, Write};
@@ -48,13 +49,17 @@ impl Table {
             Line::Help(request) => Reply::Said(help::help(request.as_deref())?, vec![]),
             Line::Look(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
-                let mut words = crate::words::shown(&shown).text(width());
-                // One chart, so that the words above it stay on the screen.
-                if let Some(picture) = crate::pictures::of(&shown).first() {
-                    words.push('\n');
-                    words.push_str(&picture.text(width()));
-                }
-                Reply::Said(words, vec![])
+                Reply::Said(with_bars(&shown, &pictures::of(&shown)), vec![])
+            }
+            Line::Drawn(look, file) => {
+                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                let pictures = pictures::of(&shown);
+                let drawn = pictures.first().map(|picture| picture.svg(pictures::Look::PAGE));
+                std::fs::write(&file, drawn.unwrap_or_default())
+                    .map_err(|error| FileTrouble::new(&file, error).to_string())?;
+                let written = format!("The picture is in {}.", file.display());
+                let words = with_bars(&shown, &pictures) + &textwrap::fill(&written, width());
+                Reply::Said(words + "\n", vec![])
             }
             Line::Data(look) => {
                 let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
@@ -187,5 +192,15 @@ impl Table {
         }
         let now = jiff::Timestamp::now().as_nanosecond();
         format!("{PLACE}:{now:x}-{:x}-{count:x}", std::process::id())
+    }
+}
+
+/// What is shown in words, and the first of its pictures in bars of text: only one, so that the
+/// words above it stay on the screen.
+fn with_bars(shown: &Shown, pictures: &[Picture]) -> String {
+    let words = crate::words::shown(shown).text(width());
+    match pictures.first() {
+        Some(picture) => words + "\n" + &picture.text(width()),
+        None => words,
     }
 }
