@@ -120,8 +120,8 @@ async fn two_programs_on_one_file_never_fork_a_battle() {
     assert_eq!(two.battle().await.head, battle.head);
     assert_eq!(
         Refusal::Overtaken.to_string(),
-        "The battle moved on while you asked, so nothing was thrown and nothing has changed. Look \
-         first (show), then ask again."
+        "The battle moved on while you asked, so nothing was thrown and nothing has changed. Ask \
+         again, once you have looked: show"
     );
 }
 

@@ -328,8 +328,8 @@ async fn both_hands_on_the_dice() {
     );
     assert_eq!(
         game.refuses("turn").await,
-        "A melee of Vale against Grey Banner waits for the cast of Grey Banner. Cast it (cast) or \
-         take it back (undo) first."
+        "A melee of Vale against Grey Banner waits for the cast of Grey Banner. Take it back, or \
+         cast it first: cast"
     );
     let word = "word Orm \"red reeds, cold hands\"";
     game.says(word).await;

@@ -103,7 +103,7 @@ pub enum Mistake {
     #[error("No melee waits for a cast. Announce one: melee UNIT UNIT --cast")]
     NothingToCast,
     #[error(
-        "A melee of {asking} against {casting} waits for the cast of {casting}. Cast it (cast) or take it back (undo) first."
+        "A melee of {asking} against {casting} waits for the cast of {casting}. Take it back, or cast it first: cast"
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one: change UNIT --weapon bows")]

@@ -16,8 +16,8 @@ fn commands() -> &'static HashMap<String, Vec<String>> {
     })
 }
 
-/// A sentence whose hint, behind its last colon, in brackets, or the whole of it, is spelled as a
-/// command. A sentence without a hint stays as it is.
+/// A sentence whose hint, behind its last colon or the whole of it, is spelled as a command. A
+/// sentence without a hint stays as it is.
 pub(super) fn in_chat(sentence: &str) -> String {
     if let Some(command) = command(sentence) {
         return command;
@@ -27,10 +27,7 @@ pub(super) fn in_chat(sentence: &str) -> String {
     {
         return format!("{told}: {command}");
     }
-    // In brackets stands the bare name of a command.
-    commands().keys().fold(sentence.to_owned(), |text, name| {
-        text.replace(&format!("({name})"), &format!("(/{name})"))
-    })
+    sentence.to_owned()
 }
 
 /// A line of the table as a command; none if it is not one.
@@ -74,10 +71,6 @@ mod tests {
                 "Vale Riders is in a melee. Take it out of contact first: /change unit: UNIT, apart: True",
             ),
             ("Begin the next turn first: turn", "Begin the next turn first: /turn"),
-            (
-                "Cast it (cast) or take it back (undo) first.",
-                "Cast it (/cast) or take it back (/undo) first.",
-            ),
             (
                 "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160",
                 "/muster unit: Ford Wardens, side: Vale, class: heavy foot, men: 160",

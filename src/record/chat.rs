@@ -56,7 +56,7 @@ impl Record {
              WHERE true ON CONFLICT DO NOTHING",
         )
         .bind(platform)
-        .execute(&self.pool)
+        .execute(&self.writer)
         .await?;
         let lost = || RecordError::Damaged("a person was not kept".to_owned());
         self.known_person(platform).await?.ok_or_else(lost)
@@ -83,7 +83,7 @@ impl Record {
     /// Takes away who a person is on the platform, and every office of theirs.
     pub async fn forget_person(&self, platform: &str) -> Result<bool, RecordError> {
         let Some(n) = self.known_person(platform).await? else { return Ok(false) };
-        let mut transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+        let mut transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
         sqlx::query("UPDATE people SET platform = NULL WHERE n = ?")
             .bind(n)
             .execute(&mut *transaction)
@@ -134,7 +134,7 @@ impl Record {
         .bind(battle)
         .bind(&officer.who)
         .bind(officer.side.as_deref().unwrap_or_default())
-        .execute(&self.pool)
+        .execute(&self.writer)
         .await?;
         Ok(())
     }
@@ -145,7 +145,7 @@ impl Record {
             .bind(battle)
             .bind(&officer.who)
             .bind(officer.side.as_deref().unwrap_or_default())
-            .execute(&self.pool)
+            .execute(&self.writer)
             .await?;
         Ok(done.rows_affected() > 0)
     }
@@ -174,7 +174,7 @@ impl Record {
         .bind(server)
         .bind(defaults.scale.map(Scale::men))
         .bind(&defaults.rules)
-        .execute(&self.pool)
+        .execute(&self.writer)
         .await?;
         Ok(())
     }
@@ -198,7 +198,7 @@ impl Record {
     ///
     /// The file is then written anew, so that nothing of them stays in it; meanwhile others wait.
     pub async fn erase_under(&self, prefix: &str) -> Result<u64, RecordError> {
-        let mut connection = self.pool.acquire().await?;
+        let mut connection = self.writer.acquire().await?;
         let mut transaction =
             sqlx::Connection::begin_with(&mut *connection, "BEGIN IMMEDIATE").await?;
         for table in ["officers", "chains", "events"] {
@@ -226,7 +226,7 @@ impl Record {
     pub async fn erase_server(&self, server: &str) -> Result<(), RecordError> {
         sqlx::query("DELETE FROM servers WHERE server = ?")
             .bind(server)
-            .execute(&self.pool)
+            .execute(&self.writer)
             .await?;
         Ok(())
     }
@@ -266,14 +266,14 @@ impl Record {
         )
         .bind(place)
         .bind(message)
-        .execute(&self.pool)
+        .execute(&self.writer)
         .await?;
         Ok(())
     }
 
     /// Forgets the board of a place.
     pub async fn take_down_board(&self, place: &str) -> Result<(), RecordError> {
-        sqlx::query("DELETE FROM boards WHERE place = ?").bind(place).execute(&self.pool).await?;
+        sqlx::query("DELETE FROM boards WHERE place = ?").bind(place).execute(&self.writer).await?;
         Ok(())
     }
 

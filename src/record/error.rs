@@ -77,11 +77,15 @@ pub enum AppendError {
 impl RecordError {
     /// Whether it may pass if tried again at once.
     pub(super) const fn is_passing(&self) -> bool {
-        matches!(
-            self,
+        match self {
+            // That has been waited for long enough.
+            Self::Busy(sqlx::Error::PoolTimedOut) => false,
             Self::Busy(_)
-                | Self::Migration(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..))
-        )
+            | Self::Migration(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..)) => {
+                true
+            }
+            _ => false,
+        }
     }
 
     /// Names the file that could not be opened.
@@ -98,6 +102,8 @@ impl From<sqlx::Error> for RecordError {
             Some(8) => Self::ReadOnly(error),
             Some(11 | 26) => Self::Unsound(error),
             Some(14) => Self::NoFile(error),
+            // Whoever writes in this program waits for a connection, not for the file.
+            None if matches!(error, sqlx::Error::PoolTimedOut) => Self::Busy(error),
             _ => Self::Database(error),
         }
     }

@@ -20,15 +20,19 @@ use std::time::Duration;
 
 /// How long a request waits for another program to finish its own.
 const PATIENCE: Duration = Duration::from_secs(5);
-/// Connections to one file.
-const CONNECTIONS: u32 = 4;
+/// Connections that read one file.
+const READERS: u32 = 3;
 /// How often opening is tried while another program sets the file up.
 const OPENING_TRIES: u32 = 20;
 
 /// A record that is open.
 #[derive(Debug, Clone)]
 pub struct Record {
+    /// For reading, side by side.
     pool: SqlitePool,
+    /// For writing: one connection, so that those who write wait in a row. `SQLite` itself lets
+    /// them try again and again, with longer and longer sleeps in between.
+    writer: SqlitePool,
 }
 
 impl Record {
@@ -51,11 +55,11 @@ impl Record {
         if let Some(pages) = pages {
             options = options.pragma("max_page_count", pages.to_string());
         }
-        let pool = SqlitePoolOptions::new().max_connections(CONNECTIONS);
+        let pool = SqlitePoolOptions::new().max_connections(READERS);
         // Two programs that begin the same file at once: one sets it up, the other waits here.
         let mut tries = 0;
         loop {
-            match Self::connect(pool.clone(), options.clone()).await {
+            match Self::connect(pool.clone(), options.clone(), true).await {
                 Err(error) if error.is_passing() && tries < OPENING_TRIES => {
                     tries += 1;
                     tokio::time::sleep(Duration::from_millis(50)).await;
@@ -69,11 +73,11 @@ impl Record {
     /// Opens a record that is there already, to be read only: it is not changed in any way.
     pub async fn open_to_read(file: &Path) -> Result<Self, RecordError> {
         let options = SqliteConnectOptions::new().filename(file).read_only(true);
-        let pool = SqlitePoolOptions::new().max_connections(CONNECTIONS);
+        let pool = SqlitePoolOptions::new().max_connections(READERS);
         let reading = async {
             let pool = pool.connect_with(options.busy_timeout(PATIENCE)).await?;
             match kind(&pool).await? {
-                FileKind::Record => Ok(Self { pool }),
+                FileKind::Record => Ok(Self { writer: pool.clone(), pool }),
                 FileKind::Empty | FileKind::Foreign => Err(RecordError::Foreign),
             }
         };
@@ -88,23 +92,30 @@ impl Record {
             .min_connections(1)
             .idle_timeout(None)
             .max_lifetime(None);
-        Self::connect(pool, options).await
+        Self::connect(pool, options, false).await
     }
 
     async fn connect(
         pool: SqlitePoolOptions,
         options: SqliteConnectOptions,
+        writes_apart: bool,
     ) -> Result<Self, RecordError> {
-        let pool = pool.connect_with(options).await?;
+        let pool = pool.connect_with(options.clone()).await?;
         if kind(&pool).await? == FileKind::Foreign {
             return Err(RecordError::Foreign);
         }
         sqlx::migrate!("./migrations").run(&pool).await?;
-        Ok(Self { pool })
+        let writer = if writes_apart {
+            SqlitePoolOptions::new().max_connections(1).connect_lazy_with(options)
+        } else {
+            pool.clone()
+        };
+        Ok(Self { pool, writer })
     }
 
     /// Closes every connection.
     pub async fn close(&self) {
+        self.writer.close().await;
         self.pool.close().await;
     }
 }

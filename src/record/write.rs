@@ -39,9 +39,9 @@ impl Record {
     pub async fn append(&self, append: &Append<'_>) -> Result<(), AppendError> {
         let state = opens(&append.event.event.body);
         if append.founding.is_none() && append.next_chain.is_none() && state.is_none() {
-            return insert(&self.pool, append.event, Some((append.place, append.via))).await;
+            return insert(&self.writer, append.event, Some((append.place, append.via))).await;
         }
-        let mut transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+        let mut transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
         let battle = &append.event.event.battle;
         if let Some(founding) = &append.founding {
             found(&mut transaction, append.place, append.event, founding, true).await?;
@@ -63,7 +63,7 @@ impl Record {
 
     /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
     pub async fn import<'p>(&self, place: &'p str) -> Result<Import<'p>, AppendError> {
-        let transaction = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+        let transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
         Ok(Import { transaction, place })
     }
 
@@ -74,7 +74,7 @@ impl Record {
         )
         .bind(battle)
         .bind(sql(seq))
-        .execute(&self.pool)
+        .execute(&self.writer)
         .await?;
         Ok(())
     }

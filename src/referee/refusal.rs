@@ -23,7 +23,7 @@ pub enum Refusal {
     /// Another program changed the battle in the meantime.
     #[error(
         "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
-         Look first (show), then ask again."
+         Ask again, once you have looked: show"
     )]
     Overtaken,
     /// Another program holds the record.
