@@ -55,7 +55,7 @@ impl Record {
         if let Some(pages) = pages {
             options = options.pragma("max_page_count", pages.to_string());
         }
-        let pool = SqlitePoolOptions::new().max_connections(READERS);
+        let pool = connections(READERS);
         // Two programs that begin the same file at once: one sets it up, the other waits here.
         let mut tries = 0;
         loop {
@@ -73,7 +73,7 @@ impl Record {
     /// Opens a record that is there already, to be read only: it is not changed in any way.
     pub async fn open_to_read(file: &Path) -> Result<Self, RecordError> {
         let options = SqliteConnectOptions::new().filename(file).read_only(true);
-        let pool = SqlitePoolOptions::new().max_connections(READERS);
+        let pool = connections(READERS);
         let reading = async {
             let pool = pool.connect_with(options.busy_timeout(PATIENCE)).await?;
             match kind(&pool).await? {
@@ -87,11 +87,7 @@ impl Record {
     /// A record in memory, gone when it is closed.
     pub async fn throwaway() -> Result<Self, RecordError> {
         let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
-        let pool = SqlitePoolOptions::new()
-            .max_connections(1)
-            .min_connections(1)
-            .idle_timeout(None)
-            .max_lifetime(None);
+        let pool = connections(1).min_connections(1).idle_timeout(None).max_lifetime(None);
         Self::connect(pool, options, false).await
     }
 
@@ -105,11 +101,8 @@ impl Record {
             return Err(RecordError::Foreign);
         }
         sqlx::migrate!("./migrations").run(&pool).await?;
-        let writer = if writes_apart {
-            SqlitePoolOptions::new().max_connections(1).connect_lazy_with(options)
-        } else {
-            pool.clone()
-        };
+        let writer =
+            if writes_apart { connections(1).connect_lazy_with(options) } else { pool.clone() };
         Ok(Self { pool, writer })
     }
 
@@ -118,6 +111,11 @@ impl Record {
         self.writer.close().await;
         self.pool.close().await;
     }
+}
+
+/// Up to `most` connections; a file does not hang up, so nobody asks each time whether it did.
+fn connections(most: u32) -> SqlitePoolOptions {
+    SqlitePoolOptions::new().max_connections(most).test_before_acquire(false)
 }
 
 /// What a database file holds.
