@@ -31,11 +31,13 @@ pub async fn serve(config: &Config) -> Result<(), Trouble> {
     }
     let counts = Arc::new(Counts::default());
     let courier = Courier::new(config.platform.rest.as_deref(), token.clone(), Arc::clone(&counts));
-    let application = application(&courier).await?;
-    println!("To add the bot to a server: {}", invitation(&application));
-    register(&courier, &application, config.test_server).await?;
     let rules = shelf.names();
-    let referee = Referee::new(Record::open(&config.record).await?, shelf);
+    // The record opens while the platform answers.
+    let (record, ()) = tokio::try_join!(
+        async { Ok(Record::open(&config.record).await?) },
+        introduce(&courier, config.test_server)
+    )?;
+    let referee = Referee::new(record, shelf);
     let desk = Arc::new(Desk::new(referee, courier, Arc::clone(&counts), rules));
     if let Some(address) = config.status {
         status::listen(address, counts).await?;
@@ -43,6 +45,13 @@ pub async fn serve(config: &Config) -> Result<(), Trouble> {
     let served = run(config, &token, &desk).await;
     finish(&desk).await;
     served
+}
+
+/// Tells the platform who comes, and what can be asked.
+async fn introduce(courier: &Courier, server: Option<u64>) -> Result<(), Trouble> {
+    let application = application(courier).await?;
+    println!("To add the bot to a server: {}", invitation(&application));
+    register(courier, &application, server).await
 }
 
 /// Connects, and runs until a signal or until the gateway ends.
