@@ -420,13 +420,30 @@ async fn check_says_what_it_found_in_words_and_as_json() {
     assert_eq!(code, Some(0));
     assert!(words.starts_with("Harrow Ford holds: "), "{words}");
     let head = game.battle().await.head.to_string();
-    assert_eq!(drumhead(&["check", "--head", &head[..16]], &text).0, Some(0));
+    let (code, words) = drumhead(&["check", "--head", &head[..16]], &text);
+    assert_eq!(code, Some(0));
+    assert!(words.contains("It ends with the record you gave."), "{words}");
+    let earlier = game.events().await[4].hash.to_string();
+    let (code, words) = drumhead(&["check", "--head", &earlier[..16]], &text);
+    assert_eq!(code, Some(0));
+    assert!(words.contains("The record you gave is event 5 of "), "{words}");
+    assert_eq!(drumhead(&["check", "--head", &earlier[..15]], &text).0, Some(2));
+    assert_eq!(drumhead(&["check", "--head", &earlier[..16]], &receipts(&good)).0, Some(1));
+    let cut: String = text.lines().take(5).flat_map(|line| [line, "\n"]).collect();
+    assert_eq!(
+        drumhead(&["check"], &cut),
+        (
+            Some(1),
+            "The export is cut off: its last line is missing. Get the file again.\n".to_owned()
+        )
+    );
     let (code, words) = drumhead(&["check", "--head", "0123456789abcdef"], &text);
     assert_eq!(code, Some(1));
     assert_eq!(
         words,
         format!(
-            "This does not hold.\n  what: last record\n  expected: 0123456789abcdef\n  found: {head}\n"
+            "This does not hold.\n  what: record\n  expected: 0123456789abcdef\n  found: none of {} begins so\n",
+            game.battle().await.seq
         )
     );
     let (code, words) = drumhead(&["check"], &receipts(&good));
@@ -455,6 +472,16 @@ async fn a_battle_is_taken_into_another_record_with_the_same_hashes() {
     let (code, exported) = drumhead(&["export", "--record", other], "");
     assert_eq!((code, exported == text), (Some(0), true));
     assert_eq!(drumhead(&["import", "--record", other], &text).0, Some(1), "not twice");
+    // It cannot be gone on with there: that would be a record that nobody else has.
+    let record = drumhead::record::Record::open(&file).await.unwrap();
+    let there = Game::over(Referee::new(record, Shelf::shipped()));
+    assert_eq!(
+        there.refuses("reopen \"Harrow Ford\"").await,
+        "This battle was imported without its dice, so it can be reported on and checked but not \
+         changed. Go on where it was opened."
+    );
+    let (code, exported) = drumhead(&["export", "--record", other], "");
+    assert_eq!((code, exported == text), (Some(0), true));
     let spoiled = text.replacen("\"kills\":0", "\"kills\":1", 1);
     let (_guard, fresh) = crate::helper::file("fresh.db");
     let fresh = fresh.to_str().unwrap();

@@ -190,6 +190,21 @@ fn curly_quotation_marks_and_ids_are_understood() {
     let Ok(Line::Request(request, Some(id))) = read_line("@m-1 turn") else { panic!("no id") };
     assert_eq!((request, id.as_str()), (Request::Turn, "m-1"));
     assert_eq!(read_line("  # a remark"), Ok(Line::Nothing));
+    let men = |men: &str| read_line(&format!("muster A --side B --class levy --men {men}"));
+    assert_eq!(men("1,000"), men("1000"), "numbers are read as they are written");
+}
+
+/// How odds are shown is written at the end of a line of several contacts, where people put it.
+#[test]
+fn the_form_of_odds_may_stand_last() {
+    for (last, first) in [
+        ("odds A B --charge and C D --flank --json", "odds A B --charge --json and C D --flank"),
+        ("odds A B and C D --svg a.svg and E F", "odds A B --svg a.svg and C D and E F"),
+    ] {
+        let read = read_line(last);
+        assert!(matches!(read, Ok(Line::Data(_) | Line::Drawn(..))), "{read:?}");
+        assert_eq!(read, read_line(first));
+    }
 }
 
 #[test]
@@ -197,6 +212,11 @@ fn what_cannot_be_read_gets_one_sentence() {
     for (line, sentence) in [
         ("melle A B", "“melle” cannot be asked. Did you mean: melee?"),
         ("xyzzy", "“xyzzy” cannot be asked. See what can: help"),
+        (
+            "export",
+            "“export” is a command of the program and not of the table. Leave the table (quit), \
+             then: drumhead export --help",
+        ),
         ("melee \"A B", "A quotation mark is left open. Close it: \"Ford Wardens\""),
         ("melee A", "Something is missing: struck. See an example: help melee"),
         ("melee A B and C", "Something is missing: struck. See an example: help melee"),
@@ -213,7 +233,7 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
         (
             "muster A --side B --class levy --men many",
-            "“many” does not fit --men <MEN>: use a whole number.",
+            "“many” does not fit --men <MEN>: men are a whole number from 1 to 100,000.",
         ),
         (
             "open A --scale 0",

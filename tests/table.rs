@@ -379,7 +379,7 @@ async fn odds_are_shown_and_nothing_is_thrown() {
     assert_eq!(game.battle().await.rolls, 0);
     assert_eq!(
         game.refuses("odds").await,
-        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+        "No melee is being fought. Ask for the odds of one: odds UNIT UNIT"
     );
     assert_eq!(
         game.refuses("match \"Vale Riders\" --class levies").await,

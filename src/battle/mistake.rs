@@ -24,6 +24,10 @@ pub enum Mistake {
     NoSuchBattleInRecord { name: String, known: Vec<String> },
     #[error("This record holds no battle.")]
     EmptyRecord,
+    #[error(
+        "This record holds only quick rulings and plain dice. To name them: --battle \"Quick rulings\""
+    )]
+    OnlyQuickInRecord,
     #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
     WhichBattle { known: Vec<String> },
     #[error("There are no rules called “{name}”. The rules here are: {}.", known.join(", "))]
@@ -50,7 +54,9 @@ pub enum Mistake {
     TooManyFigures { men: u32, figures: u32, scale: Scale },
     #[error("This battle has 200 units, the most it can hold. Dismiss one first: dismiss UNIT")]
     TooManyUnits,
-    #[error("A frontage of {0} figures is out of range. Use 1 to 1,000, or none.")]
+    #[error(
+        "A frontage of {0} figures is out of range. Use 1 to 1,000, or leave the frontage out."
+    )]
     Frontage(u32),
     #[error("Nothing would change. Name something to change, such as: change UNIT --men 80")]
     NothingToChange,
@@ -98,6 +104,8 @@ pub enum Mistake {
     LateCharge(String, String),
     #[error("No melee can be fought on. Ask a new one: melee UNIT UNIT")]
     NothingToFightOn,
+    #[error("No melee is being fought. Ask for the odds of one: odds UNIT UNIT")]
+    NothingToWeigh,
     #[error("{0} is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT")]
     NotInMelee(String),
     #[error("No melee waits for a cast. Announce one: melee UNIT UNIT --cast")]
@@ -141,7 +149,7 @@ pub enum Mistake {
     #[error("No roll {roll} has been thrown in this battle.{}", rolls(*last))]
     NoSuchRoll { roll: u32, last: u32 },
     #[error(
-        "This battle was imported without its dice, so it can be read and checked but not fought on. Fight on where it was opened."
+        "This battle was imported without its dice, so it can be reported on and checked but not changed. Go on where it was opened."
     )]
     NoChain,
 }

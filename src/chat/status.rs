@@ -166,8 +166,7 @@ async fn answer(stream: TcpStream, counts: &Counts) -> std::io::Result<()> {
 /// Asks the bot that serves under this configuration whether it is well.
 pub async fn health(config: &Config) -> Result<String, Trouble> {
     let not_well = |why: String| Trouble::NotWell(why);
-    let address =
-        config.status.ok_or_else(|| not_well("the configuration has no status key".to_owned()))?;
+    let address = config.status.ok_or(Trouble::NoStatus)?;
     let asked = async {
         let mut stream = TcpStream::connect(address).await?;
         stream.write_all(b"GET /health HTTP/1.1\r\nHost: drumhead\r\n\r\n").await?;

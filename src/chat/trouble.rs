@@ -52,6 +52,11 @@ pub enum Trouble {
         /// What the system says.
         error: std::io::Error,
     },
+    /// Nobody could be asked.
+    #[error(
+        "The configuration has no status key, so nobody can be asked. Add one: status = \"127.0.0.1:9740\""
+    )]
+    NoStatus,
     /// The front that serves is not well, or not there.
     #[error("Not well: {0}")]
     NotWell(String),

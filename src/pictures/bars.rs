@@ -30,29 +30,60 @@ impl Bar {
 /// assert_eq!(drawn, "0 ########          25 %\n1 ################  50 %\n");
 /// ```
 pub fn bars(bars: &[Bar], width: usize) -> String {
-    let width = width.max(24);
-    let longest = |of: fn(&Bar) -> &str| bars.iter().map(|bar| display_width(of(bar))).max();
-    let shown = longest(|bar| &bar.shown).unwrap_or(0).min(width / 2);
-    let labels = longest(|bar| &bar.label).unwrap_or(0).min((width - shown).saturating_sub(10));
-    let room = width.saturating_sub(labels + shown + 3);
-    let most = bars.iter().map(|bar| bar.value).fold(0.0, f64::max);
-    let mut text = String::new();
-    for bar in bars {
-        let label = cut(&bar.label, labels);
-        let share = if most > 0.0 { (bar.value / most).clamp(0.0, 1.0) } else { 0.0 };
-        #[allow(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "a share of a line of text"
-        )]
-        let length = (share * room as f64).round() as usize;
-        let value = cut(&bar.shown, shown);
-        let value = format!("{}{value}", " ".repeat(shown - display_width(&value)));
-        let pad = " ".repeat(labels - display_width(&label));
-        let (drawn, free) = ("#".repeat(length), " ".repeat(room - length));
-        writeln!(text, "{label}{pad} {drawn}{free}  {value}").expect("a String takes all");
+    Frame::of(bars, width).draw(bars)
+}
+
+/// Several groups of bars, each under its heading, all drawn to one measure: of two bars the
+/// longer one has the greater value, whatever group it stands in.
+pub(super) fn groups(groups: &[(String, Vec<Bar>)], width: usize) -> String {
+    let all: Vec<Bar> = groups.iter().flat_map(|(_, bars)| bars).cloned().collect();
+    let frame = Frame::of(&all, width);
+    groups.iter().fold(String::new(), |text, (heading, bars)| {
+        text + &fill(heading, width) + &frame.draw(bars)
+    })
+}
+
+/// What bars are drawn into.
+struct Frame {
+    /// Columns for labels, for the bars themselves, and for the values in words.
+    labels: usize,
+    room: usize,
+    shown: usize,
+    /// The value of the longest bar.
+    most: f64,
+}
+
+impl Frame {
+    fn of(bars: &[Bar], width: usize) -> Self {
+        let width = width.max(24);
+        let longest = |of: fn(&Bar) -> &str| bars.iter().map(|bar| display_width(of(bar))).max();
+        let shown = longest(|bar| &bar.shown).unwrap_or(0).min(width / 2);
+        let labels = longest(|bar| &bar.label).unwrap_or(0).min((width - shown).saturating_sub(10));
+        let room = width.saturating_sub(labels + shown + 3);
+        let most = bars.iter().map(|bar| bar.value).fold(0.0, f64::max);
+        Self { labels, room, shown, most }
     }
-    text
+
+    fn draw(&self, bars: &[Bar]) -> String {
+        let Self { labels, room, shown, most } = *self;
+        let mut text = String::new();
+        for bar in bars {
+            let label = cut(&bar.label, labels);
+            let share = if most > 0.0 { (bar.value / most).clamp(0.0, 1.0) } else { 0.0 };
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a share of a line of text"
+            )]
+            let length = (share * room as f64).round() as usize;
+            let value = cut(&bar.shown, shown);
+            let value = format!("{}{value}", " ".repeat(shown - display_width(&value)));
+            let pad = " ".repeat(labels - display_width(&label));
+            let (drawn, free) = ("#".repeat(length), " ".repeat(room - length));
+            writeln!(text, "{label}{pad} {drawn}{free}  {value}").expect("a String takes all");
+        }
+        text
+    }
 }
 
 /// A text of at most `width` columns.

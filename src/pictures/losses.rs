@@ -1,6 +1,6 @@
 //! What each unit may lose: one distribution a unit, under each other.
 
-use super::bars::{Bar, bars, fill};
+use super::bars::{Bar, fill, groups};
 use super::chart::{Area, Axes, Drawn, EDGE, TEXT, TITLE, chart, color, text_height, ticks, write};
 use super::look::Look;
 use crate::odds::{FinishOdds, Kind, RoundOdds, UnitOdds};
@@ -88,14 +88,18 @@ impl LossesPicture {
         format!("The chances are {}.", kind(self.kind))
     }
 
+    /// What a star beside a bar means, if one stands there.
+    fn starred(&self) -> &'static str {
+        if self.drawn().iter().any(|unit| unit.lost.is_some()) { "* What it lost." } else { "" }
+    }
+
     /// The losses as bars of text.
     pub fn text(&self, width: usize) -> String {
-        let mut text = fill(&self.title, width);
-        for unit in self.drawn() {
-            text.push_str(&fill(&format!("{}, figures lost", unit.unit), width));
-            text.push_str(&bars(&unit.rows(), width));
-        }
-        text + &fill((self.found() + &self.not_drawn()).trim_start(), width)
+        let unit = |unit: &UnitLosses| (format!("{}, figures lost", unit.unit), unit.rows());
+        let units: Vec<_> = self.drawn().iter().map(unit).collect();
+        fill(&self.title, width)
+            + &groups(&units, width)
+            + &fill([self.starred(), &self.found(), &self.not_drawn()].join(" ").trim(), width)
     }
 
     pub(super) fn height(&self, look: Look) -> i32 {
@@ -164,8 +168,8 @@ impl UnitLosses {
             let last = (first + step - 1).min(most);
             let chance: f64 = (first..=last).map(|lost| self.chance(lost)).sum();
             let here = self.lost.is_some_and(|lost| (first..=last).contains(&lost));
-            let here = if here { " lost" } else { "" };
-            Bar::new(format!("{:>digits$}", label(first, last)), chance, percent(chance) + here)
+            let here = if here { "*" } else { " " };
+            Bar::new(format!("{:>digits$}{here}", label(first, last)), chance, percent(chance))
         };
         (0..=most).step_by(step as usize).map(row).collect()
     }

@@ -1,6 +1,6 @@
 //! The same armies at several figure scales, side by side.
 
-use super::bars::{Bar, bars, fill};
+use super::bars::{Bar, bars, fill, groups};
 use super::chart::{
     Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, key_height, mark, name_side,
     text_height, ticks, write,
@@ -111,14 +111,15 @@ impl ScalesPicture {
         let mut text = fill(&self.title, width)
             + &fill(&self.wins(), width)
             + &bars(&wins.collect::<Vec<_>>(), width);
-        for (side, place) in self.sides.iter().zip(0..) {
-            let lost = self.rows.iter().map(|row| {
+        let lost = |(side, place): (&String, usize)| {
+            let bar = |row: &ScaleBars| {
                 let lost = row.losses[place];
                 Bar::new(row.label.clone(), lost.expected, lost.words())
-            });
-            text.push_str(&fill(&format!("{LOSSES}: {side}"), width));
-            text.push_str(&bars(&lost.collect::<Vec<_>>(), width));
-        }
+            };
+            (format!("{LOSSES}: {side}"), self.rows.iter().map(bar).collect())
+        };
+        let sides: Vec<_> = self.sides.iter().zip(0..).map(lost).collect();
+        text.push_str(&groups(&sides, width));
         text + &fill(&self.found(), width)
     }
 

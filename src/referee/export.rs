@@ -47,7 +47,8 @@ pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal
             let known = heads.into_iter().map(|head| head.name).collect();
             Err(Mistake::NoSuchBattleInRecord { name, known }.into())
         }
-        ([], _) => Err(Mistake::EmptyRecord.into()),
+        ([], _) if heads.is_empty() => Err(Mistake::EmptyRecord.into()),
+        ([], _) => Err(Mistake::OnlyQuickInRecord.into()),
         (several, _) => {
             let known =
                 several.iter().map(|head| format!("{} ({})", head.name, head.battle)).collect();

@@ -129,7 +129,7 @@ impl Referee {
             Look::Match { unit, class, grade, spears, frontage } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
                 let ask = Muster {
-                    unit: format!("any {class}"),
+                    unit: format!("the {class}"),
                     side: String::new(),
                     class: class.clone(),
                     men: 1,
@@ -220,8 +220,15 @@ impl Referee {
 
 fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Shown, OddsError> {
     let (contacts, round) = if contacts.is_empty() {
-        let engagement = decide::engagement(field, None)?;
-        (engagement.contacts.as_slice(), engagement.rounds + 1)
+        match (&field.pending, field.engagements.last()) {
+            // Both sides want to know what they are about to cast for.
+            (Some(announced), _) => (announced.melee.contacts.as_slice(), 1),
+            (None, Some(_)) => {
+                let engagement = decide::engagement(field, None)?;
+                (engagement.contacts.as_slice(), engagement.rounds + 1)
+            }
+            (None, None) => return Err(Mistake::NothingToWeigh.into()),
+        }
     } else {
         (contacts, 1)
     };

@@ -127,6 +127,9 @@ impl Sitting<'_> {
     async fn go_on(&mut self, ask: &Ask, via: Option<&str>) -> Result<Recorded, Refusal> {
         let loaded = self.seat.as_mut().filter(|loaded| loaded.battle.open);
         let loaded = loaded.ok_or(Mistake::NoBattle)?;
+        if loaded.chain.is_none() {
+            return Err(Mistake::NoChain.into());
+        }
         let mut next_chain = None;
         let body = {
             let Loaded { battle, rules, chain } = &*loaded;
@@ -196,6 +199,10 @@ impl Sitting<'_> {
         let referee = self.referee;
         let head = referee.battle_called(&ask.place, name).await?;
         let mut loaded = referee.load(&head).await?;
+        // To reopen it here would be an event that its own record knows nothing of.
+        if loaded.chain.is_none() {
+            return Err(Mistake::NoChain.into());
+        }
         let event = referee.append(ask, via, &mut loaded, Body::Reopened, None).await?;
         *self.seat = Some(loaded);
         Ok(event)

@@ -101,9 +101,15 @@ fn summary(tale: &Tale) -> Block {
     ))
 }
 
+/// The units of a side, those last that were taken off the list.
 fn units<'a>(tale: &'a Tale, side: &str) -> Vec<&'a Unit> {
-    let units = tale.battle.field.units.iter().map(AsRef::as_ref);
+    let units = tale.battle.field.units.iter().chain(&tale.dismissed).map(AsRef::as_ref);
     units.filter(|unit: &&Unit| unit.side == side).collect()
+}
+
+fn now(tale: &Tale, unit: &Unit) -> &'static str {
+    let gone = tale.dismissed.iter().any(|gone| std::ptr::eq(gone.as_ref(), unit));
+    if gone { "off the list" } else { standing(unit.standing) }
 }
 
 fn sum(units: &[&Unit], of: fn(&Unit) -> u32) -> u32 {
@@ -124,7 +130,7 @@ fn losses(page: &mut Page, tale: &Tale) {
                     unit.name.clone(),
                     of(unit.figures_lost(), unit.muster.figures),
                     of(unit.men_lost(), unit.muster.men),
-                    standing(unit.standing).to_owned(),
+                    now(tale, unit).to_owned(),
                 ]
             })
             .collect();

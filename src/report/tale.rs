@@ -22,6 +22,8 @@ pub(super) struct Tale {
     pub throws: Vec<ThrowLuck>,
     /// The melees of rulings that count.
     pub melees: Vec<MeleeLuck>,
+    /// Units that were taken off the list after losses, as they then were.
+    pub dismissed: Vec<Arc<Unit>>,
     /// Melees with too many cases to be measured as a whole.
     pub unmeasured: u32,
     /// Rulings that were taken back.
@@ -76,6 +78,7 @@ impl Tale {
             course: None,
             throws: Vec::new(),
             melees: Vec::new(),
+            dismissed: Vec::new(),
             unmeasured: 0,
             taken_back: 0,
             odds: None,
@@ -120,6 +123,11 @@ impl Teller<'_> {
             Some(_) if taken_back => self.tale.taken_back += 1,
             Some((roll, ruling)) if changes(ruling) => self.measure(roll, ruling),
             _ => {}
+        }
+        if let Body::Dismissed { unit, .. } = &event.body {
+            let units = &self.tale.battle.field.units;
+            let gone = units.iter().find(|known| known.name == *unit && known.men_lost() > 0);
+            self.tale.dismissed.extend(gone.filter(|_| !taken_back).cloned());
         }
         self.tale.battle.apply(recorded)?;
         self.tale.last.clone_from(&event.at);

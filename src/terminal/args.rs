@@ -84,7 +84,7 @@ pub struct CheckArgs {
     /// Receipts or an export; without it, standard input.
     pub file: Option<PathBuf>,
     /// The first digits of the last record's SHA-256, as the latest post showed them.
-    #[arg(long, value_name = "DIGITS")]
+    #[arg(long, value_name = "DIGITS", value_parser = digits)]
     pub head: Option<String>,
     /// Say it as one line of JSON.
     #[arg(long)]
@@ -103,4 +103,10 @@ pub struct TableArgs {
     /// Play this script, stopping at the first mistake.
     #[arg(long, value_name = "FILE")]
     pub script: Option<PathBuf>,
+}
+
+/// The beginning of a SHA-256, as posts show it.
+fn digits(text: &str) -> Result<String, String> {
+    let fits = (16..=64).contains(&text.len()) && text.chars().all(|c| c.is_ascii_hexdigit());
+    if fits { Ok(text.to_owned()) } else { Err("give 16 to 64 digits of 0-9 and a-f".to_owned()) }
 }

@@ -167,8 +167,8 @@ pub(super) struct MusterWords {
     /// Its troop class, as "rules" lists them.
     #[arg(long)]
     pub class: String,
-    /// Its men.
-    #[arg(long)]
+    /// Its men, 1 to 100,000.
+    #[arg(long, value_parser = men, allow_negative_numbers = true)]
     pub men: u32,
     /// Its grade, as "rules" lists them.
     #[arg(long)]
@@ -199,8 +199,8 @@ pub(super) struct ChangeWords {
     /// Another troop class.
     #[arg(long)]
     pub class: Option<String>,
-    /// The men it has now.
-    #[arg(long)]
+    /// The men it has now, up to 100,000.
+    #[arg(long, value_parser = men, allow_negative_numbers = true)]
     pub men: Option<u32>,
     /// Another grade.
     #[arg(long)]
@@ -401,6 +401,12 @@ fn scale(text: &str) -> Result<Scale, String> {
     men.parse().ok().and_then(Scale::new).ok_or_else(|| {
         format!("a figure scale is a whole number of men from 1 to {}", Scale::COARSEST)
     })
+}
+
+/// Men, with or without a comma at the thousands.
+fn men(text: &str) -> Result<u32, String> {
+    let digits = text.replace(',', "");
+    digits.parse().map_err(|_| "men are a whole number from 1 to 100,000".to_owned())
 }
 
 fn frontage(text: &str) -> Result<Setting<u32>, String> {

@@ -43,6 +43,9 @@ pub fn read(line: &str) -> Result<Line, String> {
         .map_err(|_| "A quotation mark is left open. Close it: \"Ford Wardens\"".to_owned())?;
     uncapitalise(&mut words);
     let joins = words.first().is_some_and(|word| word == "melee" || word == "odds");
+    if words.first().is_some_and(|word| word == "odds") {
+        form_first(&mut words);
+    }
     let mut parts = words.split(|word| joins && word == "and");
     let head = parts.next().unwrap_or_default();
     let spoken = Spoken::try_parse_from(head).map_err(|error| trouble::sentence(&error, &words))?;
@@ -67,6 +70,24 @@ pub fn read(line: &str) -> Result<Line, String> {
         (Line::Request(request, _), id) => Ok(Line::Request(request, id)),
         (line, None) => Ok(line),
         (_, Some(_)) => Err("Only a request that changes the battle takes an @ID.".to_owned()),
+    }
+}
+
+/// Brings what says how odds are shown to the front: people write it at the end, where it would
+/// belong to the last contact.
+fn form_first(words: &mut [String]) {
+    let Some(joint) = words.iter().position(|word| word == "and") else { return };
+    let mut to = joint;
+    let mut from = joint;
+    while from < words.len() {
+        let length = match words[from].as_str() {
+            "--json" => 1,
+            "--svg" => 2.min(words.len() - from),
+            _ => 0,
+        };
+        words[to..from + length].rotate_right(length);
+        to += length;
+        from += length.max(1);
     }
 }
 

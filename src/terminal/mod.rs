@@ -55,6 +55,9 @@ pub enum Trouble {
     /// A battle could not be written out or taken in.
     #[error(transparent)]
     Paper(#[from] PaperError),
+    /// Receipts were to be compared with a record.
+    #[error("Receipts hold no record. To compare the end of a battle, check its export.")]
+    NoRecordInReceipts,
     /// A check found something, and has said so.
     #[error("This does not hold.")]
     DoesNotHold,
@@ -71,7 +74,7 @@ pub enum Trouble {
 
 /// A file that could not be read or written.
 #[derive(Debug, thiserror::Error)]
-#[error("{}: {error}. Check the file's name and whether it may be used.", file.display())]
+#[error("{}", self.sentence())]
 pub struct FileTrouble {
     file: PathBuf,
     error: std::io::Error,
@@ -81,6 +84,23 @@ impl FileTrouble {
     /// What went wrong with a file.
     pub fn new(file: impl Into<PathBuf>, error: impl Into<std::io::Error>) -> Self {
         Self { file: file.into(), error: error.into() }
+    }
+
+    fn sentence(&self) -> String {
+        let Self { file, error } = self;
+        let file = file.display();
+        match error.kind() {
+            std::io::ErrorKind::NotFound => {
+                format!("There is no such file or folder: {file}. Check its name.")
+            }
+            std::io::ErrorKind::AlreadyExists => {
+                format!("{file} is there already and is not written over. Choose another name.")
+            }
+            std::io::ErrorKind::PermissionDenied => {
+                format!("{file} may not be used by this user. Change its permissions.")
+            }
+            _ => format!("{file}: {error}. Check the file's name and whether it may be used."),
+        }
     }
 }
 

@@ -8,7 +8,7 @@ use crate::digest::Digest;
 use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
 use crate::record::Record;
-use crate::referee::audit::{Audit, Sound};
+use crate::referee::audit::{Audit, Piece, Sound};
 use crate::referee::export;
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -58,7 +58,7 @@ pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Resu
     record.close().await;
     let text = format!(
         "{} is in the record: {} events, {} rolls. It was imported without its dice, so it can be \
-         read and checked but not fought on. To read it: reopen {}",
+         reported on and checked but not changed. To read it: drumhead report --battle {}",
         sound.name,
         sound.events,
         sound.rolls,
@@ -81,8 +81,13 @@ pub(super) fn check(args: &CheckArgs) -> Result<(), Trouble> {
 
 /// What a check found.
 enum Verdict {
-    Dice { first: Holds, rolls: u32, anchor: Digest },
-    Battle(Sound),
+    Dice {
+        first: Holds,
+        rolls: u32,
+        anchor: Digest,
+    },
+    /// A battle, and the number of the event whose record was given.
+    Battle(Sound, Option<u64>),
     Fails(Difference),
 }
 
@@ -92,9 +97,9 @@ impl Verdict {
             Self::Dice { first, rolls, anchor } => {
                 verdict::dice_hold(*first, *rolls, &anchor.to_string())
             }
-            Self::Battle(sound) => verdict::battle_holds(
+            Self::Battle(sound, posted) => verdict::battle_holds(
                 &sound.name,
-                sound.events,
+                (sound.events, *posted),
                 sound.rolls,
                 &sound.anchor.to_string(),
                 &sound.head.to_string(),
@@ -110,7 +115,9 @@ impl Verdict {
                 "ok": true, "depth": "dice", "rolls": rolls, "first_roll": first.roll,
                 "rolls_before_first_chain": first.before, "anchor": anchor,
             }),
-            Self::Battle(sound) => json!({"ok": true, "depth": "ruling", "battle": sound}),
+            Self::Battle(sound, posted) => {
+                json!({"ok": true, "depth": "ruling", "battle": sound, "head_at": posted})
+            }
             Self::Fails(difference) => json!({"ok": false, "difference": difference}),
         }
         .to_string()
@@ -126,30 +133,37 @@ fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result
     };
     let mut audit = Audit::new();
     let mut dice = Dice::default();
+    let head = head.map(str::to_lowercase);
+    let mut posted = None;
     for (n, line) in lines {
         let line =
             line.map_err(|error| Trouble::Input("What is to be checked".to_owned(), error))?;
         bar.inc(line.len() as u64 + 1);
-        let line_holds = if is_export { audit.line(&line).map(drop) } else { dice.line(&line) };
-        if let Err(difference) = line_holds {
-            return Ok(Verdict::Fails(difference.on_line(n + 1)));
+        let line_holds = if is_export { audit.line(&line).map(Some) } else { dice.line(&line) };
+        match line_holds {
+            Err(difference) => return Ok(Verdict::Fails(difference.on_line(n + 1))),
+            Ok(Some(Piece::Event(event))) => {
+                let hash = event.hash.to_string();
+                if head.as_ref().is_some_and(|head| hash.starts_with(head)) {
+                    posted = Some(event.event.seq);
+                }
+            }
+            Ok(_) => {}
         }
     }
-    let verdict = if is_export { audit.finish().map(Verdict::Battle) } else { dice.finish() };
-    Ok(verdict.and_then(|verdict| with_head(verdict, head)).unwrap_or_else(Verdict::Fails))
-}
-
-/// Compares the last record's hash with the digits that were posted.
-fn with_head(verdict: Verdict, head: Option<&str>) -> Result<Verdict, Difference> {
-    let Some(posted) = head else { return Ok(verdict) };
-    let found = match &verdict {
-        Verdict::Battle(sound) => sound.head.to_string(),
-        _ => "receipts, which hold no record".to_owned(),
+    let verdict = if is_export {
+        audit.finish().map(|sound| Verdict::Battle(sound, posted))
+    } else {
+        dice.finish()
     };
-    if found.starts_with(&posted.to_lowercase()) {
-        return Ok(verdict);
-    }
-    Err(Difference::new("last record", &posted, &found))
+    Ok(match (verdict, head) {
+        (Ok(Verdict::Battle(sound, None)), Some(head)) => {
+            let found = format!("none of {} begins so", sound.events);
+            Verdict::Fails(Difference::new("record", &head, &found))
+        }
+        (Ok(Verdict::Dice { .. }), Some(_)) => return Err(Trouble::NoRecordInReceipts),
+        (verdict, _) => verdict.unwrap_or_else(Verdict::Fails),
+    })
 }
 
 /// Receipts being checked.
@@ -161,16 +175,16 @@ struct Dice {
 }
 
 impl Dice {
-    fn line(&mut self, line: &str) -> Result<(), Difference> {
+    fn line(&mut self, line: &str) -> Result<Option<Piece>, Difference> {
         if line.trim().is_empty() {
-            return Ok(());
+            return Ok(None);
         }
         let receipt: Receipt = serde_json::from_str(line)
-            .map_err(|error| Difference::new("receipt", &"one receipt, or an export", &error))?;
+            .map_err(|_| Difference::new("receipt", &"one receipt, or an export", &short(line)))?;
         let holds = self.checker.check(&receipt)?;
         self.first.get_or_insert((holds, receipt.anchor));
         self.rolls += 1;
-        Ok(())
+        Ok(None)
     }
 
     fn finish(self) -> Result<Verdict, Difference> {
@@ -178,6 +192,13 @@ impl Dice {
             self.first.ok_or_else(|| Difference::new("receipts", &"at least one", &"none"))?;
         Ok(Verdict::Dice { first, rolls: self.rolls, anchor })
     }
+}
+
+/// The beginning of a line that is no receipt.
+fn short(line: &str) -> String {
+    const MOST: usize = 40;
+    let start: String = line.chars().take(MOST).collect();
+    if start.len() < line.len() { start + "…" } else { start }
 }
 
 /// A record that is there already: reading one must neither begin another nor change it.

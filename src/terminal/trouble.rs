@@ -9,12 +9,21 @@ pub(super) fn sentence(error: &clap::Error, words: &[String]) -> String {
     general(error).replace("help REQUEST", &format!("help {request}"))
 }
 
+/// What the program can be asked outside the table.
+const PROGRAM: [&str; 7] = ["receipts", "export", "report", "import", "check", "backup", "restore"];
+
 fn general(error: &clap::Error) -> String {
     let part = |kind| context(error, kind);
     let argument = short(&part(ContextKind::InvalidArg).unwrap_or_default());
     match error.kind() {
         ErrorKind::InvalidSubcommand => {
             let asked = short(&part(ContextKind::InvalidSubcommand).unwrap_or_default());
+            if PROGRAM.contains(&asked.as_str()) {
+                return format!(
+                    "“{asked}” is a command of the program and not of the table. Leave the table \
+                     (quit), then: drumhead {asked} --help"
+                );
+            }
             match part(ContextKind::SuggestedSubcommand) {
                 Some(meant) => format!("“{asked}” cannot be asked. Did you mean: {meant}?"),
                 None => format!("“{asked}” cannot be asked. See what can: help"),

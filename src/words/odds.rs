@@ -52,10 +52,10 @@ fn to_the_finish(post: &mut Post, finish: &FinishOdds) {
 pub(super) fn even(even: &Even, met: &str) -> Post {
     let (strength, name) = (even.strength, &even.unit);
     let mut post = Post::new(format!(
-        "An even fight for {met}: {}, {} of {}.",
+        "Nearest to an even fight with {met}: {}, {} of {}.",
         figures(strength.figures),
         men(strength.men),
-        name.trim_start_matches("any ")
+        name.trim_start_matches("the ")
     ));
     post.line(1, standing(even.odds.standing, &even.odds.sides));
     to_the_finish(&mut post, &even.odds);
@@ -106,10 +106,15 @@ fn scale_row(post: &mut Post, row: &ScaleRow, favourite: &str) {
     }
     let rounding = &row.rounding;
     if rounding.shown != rounding.men {
-        let (shown, share) = (number(rounding.shown), percent(rounding.share.abs()));
+        let (shown, share) = (number(rounding.shown), off(rounding.share.abs()));
         let told = format!("{} stand for {shown}, {share} off", men(rounding.men));
         post.line(1, format!("most misrepresented: {}, {told}", rounding.unit));
     }
+}
+
+/// How far figures stand from men, in percent: that may be more than all of them.
+fn off(share: f64) -> String {
+    if share < 1.0 { percent(share) } else { format!("{:.0} %", 100.0 * share) }
 }
 
 /// What the coarsest scale costs and saves against the finest.
@@ -162,13 +167,14 @@ fn outcomes(unit: &UnitOdds) -> String {
 
 fn losses(unit: &UnitOdds) -> String {
     let losses = &unit.losses;
-    format!(
-        "loses {:.1} of {} (spread {:.1}), {:.0} men",
-        losses.expected,
-        figures(unit.before.figures),
-        losses.deviation,
-        losses.expected_men
-    )
+    let (expected, deviation) = (losses.expected, losses.deviation);
+    let lost =
+        format!("loses {expected:.1} of {} (spread {deviation:.1})", figures(unit.before.figures));
+    // Where every figure is a man, the figures have said it.
+    if unit.before.men == unit.before.figures {
+        return lost;
+    }
+    format!("{lost}, {:.0} men", losses.expected_men)
 }
 
 /// How a number was found.
@@ -202,6 +208,7 @@ mod tests {
 
     #[test]
     fn a_chance_is_never_rounded_to_certainty() {
+        assert_eq!([0.0625, 1.0, 2.0769].map(off), ["6.2 %", "100 %", "208 %"]);
         let found = [0.0, 1e-9, 0.4567, 0.99999, 1.0].map(percent);
         assert_eq!(found, ["0", "under 0.1", "45.7", "over 99.9", "100"].map(|n| format!("{n} %")));
     }

@@ -249,7 +249,9 @@ fn shooting_headline(ruling: &ShootingRuling) -> String {
     let target = &ruling.target;
     let came = match (&ruling.morale, target.lost) {
         (_, 0) => "no losses".to_owned(),
-        (None, _) if target.outcome == Outcome::Stands => "losses".to_owned(),
+        (None, lost) if target.outcome == Outcome::Stands => {
+            format!("loses {}, {}", figures(lost), men(target.before.men - target.after.men))
+        }
         _ => outcome(target.outcome, target.standing).to_owned(),
     };
     format!("{}: {came}.", target.unit)

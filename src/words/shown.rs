@@ -3,7 +3,7 @@
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
 use super::{Post, odds};
-use crate::battle::{Battle, Recorded, Unit};
+use crate::battle::{Battle, Recorded, Standing, Unit};
 use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -85,14 +85,15 @@ fn state(battle: &Battle) -> Post {
     for side in field.sides.iter() {
         let units: Vec<&Unit> =
             field.units.iter().filter(|unit| unit.side == *side).map(AsRef::as_ref).collect();
+        // Who has left the field is counted no more, but for the strength at muster.
         let sum = |of: fn(&Unit) -> u32| number(units.iter().map(|unit| of(unit)).sum());
         post.line(
             0,
             format!(
                 "{side}: {} of {} figures, {} of {} men",
-                sum(|unit| unit.now.figures),
+                sum(|unit| if unit.standing == Standing::Left { 0 } else { unit.now.figures }),
                 sum(|unit| unit.muster.figures),
-                sum(|unit| unit.now.men),
+                sum(|unit| if unit.standing == Standing::Left { 0 } else { unit.now.men }),
                 sum(|unit| unit.muster.men)
             ),
         );

@@ -26,12 +26,30 @@ pub fn dice_hold(first: Holds, rolls: u32, link: &str) -> Post {
     post
 }
 
-/// A battle that holds.
-pub fn battle_holds(name: &str, events: u64, rolls: u32, anchor: &str, head: &str) -> Post {
+/// A battle that holds: its name, its events and which of them was given by its record, its rolls,
+/// its anchor and its last record.
+pub fn battle_holds(
+    name: &str,
+    (events, posted): (u64, Option<u64>),
+    rolls: u32,
+    anchor: &str,
+    head: &str,
+) -> Post {
     let rolls = count(rolls, "roll", "rolls");
     let mut post = Post::new(format!(
         "{name} holds: {events} events, {rolls}, every roll ruled again with the same result."
     ));
+    match posted {
+        Some(seq) if seq == events => post.line(0, "It ends with the record you gave."),
+        Some(seq) => post.line(
+            0,
+            format!(
+                "The record you gave is event {seq} of {events}: up to there nothing was changed, \
+                 and the battle went on."
+            ),
+        ),
+        None => {}
+    }
     post.line(0, "Compare with what was posted:");
     post.line(1, format!("anchor {anchor}"));
     post.line(1, format!("last record {head}"));
@@ -40,6 +58,9 @@ pub fn battle_holds(name: &str, events: u64, rolls: u32, anchor: &str, head: &st
 
 /// What does not hold.
 pub fn does_not_hold(difference: &Difference) -> Post {
+    if difference.field == "end" && difference.found == "none" {
+        return Post::new("The export is cut off: its last line is missing. Get the file again.");
+    }
     let mut post = Post::new(match (difference.roll, difference.event) {
         (Some(roll), _) => format!("Roll {roll} does not hold."),
         (None, Some(event)) => format!("Event {event} does not hold."),
