@@ -103,7 +103,10 @@ pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> 
         Ok(())
     })
     .await?;
-    Report::of(&rules, &events).map_err(|error| Refusal::from(Fault::Fold(error)).into())
+    // A long campaign's luck takes a while to measure, and others must not wait for it.
+    let told = tokio::task::spawn_blocking(move || Report::of(&rules, &events)).await;
+    let told = told.map_err(|error| Refusal::from(Fault::Stopped(error.to_string())))?;
+    told.map_err(|error| Refusal::from(Fault::Fold(error)).into())
 }
 
 /// Takes a whole battle into a record, in the place `place`, once all of it has been checked.

@@ -137,7 +137,9 @@ async fn reported(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Mess
     let head = chosen(desk, place, battle).await?;
     let report = papers(export::report(desk.referee.record(), &head).await)?;
     let mut files = desk::drawn(report.pictures()).await?;
-    files.push(File::text(format!("report-{}.html", head.battle), report.html()));
+    let written = tokio::task::spawn_blocking(move || (report.html(), report)).await;
+    let (html, report) = written.map_err(|error| Fault::Stopped(error.to_string()))?;
+    files.push(File::text(format!("report-{}.html", head.battle), html));
     if !report.receipts().is_empty() {
         files.push(File::text(format!("receipts-{}.jsonl", head.battle), report.receipts()));
     }
