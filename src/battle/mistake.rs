@@ -142,6 +142,10 @@ pub enum Mistake {
     BadPurpose,
     #[error("A word is 1 to 80 characters on one line. Say it so.")]
     BadWord,
+    #[error(
+        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one: show"
+    )]
+    TooManyWords,
     #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]
     BadReason,
     #[error("There is nothing left to undo. An undo reaches back over the last 20 changes.")]

@@ -6,13 +6,17 @@ use super::desk::Desk;
 use super::{caller, layout, say};
 use crate::record::RecordError;
 use crate::referee::{Look, Refusal};
+use serde_json::json;
 
 impl Desk {
     /// Puts a board up in the caller's channel, in the place of an earlier one.
     pub async fn put_up_board(&self, caller: &Caller) -> Result<Message, Refusal> {
         let place = caller.place();
         let _alone = self.hands.alone(&board_of(&place)).await;
-        let message = self.board(&place).await?;
+        let mut message = self.board(&place).await?;
+        // A try whose answer is lost must not leave a second board.
+        message.body["nonce"] = json!(caller.via.id.to_string());
+        message.body["enforce_nonce"] = json!(true);
         let posted = match self.courier.post(caller.via.channel, &message).await {
             Ok(posted) => posted,
             Err(failed) => return Ok(layout::of_sentence(&say::no_board(&failed.to_string()))),

@@ -164,7 +164,8 @@ impl Config {
     /// What the libraries trace below a warning can hold the tokens of interactions, so only this
     /// program's own level can be raised.
     pub fn begin_trace(&self) {
-        let filter = format!("warn,drumhead={}", self.log.name());
+        // The library's gateway warns with the whole text of a frame that it cannot read.
+        let filter = format!("warn,serenity::gateway::ws=off,drumhead={}", self.log.name());
         let trace = tracing_subscriber::fmt()
             .with_env_filter(tracing_subscriber::EnvFilter::new(filter))
             .with_ansi(std::io::stderr().is_terminal())

@@ -26,8 +26,6 @@ const LONGEST_WAIT: Duration = Duration::from_secs(8);
 const ONE_TRY: Duration = Duration::from_secs(10);
 /// How long an acknowledgement may take in all: the platform gives 3 seconds.
 const ACKNOWLEDGE: Duration = Duration::from_millis(2800);
-/// How long one try at an acknowledgement may take.
-const ACKNOWLEDGE_TRY: Duration = Duration::from_secs(1);
 /// How long anything else is tried; an owed post is tried again later.
 const PATIENCE: Duration = Duration::from_secs(40);
 
@@ -127,7 +125,8 @@ impl Courier {
     pub async fn acknowledge(&self, via: &Via, body: &Value) -> Result<(), Failed> {
         let path = format!("/interactions/{}/{}/callback", via.id, via.token);
         let mut letter = Letter::new(Method::POST, path).with(body);
-        letter.patience = (ACKNOWLEDGE, ACKNOWLEDGE_TRY);
+        // One slow try may still arrive; a second one would only be told that the first did.
+        letter.patience = (ACKNOWLEDGE, ACKNOWLEDGE);
         self.send(letter).await.map(drop)
     }
 

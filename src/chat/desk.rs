@@ -7,7 +7,7 @@
 
 use super::buttons::Button;
 use super::caller::Caller;
-use super::courier::{Courier, Failed, File, Message};
+use super::courier::{Courier, File, Message};
 use super::hands::Hands;
 use super::policy::Standing;
 use super::status::Counts;
@@ -148,8 +148,9 @@ impl Desk {
         if let Ok(done) = tokio::time::timeout(LONG, &mut work).await {
             return done;
         }
-        self.answer(caller, &layout::of_sentence(say::TAKES_A_WHILE)).await;
-        work.await
+        // The work goes on meanwhile: it may hold what others wait for.
+        let note = layout::of_sentence(say::TAKES_A_WHILE);
+        tokio::join!(self.answer(caller, &note), work).1
     }
 
     /// Answers one person with what `work` comes to.
@@ -211,7 +212,7 @@ impl Desk {
         }
         Ok(match self.user_of(who).await? {
             Some(user) => format!("<@{user}>"),
-            None => who.to_owned(),
+            None => layout::escape(who),
         })
     }
 
@@ -232,6 +233,11 @@ impl Desk {
         let request = match asked {
             Asked::Request(request) => request,
             Asked::Button(button, reason) => {
+                let record = self.referee.record();
+                if let Some(event) = record.answered(&button.battle, &caller.asked()).await? {
+                    // Delivered once more, perhaps to another process: the post is on its way.
+                    return Ok(Answer { event, again: true, taken_back: false, opened: None });
+                }
                 self.request_of(&button, sitting.battle(), reason).await?
             }
             Asked::Wrongly(sentence) => return Err(No::Said(layout::escape(sentence))),
@@ -335,6 +341,11 @@ impl Desk {
             Err(failed) if failed.is_acknowledged() => true,
             Err(failed) => {
                 tracing::warn!(%failed, "an interaction could not be acknowledged");
+                // It may have arrived all the same, and somebody waits for what will not come.
+                if !failed.is_gone() {
+                    let sorry = layout::of_sentence(say::TOO_SLOW);
+                    let _ = self.courier.edit_original(&caller.via, &sorry).await;
+                }
                 false
             }
         }
@@ -349,8 +360,8 @@ impl Desk {
         let message = instead.as_ref().unwrap_or(message);
         let Err(failed) = self.courier.edit_original(&caller.via, message).await else { return };
         tracing::warn!(%failed, "an answer could not be given");
-        // Whoever asked must not wait for ever for what the platform will not take.
-        if matches!(failed, Failed::Refused { .. }) && !failed.is_gone() {
+        // Whoever asked must not wait for ever for what does not arrive.
+        if !failed.is_gone() {
             let sorry = layout::of_sentence(say::FAULT);
             let _ = self.courier.edit_original(&caller.via, &sorry).await;
         }
@@ -368,10 +379,8 @@ impl Desk {
                 layout::of_markdown(markdown, Vec::new())
             }
         };
-        // Where the acknowledgement is gone already, another delivery has said it.
-        if self.courier.delete_original(&caller.via).await.is_err_and(|failed| failed.is_gone()) {
-            return;
-        }
+        // It may be gone already: somebody has deleted it, or an earlier try did.
+        let _ = self.courier.delete_original(&caller.via).await;
         let message = layout::private(message);
         if let Err(failed) = self.courier.follow_up(&caller.via, &message).await {
             tracing::warn!(%failed, "a refusal could not be said");

@@ -108,12 +108,12 @@ fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
 /// A sentence in reply; what it tells to ask is spelled as a command.
 pub(super) fn of_sentence(sentence: &str) -> Message {
     let sentence = spelling::in_chat(sentence);
-    message(json!({ "embeds": [{ "description": escape(&sentence) }] }), Vec::new())
+    of_markdown(&escape(&sentence), Vec::new())
 }
 
 /// Text that already is in the platform's form, such as a mention; with files.
 pub(super) fn of_markdown(text: &str, files: Vec<File>) -> Message {
-    message(json!({ "embeds": [{ "description": text }] }), files)
+    message(json!({ "embeds": [{ "description": within(text) }] }), files)
 }
 
 /// The same message for one person's eyes.
@@ -176,6 +176,15 @@ fn sentences(text: &str, longest: usize) -> &str {
         end = at + 1;
     }
     text[..end].trim_end()
+}
+
+/// A text that may quote something of any length, cut where it would not fit.
+fn within(text: &str) -> String {
+    if units(text) <= LONGEST {
+        return text.to_owned();
+    }
+    // Two units a character at most, so that half as many characters always fit.
+    text.chars().take(LONGEST / 2).collect::<String>() + "…"
 }
 
 fn units(text: &str) -> usize {

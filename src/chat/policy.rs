@@ -4,7 +4,7 @@
 //! of one side. Everyone may look, give a word and check. Admins may close.
 
 use super::caller::Caller;
-use super::say;
+use super::{layout, say};
 use crate::battle::{Field, Request, same_name};
 use crate::record::Officer;
 
@@ -28,7 +28,12 @@ impl Standing {
     pub fn of(caller: &Caller, me: &str, opener: &str, officers: &[Officer]) -> Self {
         let is_me = |officer: &&Officer| {
             officer.who == me
-                || caller.roles.iter().any(|role| officer.who == format!("role-{role}"))
+                // The role of everyone has the server's own id and is in nobody's list.
+                || caller
+                    .roles
+                    .iter()
+                    .chain([&caller.server])
+                    .any(|role| officer.who == format!("role-{role}"))
         };
         let mine: Vec<&Officer> = officers.iter().filter(is_me).collect();
         Self {
@@ -57,7 +62,7 @@ impl Standing {
             Acting::Side(side) if matches!(request, Request::Cast) && !has(&self.led, &side) => {
                 Ok(())
             }
-            Acting::Side(side) => Err(say::captains_only(&side, &self.ask)),
+            Acting::Side(side) => Err(say::captains_only(&layout::escape(&side), &self.ask)),
             Acting::Referee => Err(say::referee_only(&self.ask)),
         }
     }

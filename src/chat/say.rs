@@ -11,6 +11,9 @@ pub(super) const FOR_MACHINES: &str =
 /// Something takes longer than anyone likes to wait without a word.
 pub(super) const TAKES_A_WHILE: &str =
     "This takes a while to work out. The answer will stand here in the place of this note.";
+/// An acknowledgement that did not arrive in time.
+pub(super) const TOO_SLOW: &str =
+    "The platform was too slow, so nothing was done and nothing was thrown. Ask again.";
 /// Files that the platform would not take.
 pub(super) fn too_large(megabytes: usize) -> String {
     format!(

@@ -40,6 +40,8 @@ pub struct ServerDefaults {
 pub struct Trace {
     /// The battle's name.
     pub battle: String,
+    /// The place it belongs to.
+    pub place: String,
     /// Requests they asked in it.
     pub requests: u64,
 }
@@ -100,15 +102,16 @@ impl Record {
     pub async fn traces_of(&self, who: &str) -> Result<Vec<Trace>, RecordError> {
         // In an event's text a quotation mark inside a value is escaped, so only `by` matches.
         let rows = sqlx::query(
-            "SELECT battles.name, COUNT(*) FROM events JOIN battles ON battles.id = events.battle \
+            "SELECT battles.name, battles.place, COUNT(*) FROM events JOIN battles ON battles.id = events.battle \
              WHERE instr(events.text, ?) > 0 GROUP BY battles.id ORDER BY battles.rowid",
         )
         .bind(format!("\"by\":\"{who}\""))
         .fetch_all(&self.pool)
         .await?;
         let trace = |row: &sqlx::sqlite::SqliteRow| {
-            let requests: i64 = row.try_get(1)?;
-            Ok(Trace { battle: row.try_get(0)?, requests: u64::try_from(requests).unwrap_or(0) })
+            let requests: i64 = row.try_get(2)?;
+            let requests = u64::try_from(requests).unwrap_or(0);
+            Ok(Trace { battle: row.try_get(0)?, place: row.try_get(1)?, requests })
         };
         rows.iter().map(trace).collect()
     }
@@ -194,10 +197,11 @@ impl Record {
         rows.iter().map(owed).collect()
     }
 
-    /// Erases every battle of the places whose names begin with `prefix`; how many there were.
+    /// Erases every battle of the places whose names begin with `prefix`: how many there were, and
+    /// whether the file was then written anew, so that nothing of them stays in it.
     ///
-    /// The file is then written anew, so that nothing of them stays in it; meanwhile others wait.
-    pub async fn erase_under(&self, prefix: &str) -> Result<u64, RecordError> {
+    /// Meanwhile others wait.
+    pub async fn erase_under(&self, prefix: &str) -> Result<(u64, bool), RecordError> {
         let mut connection = self.writer.acquire().await?;
         let mut transaction =
             sqlx::Connection::begin_with(&mut *connection, "BEGIN IMMEDIATE").await?;
@@ -217,9 +221,19 @@ impl Record {
             .await?;
         transaction.commit().await?;
         // Copies of what was erased stand in unused parts of pages and in the log of pages.
-        sqlx::query("VACUUM").execute(&mut *connection).await?;
-        sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)").execute(&mut *connection).await?;
-        Ok(gone.rows_affected())
+        let anew = async {
+            sqlx::query("VACUUM").execute(&mut *connection).await?;
+            let row = sqlx::query("PRAGMA wal_checkpoint(TRUNCATE)");
+            // The first column says whether somebody who reads was in the way.
+            Ok::<bool, sqlx::Error>(
+                row.fetch_one(&mut *connection).await?.try_get::<i64, _>(0)? == 0,
+            )
+        };
+        let anew = anew.await.unwrap_or_else(|error| {
+            tracing::error!(%error, "the record could not be written anew after erasing");
+            false
+        });
+        Ok((gone.rows_affected(), anew))
     }
 
     /// Forgets what a server's battles begin with.

@@ -153,12 +153,7 @@ impl Desk<'_> {
         purpose: Option<&str>,
         draw: Draw<'_>,
     ) -> Result<Body, Refusal> {
-        if !(1..=10).contains(&dice.len()) {
-            return Err(Mistake::DiceCount.into());
-        }
-        let purpose = purpose
-            .map(|purpose| muster::text_of(purpose, 80).ok_or(Mistake::BadPurpose))
-            .transpose()?;
+        let purpose = plain(dice, purpose)?;
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let faces: Vec<Vec<u32>> = dice
             .iter()
@@ -178,6 +173,26 @@ impl Desk<'_> {
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
         Ok(roll.ruled(Ruling::Rally(ruling)))
     }
+}
+
+/// What is wrong with a request that needs no battle, before anything is opened for it.
+pub(super) fn quick_mistake(rules: &Rules, request: &Request) -> Result<(), Mistake> {
+    match request {
+        Request::Quick(ask) => {
+            let (field, contact) = quick_field(rules, ask, 1)?;
+            Bout::join(rules, &field, &[contact], 1).map(drop)
+        }
+        Request::Throw { dice, purpose } => plain(dice, purpose.as_deref()).map(drop),
+        _ => Ok(()),
+    }
+}
+
+/// What plain dice are for, once they are in order.
+fn plain(dice: &[DiceAsk], purpose: Option<&str>) -> Result<Option<String>, Mistake> {
+    if !(1..=10).contains(&dice.len()) {
+        return Err(Mistake::DiceCount);
+    }
+    purpose.map(|purpose| muster::text_of(purpose, 80).ok_or(Mistake::BadPurpose)).transpose()
 }
 
 /// The field of a quick ruling, and the contact on it.
@@ -259,9 +274,15 @@ pub(super) fn engagement<'a>(
     field.engagement_of(&unit.name).ok_or_else(|| Mistake::NotInMelee(unit.name.clone()))
 }
 
+/// The most words of a battle: each goes into every later roll.
+const WORDS: usize = 40;
+
 fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
     let name = muster::name_of(name)?;
     let known = battle.words.iter().find(|word| same_name(&word.name, &name));
+    if known.is_none() && battle.words.len() >= WORDS {
+        return Err(Mistake::TooManyWords);
+    }
     let name = known.map_or(name, |word| word.name.clone());
     let text = muster::text_of(text, 80).ok_or(Mistake::BadWord)?;
     Ok(Body::WordGiven { word: Word { name, text } })

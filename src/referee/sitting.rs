@@ -49,10 +49,11 @@ impl Sitting<'_> {
     async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         let place = quick_place(&ask.place);
         let mut quick = self.referee.sit(&place).await?;
-        let opened = match quick.battle() {
-            Some(_) => None,
-            None => Some(quick.open_quick(ask, via, &place).await?),
-        };
+        let mut opened = None;
+        if quick.battle().is_none() {
+            decide::quick_mistake(&*self.referee.shelf.find(None)?, &ask.request)?;
+            opened = Some(quick.open_quick(ask, via, &place).await?);
+        }
         let answer = quick.ask_here(&Ask { place, ..ask.clone() }, via).await?;
         Ok(Answer { opened, ..answer })
     }

@@ -166,3 +166,43 @@ async fn one_slow_channel_does_not_slow_another() {
     assert!(begun.elapsed() < Duration::from_secs(3), "{:?}", begun.elapsed());
     assert!(group.hears(slow).await.posted().contains("begins."));
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_slow_acknowledgement_arrives_and_is_answered() {
+    let group = Group::at_the_ford().await;
+    group.fault("POST", "/callback", Kind::Slow(1500), 1);
+    let turn = group.posts(FORD, IDA, "turn", json!({})).await;
+    assert!(turn.starts_with("Turn 2 begins."), "{turn}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_refusal_is_said_though_the_answer_to_taking_the_acknowledgement_away_is_lost() {
+    let group = Group::at_the_ford().await;
+    group.fault("DELETE", "@original", Kind::Lost, 1);
+    let told = group.told(FORD, IDA, "rally", json!({ "unit": "Ford Wardns" })).await;
+    assert_eq!(
+        told,
+        "No unit is called “Ford Wardns” in this battle. Did you mean “Ford Wardens”?"
+    );
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_mistake_of_any_length_is_told() {
+    let group = Group::at_the_ford().await;
+    let told = group.told(FORD, IDA, "rally", json!({ "unit": "x".repeat(5000) })).await;
+    assert!(told.starts_with("No unit is called “xxx") && told.ends_with('…'), "{told}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_mistake_in_the_first_quick_ruling_opens_nothing() {
+    let group = Group::gathered().await;
+    let wrong = json!({ "striker": "8 heavy fot", "struck": "3 levy" });
+    let told = group.told(FORD, IDA, "ruling", wrong).await;
+    assert!(told.starts_with("“heavy fot” is not a"), "{told}");
+    let dice = json!({ "dice": "1d6 ".repeat(11).trim() });
+    let told = group.told(FORD, IDA, "throw", dice).await;
+    assert_eq!(told, "A throw has 1 to 10 kinds of dice. Ask it in parts.");
+    let record = group.record().await;
+    assert_eq!(record.battles(None).await.unwrap(), []);
+    record.close().await;
+}

@@ -1,6 +1,7 @@
 //! What is kept of a person, for that person to see and to have taken away.
 
 use super::{Ctx, Done, caller};
+use crate::chat::caller::{Caller, server_prefix};
 use crate::chat::courier::Message;
 use crate::chat::desk::Desk;
 use crate::chat::{layout, say};
@@ -19,7 +20,7 @@ pub(crate) async fn privacy(_ctx: Ctx<'_>) -> Done {
 async fn show(ctx: Ctx<'_>) -> Done {
     let Some(caller) = caller(ctx).await else { return Ok(()) };
     let desk = ctx.framework.user_data;
-    desk.privately(&caller, kept(desk, caller.user)).await;
+    desk.privately(&caller, kept(desk, &caller)).await;
     Ok(())
 }
 
@@ -36,7 +37,8 @@ async fn remove(ctx: Ctx<'_>) -> Done {
     Ok(())
 }
 
-async fn kept(desk: &Desk, user: u64) -> Result<Message, Refusal> {
+async fn kept(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
+    let user = caller.user;
     let record = desk.referee.record();
     let Some(n) = record.known_person(&user.to_string()).await? else {
         return Ok(layout::of_sentence(say::UNKNOWN_PERSON));
@@ -44,8 +46,16 @@ async fn kept(desk: &Desk, user: u64) -> Result<Message, Refusal> {
     let who = format!("person-{n}");
     let mut post = Post::new(format!("Your id {user} is kept as {who}."));
     post.line(0, "In the record you are that number only. Requests you asked:");
-    for trace in record.traces_of(&who).await? {
+    let prefix = server_prefix(caller.server);
+    let traces = record.traces_of(&who).await?;
+    let (here, elsewhere): (Vec<_>, Vec<_>) =
+        traces.into_iter().partition(|trace| trace.place.starts_with(&prefix));
+    for trace in here {
         post.line(1, format!("{}: {}", trace.battle, trace.requests));
+    }
+    // Nothing of one server is shown in another, not even a battle's name.
+    if !elsewhere.is_empty() {
+        post.line(1, format!("in battles on other servers: {}", elsewhere.len()));
     }
     post.line(
         0,

@@ -88,9 +88,17 @@ pub async fn erase_server(config: &Config, server: u64) -> Result<String, Troubl
 }
 
 async fn erase_all(record: &Record, server: u64) -> Result<String, RecordError> {
-    let gone = record.erase_under(&server_prefix(server)).await?;
     record.erase_server(&server.to_string()).await?;
-    Ok(format!("Erased for good: {} of this server.", battles(gone)))
+    let (gone, anew) = record.erase_under(&server_prefix(server)).await?;
+    let gone = battles(gone);
+    Ok(if anew {
+        format!("Erased for good: {gone} of this server.")
+    } else {
+        format!(
+            "Erased: {gone} of this server. The file could not be written anew, so traces may \
+             stay in it until this is asked again."
+        )
+    })
 }
 
 fn battles(n: u64) -> String {
