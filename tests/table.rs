@@ -474,3 +474,17 @@ async fn a_frontage_stays_as_wide_on_the_ground() {
     game.says("rescale 200").await;
     assert!(game.says("show \"Ford Wardens\"").await.contains("frontage 1 figure"));
 }
+
+#[tokio::test]
+async fn a_battle_has_forty_words_at_most() {
+    let game = Game::at_the_ford().await;
+    for n in 1..=40 {
+        game.says(&format!("word Orm{n} reeds")).await;
+    }
+    assert_eq!(
+        game.refuses("word Ida reeds").await,
+        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name \
+         that has one: show"
+    );
+    game.says("word Orm40 \"cold water\"").await;
+}

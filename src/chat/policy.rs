@@ -195,6 +195,19 @@ mod tests {
     }
 
     #[test]
+    fn the_role_of_everyone_is_everyone_s() {
+        let via =
+            crate::chat::caller::Via { id: 1, application: 2, channel: 3, token: String::new() };
+        let caller = Caller { via, server: 7, user: 8, roles: vec![9], admin: false };
+        let side = Some("Vale".to_owned());
+        for (role, mine) in [("role-7", true), ("role-9", true), ("role-8", false)] {
+            let officer = Officer { who: role.to_owned(), side: side.clone() };
+            let standing = Standing::of(&caller, "person-2", "person-1", &[officer]);
+            assert_eq!(!standing.sides.is_empty(), mine, "{role}");
+        }
+    }
+
+    #[test]
     fn a_side_without_captains_is_cast_for_by_whoever_sits_there() {
         let pending = crate::battle::Pending {
             melee: MeleeAsk { contacts: Vec::new(), cast: true },
