@@ -165,8 +165,9 @@ async fn keep_busy(group: &Group, name: &str) {
 /// From the start of the process to the gateway, with many battles in the record.
 async fn start(drumhead: &mut Group, bare: &mut Group) {
     let record = drumhead.record().await;
-    let referee = drumhead::referee::Referee::new(record, drumhead::referee::Shelf::shipped())
-        .with_chain_length(1);
+    let referee =
+        drumhead::referee::Referee::new(record, drumhead::referee::RulesLibrary::shipped())
+            .with_chain_length(1);
     for n in 0..BATTLES {
         let Ok(drumhead::terminal::Line::Request(request, _)) =
             drumhead::terminal::read_line("open X --scale 20")
