@@ -3,7 +3,7 @@
 mod measure;
 
 use drumhead::battle::Battle;
-use drumhead::combat::{Dice, Melee, ThrowPurpose};
+use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
 use drumhead::protocol::{Place, Recorded, RequestId, Who};
@@ -80,7 +80,7 @@ async fn pure_melee() {
 
 async fn battle(referee: &Referee) -> Battle {
     let look = drumhead::referee::Look::Show { unit: None };
-    match referee.look("bench", &look).await {
+    match referee.look(&Place::table(), &look).await {
         Ok(drumhead::words::Shown::Battle(battle)) => *battle,
         other => panic!("{other:?}"),
     }
