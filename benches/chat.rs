@@ -12,6 +12,7 @@ mod helper {
 }
 
 use crowd::group::{Group, IDA, SERVER};
+use drumhead::protocol::{Place, RequestId, Who};
 use serde_json::{Value, json};
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -174,8 +175,9 @@ async fn start(drumhead: &mut Group, bare: &mut Group) {
         else {
             unreachable!("the line is a request")
         };
-        let (place, by) = (format!("bench:{n}"), "person-1".to_owned());
-        let ask = drumhead::referee::Ask { asked: place.clone(), place, by, request };
+        let place = Place::channel("bench", 1, u64::from(n));
+        let asked = RequestId::new("bench", &n.to_string()).expect("an id");
+        let ask = drumhead::referee::Ask { place, asked, by: Who::Person(1), request };
         referee.ask(&ask).await.expect("a battle is opened");
     }
     referee.record().close().await;

@@ -6,7 +6,7 @@ use drumhead::battle::Battle;
 use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
-use drumhead::protocol::{Place, Recorded, RequestId, Who};
+use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose, Who};
 use drumhead::record::Record;
 use drumhead::referee::{Ask, Referee, RulesLibrary};
 use drumhead::rules::{OPEN_FIELD, Rules};

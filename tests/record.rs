@@ -274,7 +274,7 @@ async fn what_is_no_record_is_left_alone() {
         "The record FILE cannot be used: it is no file that can be opened. Check its name, and \
          that its folder exists."
     );
-    let text = guard.path().join("request.txt");
+    let text = guard.path().join("letter.txt");
     std::fs::write(&text, "dear referee, ".repeat(100)).unwrap();
     assert_eq!(
         refused(text).await,

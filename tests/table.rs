@@ -331,12 +331,12 @@ async fn both_hands_on_the_dice() {
         "A melee of Vale against Grey Banner waits for the cast of Grey Banner. Take it back, or \
          cast it first: cast"
     );
-    let word = "word Orm \"red reeds, cold in_flight\"";
+    let word = "word Orm \"red reeds, cold hands\"";
     game.says(word).await;
     game.asks("the-cast", "cast").await.unwrap();
     let proof = game.says("proof").await;
     assert!(proof.contains("\\nasked table:the-cast\\n"), "the cast supplies the id: {proof}");
-    assert!(proof.contains("\\nword Orm: red reeds, cold in_flight\\n"), "{proof}");
+    assert!(proof.contains("\\nword Orm: red reeds, cold hands\\n"), "{proof}");
     assert!(proof.contains("request melee \\\"Ford Wardens\\\" \\\"Banner Foot\\\" --cast\\n"));
     assert_eq!(
         game.refuses("cast").await,

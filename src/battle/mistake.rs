@@ -138,7 +138,7 @@ pub enum Mistake {
     BadDice(String),
     #[error("A throw has 1 to 10 kinds of dice. Ask it in parts.")]
     DiceCount,
-    #[error("ThrowPurpose dice are for is said in 1 to 80 characters on one line. Shorten it.")]
+    #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
     BadPurpose,
     #[error("A word is 1 to 80 characters on one line. Say it so.")]
     BadWord,

@@ -90,11 +90,7 @@ impl LossesPicture {
 
     /// What a star beside a bar means, if one stands there.
     fn starred(&self) -> &'static str {
-        if self.drawn().iter().any(|unit| unit.lost.is_some()) {
-            "* ThrowPurpose it lost."
-        } else {
-            ""
-        }
+        if self.drawn().iter().any(|unit| unit.lost.is_some()) { "* What it lost." } else { "" }
     }
 
     /// The losses as bars of text.

@@ -157,7 +157,7 @@ fn every_svg_parses_and_needs_no_font_and_no_network() {
                 assert_ne!(
                     node.tag_name().name(),
                     "text",
-                    "a request is left to the reader's fonts"
+                    "a letter is left to the reader's fonts"
                 );
                 assert_ne!(node.tag_name().name(), "image");
                 for attribute in node.attributes() {

@@ -146,7 +146,7 @@ fn losses(page: &mut Page, tale: &ReportData) {
 }
 
 fn happened(page: &mut Page, tale: &ReportData) {
-    page.heading(2, "ThrowPurpose happened");
+    page.heading(2, "What happened");
     for chapter in tale.entries.chunk_by(|a, b| a.chapter == b.chapter) {
         page.heading(
             3,

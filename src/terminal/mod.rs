@@ -68,7 +68,7 @@ pub enum StartError {
     #[error("{0} cannot be read as text: {1}. Check what it is.")]
     Input(String, std::io::Error),
     /// What was printed could not be written.
-    #[error("ThrowPurpose was to be printed could not be written: {0}")]
+    #[error("What was to be printed could not be written: {0}")]
     Output(#[from] std::io::Error),
 }
 

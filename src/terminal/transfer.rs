@@ -141,9 +141,8 @@ fn examine(
     let head = head.map(str::to_lowercase);
     let mut posted = None;
     for (n, line) in lines {
-        let line = line.map_err(|error| {
-            StartError::Input("ThrowPurpose is to be checked".to_owned(), error)
-        })?;
+        let line =
+            line.map_err(|error| StartError::Input("What is to be checked".to_owned(), error))?;
         bar.inc(line.len() as u64 + 1);
         let line_holds = if is_export { audit.line(&line).map(Some) } else { dice.line(&line) };
         match line_holds {

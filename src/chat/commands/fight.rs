@@ -96,7 +96,7 @@ pub(crate) async fn shoot(
     #[description = "At long range"]
     #[flag]
     long: bool,
-    #[description = "ThrowPurpose protects the target"] cover: Option<CoverWord>,
+    #[description = "What protects the target"] cover: Option<CoverWord>,
 ) -> Done {
     let range = if long { ShotRange::Long } else { ShotRange::Short };
     ask(ctx, Request::Shoot(ShootAsk { shooter, target, range, cover: cover.map(Into::into) }))

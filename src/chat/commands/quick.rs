@@ -72,7 +72,7 @@ pub(crate) async fn throw(
     #[description = "Dice such as 3d6, or 3d6 1d20"]
     #[max_length = 200]
     dice: String,
-    #[description = "ThrowPurpose they are for"]
+    #[description = "What they are for"]
     #[rename = "for"]
     purpose: Option<String>,
 ) -> Done {
