@@ -8,6 +8,7 @@ mod command;
 mod crash;
 mod demo;
 mod dice;
+mod fuzz;
 mod helper;
 mod lines;
 mod protocol;
