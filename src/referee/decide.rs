@@ -73,7 +73,7 @@ pub(super) fn decide(
         Request::Melee(ask) => context.melee(&ask.contacts, 1, request, draw)?,
         Request::Again { unit } => {
             let engagement = engagement(field, unit.as_deref())?;
-            context.melee(&engagement.contacts, engagement.rounds + 1, request, draw)?
+            context.melee(&engagement.asks(), engagement.rounds + 1, request, draw)?
         }
         Request::Cast => {
             let pending = field.pending.as_ref().ok_or(Mistake::NothingToCast)?;

@@ -223,18 +223,18 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
     let (contacts, round) = if contacts.is_empty() {
         match (&field.pending, field.engagements.last()) {
             // Both sides want to know what they are about to cast for.
-            (Some(announced), _) => (announced.melee.contacts.as_slice(), 1),
+            (Some(announced), _) => (announced.melee.contacts.clone(), 1),
             (None, Some(_)) => {
                 let engagement = decide::engagement(field, None)?;
-                (engagement.contacts.as_slice(), engagement.rounds + 1)
+                (engagement.asks(), engagement.rounds + 1)
             }
             (None, None) => return Err(Mistake::NothingToWeigh.into()),
         }
     } else {
-        (contacts, 1)
+        (contacts.to_vec(), 1)
     };
-    let one = odds::round(rules, field, contacts, round)?;
-    let finish = match odds::finish(rules, field, contacts, round) {
+    let one = odds::round(rules, field, &contacts, round)?;
+    let finish = match odds::finish(rules, field, &contacts, round) {
         Ok(finish) => Ok(finish),
         Err(error @ (OddsError::NoEnd { .. } | OddsError::TooLong { .. })) => Err(error),
         Err(error) => return Err(error),

@@ -1,17 +1,18 @@
-//! One round against a cases over all faces that the real melee may be given.
+//! One round against all the faces that the real melee may be given.
 
 use super::{ask, field, near, pair, rules, rules_with, unit};
 use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Outcomes, joint, round};
-use crate::protocol::ThrowPurpose;
-use crate::protocol::{ContactAsk, Facing, Holder, MeleeRuling, Outcome, Standing, Unit};
+use crate::protocol::{
+    ContactAsk, Facing, Ground, MeleeRuling, Outcome, Standing, ThrowPurpose, Unit,
+};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 
-/// InFlight out every sequence of faces there is, one after the other, like a counter with a digit
-/// for each die.
+/// Hands out every sequence of faces there is, one after the other, like a counter with a digit for
+/// each die.
 #[derive(Default)]
 struct Every {
     /// The faces of this sequence, each with the sides of its die.
@@ -71,7 +72,7 @@ fn case_of(ruling: &MeleeRuling) -> Case {
         .collect()
 }
 
-fn walked(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
+fn enumerated(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
     let melee = Melee::join(rules, field, asks, 1).unwrap();
     let mut cases: BTreeMap<Case, Sum> = BTreeMap::new();
     let mut every = Every::default();
@@ -116,18 +117,18 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
     cases
 }
 
-/// The joint distribution, and what a round's odds make of it, agree with the cases.
+/// The joint distribution, and what a round's odds make of it, agree with all faces.
 #[track_caller]
 fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
-    let walked = walked(rules, field, asks);
+    let enumerated = enumerated(rules, field, asks);
     let computed = computed(rules, field, asks);
-    assert_eq!(walked.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
-    for (case, chance) in &walked {
+    assert_eq!(enumerated.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
+    for (case, chance) in &enumerated {
         near(computed[case], *chance, 1e-12);
     }
     let odds = round(rules, field, asks, 1).unwrap();
     let chance_that = |holds: &dyn Fn(&Case) -> bool| {
-        let cases = walked.iter().filter(|(case, _)| holds(case));
+        let cases = enumerated.iter().filter(|(case, _)| holds(case));
         cases.map(|(_, chance)| chance).sum::<f64>()
     };
     for (place, unit) in odds.units.iter().enumerate() {
@@ -163,8 +164,8 @@ fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
     }
 }
 
-/// Open Field with dice of three sides, so that all their faces can be walked through: 1 in 3
-/// kills instead of 1 in 6, and a test attacks 2 to 6 with bounds lowered to match.
+/// Open Field with dice of three sides, so that all their faces can be gone through: 1 in 3
+/// kills instead of 1 in 6, and a test throws 2 to 6 with bounds lowered to match.
 fn three_sided() -> Rules {
     rules_with(&[
         ("sides = 6 ", "sides = 3 "),
@@ -195,7 +196,7 @@ fn two_against_two_shaken_on_the_flank() {
     let [first, mut second] = pair(("heavy foot", 2), ("heavy foot", 2));
     second.standing = Standing::Shaken;
     second.muster.figures = 5;
-    let flank = ContactAsk { facing: Facing::Flank, ground: Some(Holder::Struck), ..ask() };
+    let flank = ContactAsk { facing: Facing::Flank, ground: Some(Ground::Struck), ..ask() };
     check(&three_sided(), &field([first, second]), &[flank]);
 }
 
