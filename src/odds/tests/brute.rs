@@ -14,40 +14,47 @@ use std::collections::BTreeMap;
 /// Hands out every sequence of faces there is, one after the other, like a counter with a digit for
 /// each die.
 #[derive(Default)]
-struct Every {
+pub(super) struct Every {
     /// The faces of this sequence, each with the sides of its die.
-    faces: Vec<(u32, u32)>,
+    laid: Vec<(u32, u32)>,
     at: usize,
 }
 
 impl Every {
     /// Goes on to the next sequence; false after the last.
-    fn next(&mut self) -> bool {
-        self.faces.truncate(self.at);
+    pub fn next(&mut self) -> bool {
+        self.laid.truncate(self.at);
         self.at = 0;
-        while let Some((face, sides)) = self.faces.pop() {
+        while let Some((face, sides)) = self.laid.pop() {
             if face < sides {
-                self.faces.push((face + 1, sides));
+                self.laid.push((face + 1, sides));
                 return true;
             }
         }
         false
     }
 
-    fn chance(&self) -> f64 {
-        let dice = self.faces[..self.at].iter();
+    pub fn chance(&self) -> f64 {
+        let dice = self.laid[..self.at].iter();
         dice.map(|(_, sides)| 1.0 / f64::from(*sides)).product()
     }
 }
 
 impl Dice for Every {
     fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        self.faces(dice, sides)
+    }
+}
+
+impl Every {
+    /// The next faces of this sequence.
+    pub fn faces(&mut self, dice: u32, sides: u32) -> Vec<u32> {
         let mut faces = Vec::new();
         for _ in 0..dice {
-            if self.at == self.faces.len() {
-                self.faces.push((1, sides));
+            if self.at == self.laid.len() {
+                self.laid.push((1, sides));
             }
-            faces.push(self.faces[self.at].0);
+            faces.push(self.laid[self.at].0);
             self.at += 1;
         }
         faces
@@ -55,13 +62,14 @@ impl Dice for Every {
 }
 
 /// For each unit: figures lost and killed, whether its leader fell, and what it did.
-type Case = Vec<(u32, u32, bool, u8)>;
-type Cases = BTreeMap<Case, f64>;
+pub(super) type Case = Vec<(u32, u32, bool, u8)>;
+/// Every case with its chance.
+pub(super) type Cases = BTreeMap<Case, f64>;
 
 const OUTCOMES: [Outcome; 4] =
     [Outcome::Stands, Outcome::FallsBack, Outcome::Routs, Outcome::Destroyed];
 
-fn case_of(ruling: &MeleeRuling) -> Case {
+pub(super) fn case_of(ruling: &MeleeRuling) -> Case {
     let units = ruling.units.iter();
     units
         .map(|unit| {
@@ -90,9 +98,9 @@ fn chances(outcomes: &Outcomes) -> [f64; 4] {
     [outcomes.stands, outcomes.falls_back, outcomes.routs, outcomes.destroyed]
 }
 
-fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
+fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk], number: u32) -> Cases {
     let mut cases = Cases::new();
-    for case in joint(rules, field, asks, 1).unwrap().unwrap() {
+    for case in joint(rules, field, asks, number).unwrap().unwrap() {
         let mut partial = vec![(Case::new(), case.chance)];
         for unit in &case.units {
             let mut longer = Vec::new();
@@ -120,13 +128,24 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
 /// The joint distribution, and what a round's odds make of it, agree with all faces.
 #[track_caller]
 fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
-    let enumerated = enumerated(rules, field, asks);
-    let computed = computed(rules, field, asks);
+    hold(&enumerated(rules, field, asks), rules, field, asks, 1);
+}
+
+/// Holds the exact distribution of round `number` against what was `enumerated`.
+#[track_caller]
+pub(super) fn hold(
+    enumerated: &Cases,
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    number: u32,
+) {
+    let computed = computed(rules, field, asks, number);
     assert_eq!(enumerated.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
-    for (case, chance) in &enumerated {
+    for (case, chance) in enumerated {
         near(computed[case], *chance, 1e-12);
     }
-    let odds = round(rules, field, asks, 1).unwrap();
+    let odds = round(rules, field, asks, number).unwrap();
     let chance_that = |holds: &dyn Fn(&Case) -> bool| {
         let cases = enumerated.iter().filter(|(case, _)| holds(case));
         cases.map(|(_, chance)| chance).sum::<f64>()
