@@ -227,9 +227,7 @@ impl<'a> Melee<'a> {
             found.expect("every unit of a contact is a combatant")
         };
         let (by, at) = (place(striker), place(struck));
-        let (striker, struck) = (striker.name.clone(), struck.name.clone());
-        let ask = ContactAsk { striker, struck, ..ask.clone() };
-        let contact = self.resolve(ask, by, at);
+        let contact = self.resolve(ask.clone(), by, at);
         for (attack, nerve) in contact.attacks.iter().zip(&contact.nerve) {
             let combatant = &mut self.combatants[attack.by];
             combatant.contacts += 1;

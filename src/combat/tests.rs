@@ -337,7 +337,7 @@ fn being_struck_on_flank_and_rear_moves_nerve_once() {
 #[test]
 fn a_contact_remembers_its_charge_and_its_rounds() {
     let mut field = field(&[("Riders", "Vale", "medium horse", 3), ("B", "Grey", "heavy foot", 6)]);
-    let ask = ContactAsk { charge: true, ..ContactAsk::new("riders", "b") };
+    let ask = ContactAsk { charge: true, ..ContactAsk::new("Riders", "B") };
     let dice = Laid::new([("Riders>B", &[1; 6][..]), ("B>Riders", &[1; 2])]);
     field.take_melee(&fight(&field, &[ask.clone()], dice));
     let held = &field.engagements[0].contacts[0];
@@ -429,7 +429,7 @@ fn what_cannot_meet_is_refused() {
     assert_eq!(refused(&base, &[]), Mistake::ContactCount);
     assert_eq!(refused(&base, &[ask("A", "A2")]), Mistake::SameSide("A".into(), "A2".into()));
     assert_eq!(
-        refused(&base, &[ask("A", "B"), ask("a", "b")]),
+        refused(&base, &[ask("A", "B"), ask("A", "B")]),
         Mistake::ContactTwice("A".into(), "B".into())
     );
     assert!(matches!(
@@ -504,7 +504,7 @@ fn rally_scores_and_what_they_bring() {
         (Standing::Routing, [3, 4], RallyOutcome::Leaves),
     ] {
         let field = with(base.clone(), "A", |unit| unit.standing = standing);
-        let ruling = rally(&rules(), &field, "a", &mut Laid::new([("A", &faces[..])])).unwrap();
+        let ruling = rally(&rules(), &field, "A", &mut Laid::new([("A", &faces[..])])).unwrap();
         assert_eq!(ruling.outcome, outcome, "{standing:?} {faces:?}");
     }
     let refused = rally(&rules(), &base, "A", &mut Laid::new([])).unwrap_err();
