@@ -50,8 +50,13 @@ fn rules() -> Rules {
 
 /// A field at 1:20; units as `(name, side, class, figures)`, trained and without a frontage.
 fn field(units: &[(&str, &str, &str, u32)]) -> Field {
-    let open =
-        Open { name: "x".into(), scale: Scale::new(20).unwrap(), rules: None, sides: vec![] };
+    let open = Open {
+        name: "x".into(),
+        scale: Scale::new(20).unwrap(),
+        rules: None,
+        sides: vec![],
+        casts: false,
+    };
     let anchor = Digest::of(b"");
     let first = Recorded::write(Event {
         battle: anchor.short(),
@@ -72,6 +77,7 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
             anchor,
             next_anchor: Digest::ZERO,
             chain_length: 1,
+            casts: false,
         },
         request: Request::Open(open),
     });
