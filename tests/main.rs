@@ -10,6 +10,7 @@ mod demo;
 mod dice;
 mod helper;
 mod lines;
+mod protocol;
 mod record;
 mod report;
 mod scenario;

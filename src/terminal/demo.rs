@@ -2,7 +2,7 @@
 
 use super::StartError;
 use super::table::Table;
-use crate::referee::{Referee, RulesLibrary};
+use crate::referee::{Referee, RulesLibrary, TAKE};
 use std::path::Path;
 
 /// The script of the battle.
@@ -15,7 +15,7 @@ pub(super) async fn demo(file: Option<&Path>) -> Result<(), StartError> {
         Some(file) => Referee::open(file, library).await?,
         None => Referee::in_memory(library).await?,
     };
-    let table = Table::numbered(referee.as_demonstration(), "demo");
+    let table = Table::numbered(referee.as_demonstration(TAKE), "demo");
     let played = table.script(HARROW_FORD, &mut std::io::stdout()).await;
     table.close().await;
     played
