@@ -174,6 +174,7 @@ pub(super) fn list(parts: impl IntoIterator<Item = String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::protocol::{Effect, Source};
 
     #[test]
     fn numbers_read_well() {
@@ -184,5 +185,35 @@ mod tests {
         assert_eq!(at(6), "1 for 2, kills on 6");
         assert_eq!(at(4), "1 for 2, kills on 4, 5, 6");
         assert_eq!(at(3), "1 for 2, kills on 3 or more");
+    }
+    #[test]
+    fn what_does_not_count_says_why() {
+        let said = |cause, why_not| {
+            let (source, effect) = (Source::Options, Effect::Step(1));
+            does_not_count(&Circumstance { cause, source, effect, why_not })
+        };
+        assert_eq!(said(Cause::Charge, None), None);
+        for (cause, why, words) in [
+            (Cause::Charge, WhyNot::NotFirstRound, "charge does not count: not the first round"),
+            (Cause::Charge, WhyNot::IntoLongSpears, "charge does not count: into long spears"),
+            (Cause::LongSpears, WhyNot::Shaken, "long spears do not count: shaken"),
+            (
+                Cause::LongSpears,
+                WhyNot::TakenOnFlank,
+                "long spears do not count: taken on the flank",
+            ),
+            (
+                Cause::LongSpears,
+                WhyNot::TakenFromRear,
+                "long spears do not count: taken from the rear",
+            ),
+            (
+                Cause::HigherGround,
+                WhyNot::AskedForBoth,
+                "higher ground does not count: asked for both",
+            ),
+        ] {
+            assert_eq!(said(cause, Some(why)).as_deref(), Some(words));
+        }
     }
 }
