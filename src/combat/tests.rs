@@ -345,7 +345,7 @@ fn a_contact_remembers_its_charge_and_its_rounds() {
     let mut field = field(&[("Riders", "Vale", "medium horse", 3), ("B", "Grey", "heavy foot", 6)]);
     let ask = ContactAsk { charge: true, ..ContactAsk::new("Riders", "B") };
     let dice = Laid::new([("Riders>B", &[1; 6][..]), ("B>Riders", &[1; 2])]);
-    field.take_melee(&fight(&field, &[ask.clone()], dice));
+    field.take_melee(&fight(&field, std::slice::from_ref(&ask), dice));
     let held = &field.engagements[0].contacts[0];
     assert_eq!((held.ask.striker.as_str(), held.ask.charge, held.rounds), ("Riders", true, 1));
     let asks = field.engagements[0].asks();

@@ -122,10 +122,10 @@ impl<'a> Recursion<'a> {
 }
 
 #[track_caller]
-fn check(rules: &Rules, units: [Unit; 2], ask: ContactAsk) {
-    let odds = finish(rules, &field(units.clone()), std::slice::from_ref(&ask), 1).unwrap();
+fn check(rules: &Rules, units: &[Unit; 2], ask: &ContactAsk) {
+    let odds = finish(rules, &field(units.clone()), std::slice::from_ref(ask), 1).unwrap();
     assert_eq!(odds.kind, Kind::Exact);
-    let expected = Recursion::new(rules, &units, &ask).fight().unwrap();
+    let expected = Recursion::new(rules, units, ask).fight().unwrap();
     for (found, expected) in Recursion::found(&odds).into_iter().zip(expected) {
         near(found, expected, 1e-12);
     }
@@ -140,20 +140,20 @@ fn led(mut units: [Unit; 2]) -> [Unit; 2] {
 #[test]
 fn the_grid_agrees_with_a_plain_recursion() {
     let rules = rules();
-    check(&rules, pair(("heavy foot", 6), ("light foot", 7)), ask());
-    check(&rules, led(pair(("heavy foot", 5), ("heavy foot", 6))), ask());
+    check(&rules, &pair(("heavy foot", 6), ("light foot", 7)), &ask());
+    check(&rules, &led(pair(("heavy foot", 5), ("heavy foot", 6))), &ask());
     let mut worn = led(pair(("heavy horse", 3), ("levy", 8)));
     worn[0].muster = strength(5);
     worn[1].muster = strength(11);
     worn[1].standing = Standing::Shaken;
     let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
-    check(&rules, worn, charge);
+    check(&rules, &worn, &charge);
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
     deep[1].frontage = Some(2);
     let charge = ContactAsk { charge: true, ..ask() };
-    check(&rules, deep, charge);
+    check(&rules, &deep, &charge);
 }
 
 #[test]

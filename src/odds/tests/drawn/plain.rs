@@ -29,7 +29,7 @@ struct Throw {
 }
 
 impl Plain<'_> {
-    /// The most throws of all dice there may be: every sequence of faces, if all test.
+    /// How many sequences of faces there are at most: as many as if every unit and leader tested.
     pub fn faces(&self) -> u64 {
         let power = |of: u64, dice: u32| of.saturating_pow(dice);
         let dice = self.throws().iter().map(|throw| throw.dice).sum();
@@ -100,8 +100,8 @@ impl Plain<'_> {
         (ours, theirs): (u32, u32),
     ) -> Option<i32> {
         let morale = &self.draft.morale;
-        let degrees = self.draft.outnumbered.iter();
-        let degree = degrees.filter(|(many, few, _)| theirs * few >= ours * many).next_back();
+        let mut degrees = self.draft.outnumbered.iter();
+        let degree = degrees.rfind(|(many, few, _)| theirs * few >= ours * many);
         if lost == 0 && degree.is_none() {
             return None;
         }
