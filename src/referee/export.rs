@@ -79,7 +79,6 @@ pub async fn export(
     head: &BattleSummary,
     out: &mut impl Write,
 ) -> Result<(), TransferError> {
-    let hash = last(record, head).await?.hash;
     writeln!(
         out,
         "{}",
@@ -88,13 +87,13 @@ pub async fn export(
             battle: head.battle.clone(),
             name: head.name.clone(),
             events: head.seq,
-            head: hash,
+            head: head.head,
         })
     )?;
     let (sha256, rules, text) = rules_of(record, head).await?;
     writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
     each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
-    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
+    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: head.head } }))?;
     Ok(())
 }
 
@@ -169,12 +168,6 @@ pub async fn import(
         import.finish().await.map_err(refused)?;
     }
     Ok(sound)
-}
-
-/// A battle's last event.
-async fn last(record: &Record, head: &BattleSummary) -> Result<Recorded, Refusal> {
-    let mut last = record.events_after(&head.battle, head.seq - 1, 1).await?;
-    last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
 /// The rules file of a battle: its SHA-256, its name, its text.

@@ -140,7 +140,7 @@ impl Referee {
     pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, Refusal> {
         let mut owed = self.record.owed(place).await?;
         owed.extend(self.record.owed(&place.quick()).await?);
-        Ok(owed)
+        Ok(owed.into_iter().flat_map(|owed| owed.events).collect())
     }
 
     /// Writes what was decided, then takes it into memory.
@@ -158,13 +158,14 @@ impl Referee {
             place: &ask.place,
             via,
             event: &event,
+            asked_sha256: asked_sha256(&ask.request),
             new_battle: None,
             next_chain: next_chain.as_ref(),
         };
         // The chain that begins with this event was drawn when the one before it began. It is read
         // first, so that memory follows the record at once, whatever fails or is dropped.
         let beginning = match next_chain {
-            Some(_) => self.record.chain(battle.chain.next).await?,
+            Some(_) => self.record.chain(&battle.id, battle.chain.next).await?,
             None => None,
         };
         self.record.append(&append).await?;
@@ -204,7 +205,8 @@ impl Referee {
     /// Reads what another program has added since.
     async fn catch_up(&self, mut loaded: Loaded) -> Result<Loaded, Refusal> {
         self.read_on(&mut loaded.battle).await?;
-        loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
+        let battle = &loaded.battle;
+        loaded.chain = self.record.chain(&battle.id, battle.chain.anchor).await?;
         Ok(loaded)
     }
 
@@ -227,7 +229,7 @@ impl Referee {
         let mut battle = Battle::begin(first).map_err(Fault::from)?;
         self.read_on(&mut battle).await?;
         let rules = self.rules_of(&battle).await?;
-        let chain = self.record.chain(battle.chain.anchor).await?;
+        let chain = self.record.chain(&battle.id, battle.chain.anchor).await?;
         Ok(Loaded { battle, rules, chain })
     }
 
@@ -267,6 +269,11 @@ impl Referee {
             body,
         })
     }
+}
+
+/// The SHA-256 by which a request is known when it is asked again.
+fn asked_sha256(request: &Request) -> Digest {
+    Digest::of(&serde_json::to_vec(request).expect("a request has only text keys"))
 }
 
 impl From<AppendError> for Refusal {

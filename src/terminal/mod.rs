@@ -18,7 +18,7 @@ mod trouble;
 pub use args::{Command, TableArgs};
 pub use line::{Line, read as read_line};
 
-use crate::record::{Record, RecordError};
+use crate::record::{CopyError, Record, RecordError};
 use crate::referee::export::TransferError;
 use crate::referee::{Referee, Refusal, RulesLibrary};
 use crate::rules::RulesError;
@@ -38,6 +38,9 @@ pub enum StartError {
     /// The record failed.
     #[error("{0}")]
     Record(#[from] RecordError),
+    /// The record could not be copied or restored.
+    #[error(transparent)]
+    Copy(#[from] CopyError),
     /// A rules file is wrong.
     #[error("{0}")]
     Rules(#[from] RulesError),
