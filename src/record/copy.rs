@@ -124,9 +124,12 @@ impl Record {
                     (seq, head) = (event.seq, recorded.hash);
                 }
             }
-            if (seq, head) != (battle.seq, battle.head) {
-                let what = format!("battle {} ends with event {seq}", battle.battle);
-                return Err(RecordError::Damaged(format!("{what} and not {}", battle.seq)));
+            let end = format!("battle {} ends with event {seq}", battle.battle);
+            if seq != battle.seq {
+                return Err(RecordError::Damaged(format!("{end} and not {}", battle.seq)));
+            }
+            if head != battle.head {
+                return Err(RecordError::Damaged(format!("{end} and another SHA-256")));
             }
         }
         Ok(())

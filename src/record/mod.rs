@@ -66,13 +66,7 @@ impl Record {
             }
             let store =
                 patiently(async || Store::open(&address, Purpose::Use(pages)).await).await?;
-            if !store.is_current().await? {
-                store.migrate().await?;
-            }
-            let record = Self { store };
-            // What a killed run had begun to erase is gone before anything else is done.
-            record.finish_erasing().await?;
-            Ok(record)
+            Self { store }.or_closed(Self::made_ready).await
         };
         opening.await.map_err(|error: RecordError| error.opening(file))
     }
@@ -85,8 +79,7 @@ impl Record {
                 return Err(RecordError::Foreign);
             }
             let store = patiently(async || Store::open(&address, Purpose::Read).await).await?;
-            store.is_current().await?;
-            Ok(Self { store })
+            Self { store }.or_closed(async |record| record.store.is_current().await.map(drop)).await
         };
         opening.await.map_err(|error: RecordError| error.opening(file))
     }
@@ -101,6 +94,29 @@ impl Record {
     /// Closes every connection.
     pub async fn close(&self) {
         self.store.close().await;
+    }
+
+    /// Brings the tables up to date, and ends what a killed run had begun to erase.
+    async fn made_ready(&self) -> Result<(), RecordError> {
+        if !self.store.is_current().await? {
+            self.store.migrate().await?;
+        }
+        self.finish_erasing().await
+    }
+
+    /// The record itself if all is well with it; else it is closed, so that nothing is left lying
+    /// beside its file.
+    async fn or_closed(
+        self,
+        look: impl AsyncFnOnce(&Self) -> Result<(), RecordError>,
+    ) -> Result<Self, RecordError> {
+        match look(&self).await {
+            Ok(()) => Ok(self),
+            Err(error) => {
+                self.close().await;
+                Err(error)
+            }
+        }
     }
 }
 
