@@ -56,10 +56,7 @@ async fn a_battle_goes_on_after_the_program_ends() {
     assert_eq!(game.battle().await.field, before.field);
     let again = game.asks("m", "melee A B").await.unwrap();
     assert!(again.again, "the ruling is still there");
-    let muster = "muster C --side Vale --class levy --men 90";
-    game.asks("c", muster).await.unwrap();
-    game.asks("b2", "change B --standing steady --apart").await.unwrap();
-    game.asks("m2", "melee C B").await.unwrap();
+    game.asks("m2", "throw 3d6").await.unwrap();
     assert_eq!(game.battle().await.rolls, 2);
     assert!(audit(&game.export().await).is_ok());
 }
@@ -71,12 +68,7 @@ async fn a_chain_that_is_used_up_is_followed_by_the_one_it_announced() {
     let game = Game::over(Referee::new(record, RulesLibrary::shipped()).with_chain_length(3));
     set_up(&game).await;
     for n in 0..8 {
-        // Each melee is fought by the same two, fresh and whole.
-        for (name, unit) in [("a", "A"), ("b", "B")] {
-            let line = format!("change {unit} --standing steady --men 500 --apart");
-            game.asks(&format!("{name}{n}"), &line).await.unwrap();
-        }
-        game.asks(&format!("m{n}"), "melee A B").await.unwrap();
+        game.asks(&format!("m{n}"), "throw 3d6").await.unwrap();
     }
     let rolls = game.battle().await.rolls;
     assert_eq!(rolls, 8);

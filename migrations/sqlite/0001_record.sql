@@ -66,7 +66,7 @@ CREATE TABLE owed (
     UNIQUE (battle, seq)
 );
 
--- How many events of a battle each of those who asked has to their name.
+-- How many requests each of those who asked in a battle has to their name.
 CREATE TABLE askings (
     battle   TEXT   NOT NULL,
     who      TEXT   NOT NULL,

@@ -156,7 +156,16 @@ impl Store {
     /// Writes a whole and consistent copy to a file, which must be empty.
     pub async fn copy_to(&self, file: &Address) -> Result<(), StoreError> {
         let Self::Sqlite { readers, .. } = self;
-        query("VACUUM INTO $1", [file.file().into()]).execute(readers).await?;
+        let mut connection = readers.acquire().await?;
+        // A connection that only reads may not write a copy either.
+        let only = query("PRAGMA query_only", []).fetch_one(&mut *connection).await?;
+        let only = Row::Sqlite(only).number("query_only")? != 0;
+        sqlx::raw_sql("PRAGMA query_only = OFF").execute(&mut *connection).await?;
+        let copied = query("VACUUM INTO $1", [file.file().into()]).execute(&mut *connection).await;
+        if only {
+            sqlx::raw_sql("PRAGMA query_only = ON").execute(&mut *connection).await?;
+        }
+        copied?;
         Ok(())
     }
 

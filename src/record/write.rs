@@ -42,8 +42,8 @@ const APPEND: &str = "
     INSERT INTO ids (place, asked, battle, seq, sha256) VALUES ($5, $6, $1, $2, $7);
     INSERT INTO owed (battle, seq, place, platform, server, route)
         VALUES ($1, $2, $8, $9, $10, $11);
-    INSERT INTO askings (battle, who, requests) VALUES ($1, $12, 1)
-        ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + 1;
+    INSERT INTO askings (battle, who, requests) VALUES ($1, $12, $15)
+        ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + excluded.requests;
     UPDATE battles SET seq = $2, head = $13, is_open = COALESCE($14, is_open)
         WHERE id = $1 AND seq = $2 - 1";
 const APPENDED: u64 = 5;
@@ -76,6 +76,8 @@ impl Record {
             event.by.into(),
             recorded.hash.into(),
             opens(&event.body).into(),
+            // What a request needed first was not asked by anybody.
+            u32::from(event.asked.whole() == event.asked).into(),
         ];
         // Fewer rows where the battle is no longer there, or does not stand where it was thought to.
         if transaction.run(APPEND, values).await? != APPENDED {

@@ -56,22 +56,22 @@ async fn two_servers(file: &Path) -> Chat {
     let chat = Chat::over(file).await;
     for (at, name) in [(FORD, "Ford"), (MILL, "Mill"), (ELSEWHERE, "Reeds")] {
         let (_, channel) = at;
-        chat.asks(at, &format!("{channel}"), 1, &format!("open \"{name} of Harrow\" --scale 1"))
-            .await;
+        let asks = async |asked: &str, line: &str| {
+            chat.asks(at, &format!("{channel}-{asked}"), channel, line).await;
+        };
+        asks("open", &format!("open \"{name} of Harrow\" --scale 1")).await;
         for (unit, side) in [("A", "Vale"), ("B", "Grey")] {
             let line =
                 format!("muster {name}{unit} --side {side} --class \"heavy foot\" --men 900");
-            chat.asks(at, &format!("{channel}-{unit}"), channel, &line).await;
+            asks(unit, &line).await;
         }
-        for n in 0..8 {
-            for unit in ["A", "B"] {
-                let line = format!("change {name}{unit} --men 900 --standing steady --apart");
-                chat.asks(at, &format!("{channel}-{unit}{n}"), channel, &line).await;
-            }
-            let line = format!("melee {name}A {name}B");
-            chat.asks(at, &format!("{channel}-m{n}"), channel, &line).await;
+        asks("m", &format!("melee {name}A {name}B")).await;
+        for n in 0..20 {
+            asks(&format!("t{n}"), "throw 10d6 --for \"the weather\"").await;
         }
-        chat.asks(at, &format!("{channel}-q"), channel, "throw 3d6 --for \"the weather\"").await;
+        asks("close", "close").await;
+        asks("q", "throw 3d6").await;
+        asks("reopen", &format!("reopen \"{name} of Harrow\"")).await;
     }
     chat
 }
@@ -83,7 +83,7 @@ async fn a_server_is_erased_to_the_last_byte_and_another_stays_whole() {
     let record = store::open(&file).await;
     let length = file.metadata().unwrap().len();
     let theirs: Vec<String> =
-        ["Ford of Harrow", "Mill of Harrow", "FordA", "MillB", "chat:7/", "chat:42", "person-43"]
+        ["Ford of Harrow", "Mill of Harrow", "FordA", "MillB", "chat:7/", "chat:42-", "person-43"]
             .map(str::to_owned)
             .into_iter()
             .chain(
