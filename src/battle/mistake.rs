@@ -108,10 +108,10 @@ pub enum Mistake {
     NothingToWeigh,
     #[error("{0} is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT")]
     NotInMelee(String),
-    #[error("No melee waits for a cast. Announce one: melee UNIT UNIT --cast")]
+    #[error("No roll waits for a cast. Announce one: melee UNIT UNIT --cast")]
     NothingToCast,
     #[error(
-        "A melee of {asking} against {casting} waits for the cast of {casting}. Take it back, or cast it first: cast"
+        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first: cast TEXT"
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one: change UNIT --weapon bows")]
@@ -140,6 +140,12 @@ pub enum Mistake {
     DiceCount,
     #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
     BadPurpose,
+    #[error("A cast is a text of your own, 8 to 80 characters on one line. Type one: cast TEXT")]
+    BadCast,
+    #[error("Nobody in this request has a die to throw. Name units that can reach each other.")]
+    NothingToThrow,
+    #[error("The word of “{0}” belongs to somebody else. Give yours under another name.")]
+    WordTaken(String),
     #[error("A word is 1 to 80 characters on one line. Say it so.")]
     BadWord,
     #[error(

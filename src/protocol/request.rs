@@ -46,8 +46,11 @@ pub enum Request {
         /// Any unit in it; none for the latest.
         unit: Option<String>,
     },
-    /// Throw the melee that was announced, as the other side.
-    Cast,
+    /// Cast the roll that was announced, as the other side.
+    Cast {
+        /// The caster's own text, 8 to 80 characters.
+        text: String,
+    },
     /// Shoot.
     Shoot(ShootAsk),
     /// Rally a unit.
@@ -117,6 +120,9 @@ pub struct Open {
     /// Sides named at once; others come with their first unit.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sides: Vec<String>,
+    /// Whether every roll against a side is cast by that side.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub casts: bool,
 }
 
 /// Mustering a unit.
@@ -226,7 +232,7 @@ pub struct ContactAsk {
     pub facing: Facing,
     /// Who holds higher ground.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub ground: Option<Holder>,
+    pub ground: Option<Ground>,
     /// Who defends an obstacle between them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub obstacle: Option<Holder>,
@@ -275,6 +281,18 @@ pub enum Holder {
     Striker,
     /// The unit it strikes.
     Struck,
+}
+
+/// Who holds higher ground than the other, as it was asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ground {
+    /// The striking unit.
+    Striker,
+    /// The unit it strikes.
+    Struck,
+    /// Both, so that neither stands higher and it counts for nobody.
+    Both,
 }
 
 /// Asking one unit to shoot at another.

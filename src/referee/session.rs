@@ -40,7 +40,8 @@ impl BattleSession<'_> {
 
     /// Whether a quick ruling has no battle to go into, or was answered before there was one.
     async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
-        if self.battle().is_none() {
+        // While a roll waits for its cast nothing else goes into the battle.
+        if self.battle().is_none_or(|battle| battle.field.pending.is_some()) {
             return Ok(true);
         }
         let record = &self.referee.record;
@@ -72,7 +73,7 @@ impl BattleSession<'_> {
         place: &Place,
     ) -> Result<Recorded, Refusal> {
         let scale = Scale::new(1).expect("1:1 is a figure scale");
-        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
+        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![], casts: false };
         let opening = Ask {
             place: place.clone(),
             asked: ask.asked.part("opening"),
@@ -86,6 +87,10 @@ impl BattleSession<'_> {
         let answer = match &ask.request {
             Request::Open(open) => self.open(ask, via, open).await,
             Request::Reopen { battle } => self.reopen(ask, via, battle).await,
+            Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
+                self.take_back_first(ask, via).await?;
+                self.go_on(ask, via).await
+            }
             _ => self.go_on(ask, via).await,
         };
         match answer {
@@ -122,6 +127,16 @@ impl BattleSession<'_> {
             });
         }
         Ok(Answer { event, again: true, taken_back, opened: None })
+    }
+
+    /// Takes an announced roll back before what would leave it behind: its link is disclosed.
+    async fn take_back_first(&mut self, ask: &Ask, via: Option<&str>) -> Result<(), Refusal> {
+        if self.battle().is_some_and(|battle| battle.field.pending.is_some()) {
+            let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
+            let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
+            self.go_on(&first, via).await?;
+        }
+        Ok(())
     }
 
     /// Whether an event is the answer to this request: the record holds the request as the gate
@@ -164,8 +179,10 @@ impl BattleSession<'_> {
             let Loaded { battle, rules, chain } = &*loaded;
             let request = gate::admit(battle, rules, &ask.request)?;
             let office = office(&ask.asker, battle, &request)?;
-            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
-            let occasion = Occasion { asked: &ask.asked, office: &office };
+            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain, |ended| {
+                self.referee.secret(&[DEMONSTRATION_AFTER, ended.bytes()].concat())
+            });
+            let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
             let decision = decide::decide(battle, rules, &request, occasion, draw)?;
             Decided { office, request, decision }
         };
@@ -203,7 +220,7 @@ impl BattleSession<'_> {
             request: Request::Open(open),
             decision: body.into(),
         };
-        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), decided);
+        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), "", decided);
         let new_battle = NewBattle {
             name: &name,
             chain: Some(&chain),

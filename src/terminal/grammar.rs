@@ -55,8 +55,12 @@ pub(super) enum Spelled {
         /// A unit of the melee; without it the latest melee goes on.
         unit: Option<String>,
     },
-    /// Cast the dice of a melee that the other side announced with --cast.
-    Cast,
+    /// Cast a roll that the other side announced, with a text of your own.
+    #[command(after_help = "Example: cast \"red reeds, cold hands\"")]
+    Cast {
+        /// 8 to 80 characters of your own.
+        text: String,
+    },
     /// Shoot at a unit, at short range unless told otherwise.
     #[command(
         after_help = "Example: shoot \"Vale Archers\" \"Banner Spears\" --long --cover light"
@@ -157,6 +161,9 @@ pub(super) struct OpenWords {
     /// A side, named at once; may be given again.
     #[arg(long = "side", value_name = "SIDE")]
     pub sides: Vec<String>,
+    /// Every roll against a side is cast by that side.
+    #[arg(long)]
+    pub casts: bool,
 }
 
 #[derive(Args)]
@@ -270,9 +277,9 @@ pub(super) struct HowWords {
     /// The striker comes in from the rear.
     #[arg(long, conflicts_with = "flank")]
     pub rear: bool,
-    /// Whose unit holds higher ground.
-    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
-    pub higher: Option<Whose>,
+    /// Whose unit holds higher ground; if both do, it counts for neither.
+    #[arg(long, value_name = "ours|theirs|both", value_enum, ignore_case = true)]
+    pub higher: Option<Higher>,
     /// Whose unit defends an obstacle between the two.
     #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
     pub obstacle: Option<Whose>,
@@ -380,6 +387,13 @@ pub(super) struct ShootWords {
 pub(super) enum Whose {
     Ours,
     Theirs,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum Higher {
+    Ours,
+    Theirs,
+    Both,
 }
 
 #[derive(Clone, Copy, ValueEnum)]

@@ -1,13 +1,13 @@
 //! What a line spells, turned into the request or the look it means.
 
 use super::grammar::{
-    ChangeWords, ContactWords, CoverWord, FormWords, MatchArgs, MeleeArgs, MusterWords, OddsArgs,
-    OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
+    ChangeWords, ContactWords, CoverWord, FormWords, Higher, MatchArgs, MeleeArgs, MusterWords,
+    OddsArgs, OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
 };
 use super::line::Line;
 use crate::protocol::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
-    ShootAsk, ShotRange, Standing,
+    Change, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Request,
+    Setting, ShootAsk, ShotRange, Standing,
 };
 use crate::referee::Look;
 
@@ -24,8 +24,8 @@ impl FormWords {
 impl Spelled {
     pub fn into_line(self) -> Line {
         let request = match self {
-            Self::Open(OpenWords { name, scale, rules, sides }) => {
-                Request::Open(Open { name, scale, rules, sides })
+            Self::Open(OpenWords { name, scale, rules, sides, casts }) => {
+                Request::Open(Open { name, scale, rules, sides, casts })
             }
             Self::Side { name } => Request::Side { name },
             Self::Muster(words) => Request::Muster(words.into()),
@@ -37,7 +37,7 @@ impl Spelled {
                 Request::Melee(MeleeAsk { contacts: vec![contact.into()], cast })
             }
             Self::Again { unit } => Request::Again { unit },
-            Self::Cast => Request::Cast,
+            Self::Cast { text } => Request::Cast { text },
             Self::Shoot(words) => Request::Shoot(words.into()),
             Self::Rally { unit } => Request::Rally { unit },
             Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json, svg }) => {
@@ -153,6 +153,16 @@ impl From<Whose> for Holder {
         match whose {
             Whose::Ours => Self::Striker,
             Whose::Theirs => Self::Struck,
+        }
+    }
+}
+
+impl From<Higher> for Ground {
+    fn from(higher: Higher) -> Self {
+        match higher {
+            Higher::Ours => Self::Striker,
+            Higher::Theirs => Self::Struck,
+            Higher::Both => Self::Both,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! Fighting: melee, again, cast, shoot, rally, turn, word, undo.
 
-use super::words::{CoverWord, Side, Whose};
+use super::words::{CoverWord, Higher, Side, Whose};
 use super::{Ctx, Done, ask, ask_or_say, caller};
 use crate::chat::complete;
 use crate::protocol::{ContactAsk, MeleeAsk, Request, ShootAsk, ShotRange};
@@ -25,7 +25,7 @@ pub(crate) async fn melee(
     #[flag]
     countercharge: bool,
     #[description = "Where the striker comes in; usually the front"] facing: Option<Side>,
-    #[description = "Whose unit holds higher ground"] higher: Option<Whose>,
+    #[description = "Whose unit holds higher ground"] higher: Option<Higher>,
     #[description = "Whose unit defends an obstacle between the two"] obstacle: Option<Whose>,
     #[description = "Only announce it: the other side's cast throws the dice"]
     #[flag]
@@ -79,8 +79,13 @@ pub(crate) async fn again(
 
 /// Cast the dice of a melee that the other side announced.
 #[poise::command(slash_command, guild_only)]
-pub(crate) async fn cast(ctx: Ctx<'_>) -> Done {
-    ask(ctx, Request::Cast).await
+pub(crate) async fn cast(
+    ctx: Ctx<'_>,
+    #[description = "8 to 80 characters of your own"]
+    #[max_length = 200]
+    text: String,
+) -> Done {
+    ask(ctx, Request::Cast { text }).await
 }
 
 /// Shoot at a unit, at short range unless told otherwise.
