@@ -1,10 +1,9 @@
 //! Checking from outside: what holds is accepted, and whatever was tampered with is named.
 
-use crate::helper::{DRUMHEAD, Game, audit, file};
+use crate::helper::{DRUMHEAD, Game, audit, file, store};
 use drumhead::digest::Digest;
 use drumhead::fair::Receipt;
 use drumhead::fair::check::{Checker, Difference};
-use drumhead::record::Record;
 use drumhead::referee::{Referee, RulesLibrary};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -14,7 +13,7 @@ const CHARACTERS: usize = 400;
 
 /// A battle with every kind of event, over several chains of four links.
 async fn battle() -> Game {
-    let record = Record::throwaway().await.unwrap();
+    let record = store::fresh().await;
     let game =
         Game::over(Referee::demonstration(record, RulesLibrary::shipped()).with_chain_length(4));
     for line in [
@@ -474,7 +473,7 @@ async fn a_battle_is_taken_into_another_record_with_the_same_hashes() {
     assert_eq!((code, exported == text), (Some(0), true));
     assert_eq!(drumhead(&["import", "--record", other], &text).0, Some(1), "not twice");
     // It cannot be gone on with there: that would be a record that nobody else has.
-    let record = drumhead::record::Record::open(&file).await.unwrap();
+    let record = store::open(&file).await;
     let there = Game::over(Referee::new(record, RulesLibrary::shipped()));
     assert_eq!(
         there.refuses("reopen \"Harrow Ford\"").await,

@@ -2,7 +2,6 @@
 
 use drumhead::battle::Battle;
 use drumhead::protocol::{Place, Recorded, RequestId};
-use drumhead::record::Record;
 use drumhead::referee::{Answer, Ask, Asker, Look, Referee, Refusal, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::{Shown, event, shown};
@@ -23,7 +22,7 @@ pub struct Game {
 impl Game {
     /// A table without a battle.
     pub async fn empty() -> Self {
-        let record = Record::throwaway().await.expect("a record in memory opens");
+        let record = store::fresh().await;
         Self::over(Referee::demonstration(record, RulesLibrary::shipped()))
     }
 
@@ -159,4 +158,39 @@ pub fn audit(
         audit.line(line).map_err(|difference| difference.on_line(n + 1))?;
     }
     audit.finish()
+}
+
+/// Where the records of the tests come from: the one place to change for another kind of store.
+pub mod store {
+    use drumhead::record::Record;
+    use std::path::Path;
+
+    /// A record of its own, gone when it is closed.
+    pub async fn fresh() -> Record {
+        Record::throwaway().await.expect("a record in memory opens")
+    }
+
+    /// A record that is kept under that name, and can be opened again, by another program too.
+    pub async fn open(name: &Path) -> Record {
+        Record::open(name).await.unwrap_or_else(|no| panic!("{no}"))
+    }
+
+    /// Does to a closed record what the program itself never does; how many rows that changed.
+    pub async fn tamper(name: &Path, sql: &'static str) -> u64 {
+        let url = format!("sqlite:{}", name.display());
+        let pool = sqlx::SqlitePool::connect(&url).await.expect("the file opens");
+        let done = sqlx::query(sql).execute(&pool).await.unwrap_or_else(|no| panic!("{sql}: {no}"));
+        pool.close().await;
+        done.rows_affected()
+    }
+
+    /// The bytes that a record's tables hold for secrets.
+    pub async fn secrets(name: &Path) -> Vec<Vec<u8>> {
+        let url = format!("sqlite:{}", name.display());
+        let pool = sqlx::SqlitePool::connect(&url).await.expect("the file opens");
+        let found = sqlx::query_scalar("SELECT bytes FROM secrets ORDER BY battle, key");
+        let found = found.fetch_all(&pool).await.expect("secrets are listed");
+        pool.close().await;
+        found
+    }
 }

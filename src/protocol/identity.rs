@@ -174,6 +174,14 @@ impl RequestId {
     pub fn part(&self, name: &str) -> Self {
         Self { text: format!("{}/{name}", self.text), colon: self.colon }
     }
+
+    /// The id of the request that needed this one first, up to its first slash; itself, if none
+    /// did.
+    #[must_use]
+    pub fn whole(&self) -> Self {
+        let end = self.id().find('/').map_or(self.text.len(), |slash| self.colon + 1 + slash);
+        Self { text: self.text[..end].to_owned(), colon: self.colon }
+    }
 }
 
 impl fmt::Display for RequestId {
@@ -356,6 +364,14 @@ mod tests {
         for text in ["", "person-", "person-0", "person-01", "person--1", "role-1", "Table"] {
             assert!(text.parse::<Who>().is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn a_part_of_a_request_leads_back_to_the_whole() {
+        let whole: RequestId = "chat:1234".parse().unwrap();
+        assert_eq!(whole.part("opening").to_string(), "chat:1234/opening");
+        assert_eq!(whole.part("opening").whole(), whole);
+        assert_eq!(whole.whole(), whole);
     }
 
     #[test]

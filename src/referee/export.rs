@@ -90,7 +90,6 @@ impl Referee {
         out: &mut impl Write,
     ) -> Result<(), TransferError> {
         let record = &self.record;
-        let hash = last(record, head).await?.hash;
         writeln!(
             out,
             "{}",
@@ -99,13 +98,13 @@ impl Referee {
                 battle: head.battle.clone(),
                 name: head.name.clone(),
                 events: head.seq,
-                head: hash,
+                head: head.head,
             })
         )?;
         let (sha256, rules, text) = rules_of(record, head).await?;
         writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
         each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
-        writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
+        writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: head.head } }))?;
         Ok(())
     }
 
@@ -192,12 +191,6 @@ impl Referee {
         }
         Ok(sound)
     }
-}
-
-/// A battle's last event.
-async fn last(record: &Record, head: &BattleSummary) -> Result<Recorded, Refusal> {
-    let mut last = record.events_after(&head.battle, head.seq - 1, 1).await?;
-    last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
 /// The rules file of a battle: its SHA-256, its name, its text.
