@@ -6,6 +6,7 @@
 mod described;
 mod field;
 mod fold;
+mod hint;
 mod mistake;
 pub mod muster;
 mod names;
@@ -13,5 +14,6 @@ mod names;
 pub use described::clash;
 pub use field::{Engagement, Field, FreeLeader, Held, Pending};
 pub use fold::{Battle, ChainState, FieldChange, FoldError, UNDO_REACH};
+pub use hint::{Given, Hint, Told};
 pub use mistake::Mistake;
 pub use names::{find, fold_case, same_name};
