@@ -119,7 +119,7 @@ pub enum Mistake {
     NoWeapon(String),
     #[error("{weapon} do not reach long range. Shoot at short range, or not at all.")]
     OutOfRange { weapon: String },
-    #[error("{0} is steady and has no need to rally.")]
+    #[error("{0} is steady and needs no rally.")]
     Steady(String),
     #[error("{unit} cannot rally: it {}. Choose another unit.", cannot(*standing))]
     CannotRally { unit: String, standing: Standing },

@@ -118,6 +118,11 @@ impl Referee {
         &self.record
     }
 
+    /// The names of the rules at hand; the first are those that a battle gets that asks for none.
+    pub fn rules_names(&self) -> Vec<String> {
+        self.library.names()
+    }
+
     /// Answers a request: once it returns, the event is on the disk and its post is owed.
     ///
     /// On any refusal nothing has changed and no die was thrown.

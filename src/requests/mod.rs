@@ -13,11 +13,14 @@ mod complete;
 mod contact;
 mod fight;
 mod look;
+mod page;
 mod quick;
 mod setup;
 mod slot;
 mod spec;
 mod spell;
+#[cfg(test)]
+mod tests;
 mod turn;
 mod typed;
 mod unit;
@@ -26,12 +29,16 @@ mod wrong;
 
 pub use asked::{Asked, ChatAsk, Whom};
 pub use complete::{Candidate, Names, candidates};
+pub use page::page;
 pub use slot::{Choice, Kind, Need, Position, Slot, Whose, flag, option, word};
 pub use spec::{ChatOption, Example, Fronts, Group, Spec, Tier};
 pub use spell::{command, spell_for_chat, spell_for_table};
-pub use typed::{help, option_names, read as read_words, words};
+pub use typed::{Named, help, named, option_names, read as read_words, words};
 pub use values::Values;
+pub(crate) use values::short;
 pub use wrong::Wrong;
+
+pub use crate::battle::{Hint, Told};
 
 use std::sync::LazyLock;
 

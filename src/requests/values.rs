@@ -249,7 +249,7 @@ fn unfit(text: &str, slot: &str, checked: Result<(), Unfit>) -> Wrong {
 }
 
 /// At most 60 characters of what was said, none of which moves the cursor.
-pub(super) fn short(text: &str) -> String {
+pub(crate) fn short(text: &str) -> String {
     const MOST: usize = 60;
     let shown = |c: char| if c.is_control() { '·' } else { c };
     let short: String = text.chars().take(MOST).map(shown).collect();

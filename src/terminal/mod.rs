@@ -6,10 +6,8 @@
 mod args;
 mod copies;
 mod demo;
-mod grammar;
 mod help;
 mod line;
-mod parse;
 mod prompt;
 mod table;
 mod transfer;

@@ -2,6 +2,7 @@
 
 use super::help;
 use super::line::{self, Line};
+use super::prompt::Known;
 use super::{FileError, StartError, width};
 use crate::pictures::{self, Picture};
 use crate::protocol::{Place, Recorded, RequestId, Who};
@@ -110,20 +111,22 @@ impl Table {
         Ok(())
     }
 
-    /// The battle's name and every name in it, for the prompt.
-    pub async fn names(&self) -> (Option<String>, Vec<String>) {
-        let look = self.referee.look(&Place::table(), &Look::Show { unit: None }).await;
-        let Ok(Shown::Battle(battle)) = look else { return (None, Vec::new()) };
-        let field = &battle.field;
-        let mut names: Vec<String> = field.units.iter().map(|unit| unit.name.clone()).collect();
-        names.extend(field.sides.iter().cloned());
-        names.extend(field.free_leaders.iter().map(|leader| leader.name.clone()));
-        if let Ok(Shown::Rules(rules)) = self.referee.look(&Place::table(), &Look::Rules).await {
-            names.extend(rules.classes.iter().map(|class| class.name.clone()));
-            names.extend(rules.grades.iter().map(|grade| grade.name.clone()));
-            names.extend(rules.weapons.iter().map(|weapon| weapon.name.clone()));
+    /// The battle's name, and every name known here, for the prompt.
+    pub async fn known(&self) -> (Option<String>, Known) {
+        let mut known = Known { rules_names: self.referee.rules_names(), ..Known::default() };
+        let place = Place::table();
+        if let Ok(Shown::Rules(rules)) = self.referee.look(&place, &Look::Rules).await {
+            known.rules = Some(rules);
         }
-        (Some(battle.name.clone()), names)
+        if let Ok(Shown::Battles(battles)) = self.referee.look(&place, &Look::Battles).await {
+            known.battles = battles.into_iter().rev().map(|battle| battle.name).collect();
+        }
+        let Ok(Shown::Battle(battle)) = self.referee.look(&place, &Look::Show { unit: None }).await
+        else {
+            return (None, known);
+        };
+        known.field = Some(battle.field);
+        (Some(battle.name), known)
     }
 
     /// Plays a script, printing every line and its answer; stops at the first mistake.
