@@ -16,6 +16,7 @@
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
 //! - [`requests`]: everything that can be asked, one file a request.
+//! - [`files`]: what goes wrong with files, for every front.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
@@ -26,6 +27,7 @@ pub mod chat;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod files;
 pub mod odds;
 pub mod pictures;
 pub mod protocol;

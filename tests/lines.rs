@@ -2,8 +2,8 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open,
-    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
+    Amount, Appointee, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk,
+    Muster, Open, QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -150,6 +150,16 @@ fn request() -> impl Strategy<Value = Request> {
             |(dice, purpose)| {
                 let dice = dice.into_iter().map(|(count, sides)| DiceAsk { count, sides });
                 Request::Throw { dice: dice.collect(), purpose }
+            }
+        ),
+        (any::<bool>(), 1..u64::MAX, of(name()), any::<bool>()).prop_map(
+            |(person, id, side, appoint)| {
+                let who = if person { Appointee::Person(id) } else { Appointee::Role(id) };
+                if appoint {
+                    Request::Appoint { who, side }
+                } else {
+                    Request::Relieve { who, side }
+                }
             }
         ),
         prop_oneof![Just(Request::Cast), Just(Request::Turn), Just(Request::Close)],

@@ -2,10 +2,10 @@
 
 use crate::helper::Game;
 use drumhead::battle::{Hint, Mistake};
-use drumhead::protocol::{Place, Request, Scale, Standing};
+use drumhead::protocol::{Appointee, Place, Request, Scale, Standing};
 use drumhead::referee::Look;
 use drumhead::requests::{
-    Asked, ChatAsk, Group, Kind, Need, Slot, Spec, Values, Whom, all, find, page, spell_for_chat,
+    Asked, ChatAsk, Group, Kind, Need, Slot, Spec, Values, all, find, page, spell_for_chat,
     spell_for_table,
 };
 use drumhead::terminal::{Line, read_line};
@@ -202,19 +202,19 @@ fn what_only_a_chat_asks_is_read_too() {
         spec.read(&picked(spec, options)).map_err(|wrong| wrong.to_string())
     };
     let side = Some("Vale".to_owned());
-    let who = Whom::Person(7);
+    let who = Appointee::Person(7);
     assert_eq!(
-        read("appoint", &[("side", "Vale"), ("person", "7")]),
-        Ok(Asked::Chat(ChatAsk::Appoint { side, who }))
+        read("appoint", &[("side", "Vale"), ("person", "person-7")]),
+        Ok(Asked::Request(Request::Appoint { side, who }))
     );
-    let who = Whom::Role(8);
+    let who = Appointee::Role(8);
     assert_eq!(
-        read("relieve", &[("role", "8")]),
-        Ok(Asked::Chat(ChatAsk::Relieve { side: None, who }))
+        read("relieve", &[("role", "role-8")]),
+        Ok(Asked::Request(Request::Relieve { side: None, who }))
     );
     assert_eq!(read("appoint", &[]), Err("Name a person or a role.".to_owned()));
     assert_eq!(
-        read("appoint", &[("person", "7"), ("role", "8")]),
+        read("appoint", &[("person", "person-7"), ("role", "role-8")]),
         Err("person and role exclude each other. Use one of them.".to_owned())
     );
     assert_eq!(

@@ -147,6 +147,14 @@ pub enum Mistake {
         "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one{then}", then = self.then()
     )]
     TooManyWords,
+    #[error("They hold this office already. See who holds which{then}", then = self.then())]
+    HoldsOffice,
+    #[error("They do not hold this office. See who holds which{then}", then = self.then())]
+    HoldsNoOffice,
+    #[error(
+        "This battle has 60 offices, the most it can have. Take one away first, or name a role."
+    )]
+    TooManyOffices,
     #[error("A reason has 1 to 200 characters, on one line. Say briefly why.")]
     BadReason,
     #[error("There is nothing left to undo. An undo reaches back over the last 20 changes.")]
@@ -196,6 +204,7 @@ impl Mistake {
             Self::NothingToCast => two(Hint::new("melee")).flag("cast"),
             Self::WaitingForCast { .. } => Hint::new("cast"),
             Self::NoWeapon(_) => change().option("weapon", "bows"),
+            Self::HoldsOffice | Self::HoldsNoOffice => Hint::new("officers"),
             Self::RalliedAlready(_) => Hint::new("turn"),
             _ => return None,
         })

@@ -1,8 +1,10 @@
 //! Why a request was not answered. Whatever the reason, nothing has changed.
 
-use crate::battle::{FoldError, Mistake};
+use super::policy::Needs;
+use crate::battle::{FoldError, Hint, Mistake, Told};
 use crate::digest::Digest;
 use crate::odds::OddsError;
+use crate::protocol::Who;
 use crate::record::RecordError;
 use crate::rules::RulesError;
 use std::error::Error;
@@ -14,6 +16,14 @@ pub enum Refusal {
     /// The request was wrong.
     #[error(transparent)]
     Mistake(#[from] Mistake),
+    /// Somebody else's office is needed.
+    #[error("{}", not_yours(needs))]
+    NotYours {
+        /// The office that is needed.
+        needs: Needs,
+        /// Who holds it, for a front that can name them.
+        ask: Vec<Who>,
+    },
     /// The id belongs to another request.
     #[error("The id {0} belongs to an earlier request that asked something else. Use a new id.")]
     OtherRequest(String),
@@ -21,10 +31,7 @@ pub enum Refusal {
     #[error(transparent)]
     Odds(OddsError),
     /// Another program changed the battle in the meantime.
-    #[error(
-        "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
-         Ask again, once you have looked: show"
-    )]
+    #[error("{}", self.told())]
     Overtaken,
     /// Another program holds the record.
     #[error("The record is busy with another program, so nothing has changed. Ask again.")]
@@ -62,6 +69,33 @@ pub enum Fault {
     #[error("no random bytes: {0}")]
     Random(String),
 }
+
+fn not_yours(needs: &Needs) -> String {
+    match needs {
+        Needs::Captain(side) => {
+            format!("That is for the captains of {side} and for the referee. Ask one of them.")
+        }
+        Needs::Anyone | Needs::Manager | Needs::Referee => {
+            "Only the referee of this battle may do that. Ask them.".to_owned()
+        }
+    }
+}
+
+impl Refusal {
+    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
+    /// way; `Display` puts them together as the local table does.
+    pub fn told(&self) -> Told {
+        match self {
+            Self::Mistake(mistake) => mistake.told(),
+            Self::Overtaken => Told::with(OVERTAKEN, Hint::new("show")),
+            refusal => Told::plain(refusal.to_string()),
+        }
+    }
+}
+
+/// What is said, with a look as its hint, when another program was quicker.
+const OVERTAKEN: &str = "The battle moved on while you asked, so nothing was thrown and nothing \
+                         has changed. Ask again, once you have looked";
 
 impl Fault {
     /// A short reference that the trace has too.

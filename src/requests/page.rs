@@ -72,7 +72,8 @@ fn slots(page: &mut String, spec: &Spec) {
             (Need::Optional, Some(usual)) => format!("; usually {usual}"),
             (Need::Optional, None) => String::new(),
         };
-        let (table, chat) = (at_table(slot), in_chat(slot));
+        let table = if spec.fronts.table() { at_table(slot) } else { "–".to_owned() };
+        let chat = in_chat(slot);
         writeln!(page, "| {} | {}{need} | {table} | {chat} |", slot.name, slot.about)
             .expect(INFALLIBLE);
     }

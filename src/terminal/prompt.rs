@@ -1,21 +1,19 @@
 //! The interactive prompt: history, and completion of requests, options and names.
 
 use super::StartError;
+use super::known::Known;
 use super::table::{Reply, Table};
 use super::width;
-use crate::battle::Field;
 use crate::protocol::quote;
 use crate::requests::{
     self, Candidate, Kind, Names, Position, Slot, Spec, Values, candidates, named,
 };
-use crate::rules::Rules;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
-use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
+use rustyline::{Context, Editor};
 use std::io::Write as _;
 use std::path::Path;
-use std::sync::Arc;
 
 /// Converses until the end of input or `quit`.
 pub(super) async fn converse(
@@ -76,37 +74,6 @@ fn prompt(battle: Option<&str>) -> String {
     let short: String = name.chars().take(LONGEST).collect();
     let more = if short.len() < name.len() { "…" } else { "" };
     format!("{short}{more}> ")
-}
-
-/// The names that can be completed at the table.
-#[derive(Default, Helper, Highlighter, Hinter, Validator)]
-pub(super) struct Known {
-    /// The field of the open battle.
-    pub field: Option<Field>,
-    /// The rules of the open battle, or those that ship.
-    pub rules: Option<Arc<Rules>>,
-    /// The battles of the table, latest first.
-    pub battles: Vec<String>,
-    /// The rules at hand.
-    pub rules_names: Vec<String>,
-}
-
-impl Names for Known {
-    fn field(&self) -> Option<&Field> {
-        self.field.as_ref()
-    }
-
-    fn rules(&self) -> Option<&Rules> {
-        self.rules.as_deref()
-    }
-
-    fn battles(&self) -> Vec<String> {
-        self.battles.clone()
-    }
-
-    fn rules_names(&self) -> Vec<String> {
-        self.rules_names.clone()
-    }
 }
 
 impl Completer for Known {
@@ -185,6 +152,8 @@ fn word_start(before: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::battle::Field;
+    use std::sync::Arc;
 
     /// A battle of two units, one of which is in disorder.
     fn known() -> Known {
@@ -229,7 +198,7 @@ mod tests {
             ("melee fo", 6, vec!["\"Ford Wardens\""]),
             ("melee \"Ford Wardens\" \"ban", 21, vec!["\"Banner Spears\""]),
             ("melee \"Ford Wardens\" ", 21, vec!["\"Banner Spears\""]),
-            ("attack \"Ford Wardens\" X and \"banner spears\" v", 45, vec!["\"Vale Riders\""]),
+            ("attack \"Ford Wardens\" X and \"banner spears\" v", 44, vec!["\"Vale Riders\""]),
             ("muster X --side va", 16, vec!["Vale"]),
             ("melee a b --ch", 10, vec!["--charge"]),
             ("melee a b --higher ", 19, vec!["ours", "theirs"]),

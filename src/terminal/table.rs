@@ -1,12 +1,13 @@
 //! The table itself: a line in, words out.
 
 use super::help;
+use super::known::Known;
 use super::line::{self, Line};
-use super::prompt::Known;
-use super::{FileError, StartError, width};
+use super::{StartError, width};
+use crate::files::FileError;
 use crate::pictures::{self, Picture};
-use crate::protocol::{Place, Recorded, RequestId, Who};
-use crate::referee::{Ask, Look, Referee, Refusal};
+use crate::protocol::{Place, Recorded, RequestId};
+use crate::referee::{Ask, Asker, Referee, Refusal};
 use crate::words::{Shown, event};
 use std::io::{BufRead as _, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -14,7 +15,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// Where the ids of requests come from that number themselves.
 const ORIGIN: &str = "table";
 
-/// A referee with somebody session in front of it.
+/// A referee with somebody sitting in front of it.
 pub(super) struct Table {
     referee: Referee,
     asked: AtomicU64,
@@ -71,7 +72,8 @@ impl Table {
                     Some(id) => self.id(&id),
                     None => self.next_id(),
                 };
-                let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+                let ask =
+                    Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
                 let mut words = String::new();
                 match (answer.again, answer.taken_back) {
@@ -91,9 +93,9 @@ impl Table {
 
     /// Marks events' posts as taken, once they have been printed.
     pub async fn printed(&self, posts: &[Recorded]) {
-        for Recorded { event, .. } in posts {
+        for post in posts {
             // If this fails the post is printed once more at the next start, which does no harm.
-            let _ = self.referee.record().posted(&event.battle, event.seq).await;
+            let _ = self.referee.posted(post).await;
         }
     }
 
@@ -115,16 +117,11 @@ impl Table {
     pub async fn known(&self) -> (Option<String>, Known) {
         let mut known = Known { rules_names: self.referee.rules_names(), ..Known::default() };
         let place = Place::table();
-        if let Ok(Shown::Rules(rules)) = self.referee.look(&place, &Look::Rules).await {
-            known.rules = Some(rules);
-        }
-        if let Ok(Shown::Battles(battles)) = self.referee.look(&place, &Look::Battles).await {
-            known.battles = battles.into_iter().rev().map(|battle| battle.name).collect();
-        }
-        let Ok(Shown::Battle(battle)) = self.referee.look(&place, &Look::Show { unit: None }).await
-        else {
-            return (None, known);
-        };
+        // Without what cannot be read there is less to complete, and nothing else.
+        known.rules = self.referee.rules(&place).await.ok();
+        let battles = self.referee.battles(&place).await.unwrap_or_default();
+        known.battles = battles.into_iter().rev().map(|battle| battle.name).collect();
+        let Ok(Some(battle)) = self.referee.battle(&place).await else { return (None, known) };
         known.field = Some(battle.field);
         (Some(battle.name), known)
     }
@@ -184,7 +181,7 @@ impl Table {
 
     /// Closes the record.
     pub async fn close(&self) {
-        self.referee.record().close().await;
+        self.referee.close().await;
     }
 
     /// An id that no other request has: numbered, or from the clock, the process and a count.

@@ -36,7 +36,7 @@ pub fn read(named: &Named<'_>) -> Result<Values, Wrong> {
     }
     for part in parts {
         let contact = grammar::read(spec, Part::Further, part)?;
-        values.take_contact(spec, contact);
+        values.take_contact(contact, |slot| spec.slot(slot).is_some_and(|slot| slot.each));
     }
     Ok(values)
 }
@@ -54,7 +54,7 @@ pub(super) fn contacts(spec: &'static Spec, text: &str, values: &mut Values) -> 
     }
     for part in words.split(joins) {
         let contact = grammar::read(spec, Part::Further, part)?;
-        values.take_contact(spec, contact);
+        values.take_contact(contact, |slot| spec.slot(slot).is_some_and(|slot| slot.each));
     }
     Ok(())
 }
