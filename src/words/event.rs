@@ -143,9 +143,10 @@ fn office(who: Appointee, side: Option<&str>, is: &str) -> String {
 }
 
 fn announced(melee: &MeleeAsk, asking: &str, casting: &str) -> Post {
-    let mut post = Post::new(format!("{asking} asks a melee. {casting} casts the dice: cast"));
+    let mut post = Post::new(format!("{asking} announces a melee."));
     let request = MeleeAsk { cast: false, ..melee.clone() };
     post.line(1, request_line(&Request::Melee(request)));
+    post.hint(0, format!("{casting} casts the dice"), Hint::new("cast"));
     post
 }
 
@@ -172,7 +173,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
         Body::Announced { asking, casting, .. } => {
-            format!("{asking} asked a melee, waiting for {casting}")
+            format!("{asking} announced a melee, waiting for {casting}")
         }
         Body::Ruled { ruling: ruled } => {
             let roll = event.receipt().map_or(0, |receipt| receipt.roll);
