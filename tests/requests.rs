@@ -146,6 +146,7 @@ fn both_fronts_build_the_same_requests() {
             &[("dice", "3d6 1d20"), ("for", "the weather")],
             "throw 3d6 1d20 --for \"the weather\"",
         ),
+        ("cast", &[("text", "red reeds, cold hands")], "cast \"red reeds, cold hands\""),
         ("undo", &[("reason", "the wrong unit")], "undo the wrong unit"),
         ("word", &[("text", "cold water"), ("name", "Orm")], "word Orm \"cold water\""),
         (

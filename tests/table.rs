@@ -326,8 +326,8 @@ async fn both_hands_on_the_dice() {
     game.says("word Orm \"grey cloth\"").await;
     assert_eq!(
         game.says("melee \"Ford Wardens\" \"Banner Foot\" --cast").await,
-        "Vale announces a melee.\n  melee \"Ford Wardens\" \"Banner Foot\"\n\
-         Grey Banner casts the dice: cast\n"
+        "Vale asks a melee. Grey Banner casts the dice: cast\n  \
+         melee \"Ford Wardens\" \"Banner Foot\"\n"
     );
     assert_eq!(
         game.refuses("turn").await,
