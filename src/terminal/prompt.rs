@@ -202,6 +202,7 @@ mod tests {
             ("melee \"Ford Wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("attack \"Ford Wardens\" X and \"banner spears\" v", 44, vec!["\"Vale Riders\""]),
             ("muster X --side va", 16, vec!["Vale"]),
+            ("melee \"FORD wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("melee a b --ch", 10, vec!["--charge"]),
             ("melee a b --higher ", 19, vec!["ours", "theirs"]),
             ("rally ", 6, vec!["\"Banner Spears\""]),
