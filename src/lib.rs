@@ -15,6 +15,7 @@
 //! - [`report`]: a battle's report, from its record of events.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
+//! - [`requests`]: everything that can be asked, one file a request.
 //! - [`files`]: what goes wrong with files, for every front.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
@@ -35,6 +36,7 @@ pub mod protocol;
 pub mod record;
 pub mod referee;
 pub mod report;
+pub mod requests;
 pub mod rules;
 pub mod terminal;
 pub mod words;

@@ -14,5 +14,6 @@ mod lines;
 mod protocol;
 mod record;
 mod report;
+mod requests;
 mod scenario;
 mod table;
