@@ -9,6 +9,7 @@ mod cache;
 mod decide;
 mod decision;
 pub mod export;
+pub mod form;
 mod library;
 mod look;
 pub mod policy;
@@ -209,7 +210,8 @@ impl Referee {
         next_chain: Option<Chain>,
     ) -> Result<Recorded, Refusal> {
         let battle = &loaded.battle;
-        let event = self.write(ask, (&battle.id, battle.seq + 1, battle.head), decided);
+        let after = (battle.id.as_str(), battle.seq, battle.head, battle.latest.as_str());
+        let event = self.write(ask, after, decided);
         let append = Append {
             place: &ask.place,
             via,
@@ -311,18 +313,21 @@ impl Referee {
         now.strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
     }
 
-    /// Writes down what was decided as the event that comes after `(battle, seq, hash)`.
+    /// Writes down what was decided as the event that comes after `(battle, seq, hash, time)`.
+    ///
+    /// A clock that was set back does not make the record's times run backwards: such an event has
+    /// the time of the one before it.
     fn write(
         &self,
         ask: &Ask,
-        (battle, seq, prev): (&str, u64, Digest),
+        (battle, seq, prev, latest): (&str, u64, Digest, &str),
         decided: Decided,
     ) -> Recorded {
         let Decided { office, request, decision: Decision { body, roll } } = decided;
         Recorded::write(Event {
             battle: battle.to_owned(),
-            seq,
-            at: self.now(),
+            seq: seq + 1,
+            at: self.now().max(latest.to_owned()),
             by: ask.asker.who,
             office,
             asked: ask.asked.clone(),

@@ -223,7 +223,7 @@ impl BattleSession<'_> {
             request: Request::Open(open),
             decision: body.into(),
         };
-        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), decided);
+        let event = referee.write(ask, (&chain.anchor().short(), 0, Digest::ZERO, ""), decided);
         let new_battle = NewBattle {
             name: &name,
             chain: Some(&chain),
