@@ -58,7 +58,10 @@ mod tests {
 
     #[test]
     fn what_cannot_be_seen_is_named_and_all_else_stays() {
-        assert_eq!(harmless("Ida\u{202e}: \r\n\u{7}x\u{9b}31m"), "Ida[U+202E]: [U+000D][U+000A][U+0007]x[U+009B]31m");
+        assert_eq!(
+            harmless("Ida\u{202e}: \r\n\u{7}x\u{9b}31m"),
+            "Ida[U+202E]: [U+000D][U+000A][U+0007]x[U+009B]31m"
+        );
         // Scripts and emoji keep their joiners.
         for kept in ["naïve – Ä", "👩\u{200d}🌾", "می\u{200c}خواهم"] {
             assert_eq!(harmless(kept), kept);

@@ -106,7 +106,8 @@ impl Statement {
         let anchor = lines.digest("anchor ")?;
         let roll = lines.number("roll ")?;
         let asked = lines.after("asked ")?.to_owned();
-        lines.holds(is_request_id(&asked), "a request's id: where it comes from, a colon, an id")?;
+        lines
+            .holds(is_request_id(&asked), "a request's id: where it comes from, a colon, an id")?;
         let mut words = Vec::new();
         while let Some(word) = lines.optional("word ") {
             let (name, text) = word.split_once(": ").unwrap_or_default();
@@ -203,7 +204,9 @@ impl<'a> Lines<'a> {
     fn all_can_be_seen(&self) -> Result<(), StatementError> {
         let unseen = |line: &str| line.chars().any(invisible);
         match (1..).zip(self.rest.split('\n')).find(|(_, line)| unseen(line)) {
-            Some((line, _)) => Err(StatementError::Value { line, expected: "nothing that cannot be seen" }),
+            Some((line, _)) => {
+                Err(StatementError::Value { line, expected: "nothing that cannot be seen" })
+            }
             None => Ok(()),
         }
     }
@@ -240,7 +243,10 @@ impl<'a> Lines<'a> {
         if self.rest.is_empty() {
             return Ok(());
         }
-        Err(StatementError::Value { line: self.line + 1, expected: "nothing more: the statement is over" })
+        Err(StatementError::Value {
+            line: self.line + 1,
+            expected: "nothing more: the statement is over",
+        })
     }
 }
 

@@ -5,8 +5,8 @@
 //! the ids of its requests, so a record of any length is checked in little memory.
 
 use super::decision::{Decision, Occasion};
-use super::{decide, form, policy};
 use super::roll::{Draw, Link};
+use super::{Refusal, decide, form, policy};
 use crate::battle::{Battle, FoldError};
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Difference, same};
@@ -176,13 +176,8 @@ impl Audit {
             anchor: self.anchor.unwrap_or(Digest::ZERO),
             head: battle.head,
         };
-        Ok(sound).and_then(|sound| {
-            same("battle in the header", &sound.battle, &header.battle)?;
-            same("name in the header", &sound.name, &header.name)?;
-            same("events in the header", &sound.events, &header.events)?;
-            same("head in the header", &sound.head, &header.head)?;
-            Ok(sound)
-        })
+        agrees(&header, &sound).map_err(|difference| difference.on_line(1))?;
+        Ok(sound)
     }
 
     fn header(&mut self, line: &str) -> Result<Header, Difference> {
@@ -281,6 +276,14 @@ impl Audit {
     }
 }
 
+/// Whether the first line says what the events came to.
+fn agrees(header: &Header, sound: &Audited) -> Result<(), Difference> {
+    same("battle in the header", &sound.battle, &header.battle)?;
+    same("name in the header", &sound.name, &header.name)?;
+    same("events in the header", &sound.events, &header.events)?;
+    same("head in the header", &sound.head, &header.head)
+}
+
 /// Decides an event's request again and compares what comes of it.
 fn rule_again(
     battle: &Battle,
@@ -305,9 +308,12 @@ fn rule_again(
         return Err(Difference::new("office", &expected, &"another one"));
     }
     let occasion = Occasion { asked: &event.asked, by: event.by, office: &event.office };
+    let draw = Draw::disclosed(link);
     let decision =
-        decide::decide(battle, rules, &event.request, occasion, Draw::disclosed(link))
-            .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
+        decide::decide(battle, rules, &event.request, occasion, draw).map_err(|no| match no {
+            Refusal::Fault(_) => Difference::new("roll", &"one: its link is spent here", &"none"),
+            no => Difference::new("request", &format!("a refusal: {no}"), &"an event"),
+        })?;
     same_decision(&decision, recorded).map_err(|difference| match event.receipt() {
         Some(receipt) => difference.in_roll(receipt.roll),
         None => difference,

@@ -2,7 +2,7 @@
 
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
-use super::{Refusal, policy};
+use super::{Fault, Refusal, policy};
 use crate::battle::{Battle, Engagement, Field, Mistake, Pending, clash, is_name, is_text, muster};
 use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
@@ -430,6 +430,8 @@ impl From<DrawError> for Refusal {
         match error {
             DrawError::Mistake(mistake) => mistake.into(),
             DrawError::Fault(fault) => fault.into(),
+            // Only an audit meets it, and says so; this record has no fault to trace.
+            DrawError::Undisclosed => Self::Fault(Fault::Missing("a roll".to_owned())),
         }
     }
 }

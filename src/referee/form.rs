@@ -88,7 +88,9 @@ const fn days_of(year: u32, month: u32) -> u32 {
     match month {
         1 | 3 | 5 | 7 | 8 | 10 | 12 => 31,
         4 | 6 | 9 | 11 => 30,
-        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => 29,
+        2 if year.is_multiple_of(4) && (!year.is_multiple_of(100) || year.is_multiple_of(400)) => {
+            29
+        }
         2 => 28,
         _ => 0,
     }
@@ -121,17 +123,34 @@ mod tests {
     /// Source: RFC 3339, sections 5.6 and 5.7, and the days of the Gregorian calendar there.
     #[test]
     fn times_have_one_form_and_days_exist() {
-        for time in
-            ["1970-01-01T00:00:00Z", "2026-11-25T18:30:59Z", "2024-02-29T23:59:59Z", "2000-02-29T00:00:00Z"]
-        {
+        for time in [
+            "1970-01-01T00:00:00Z",
+            "2026-11-25T18:30:59Z",
+            "2024-02-29T23:59:59Z",
+            "2000-02-29T00:00:00Z",
+        ] {
             assert!(is_time(time), "{time}");
         }
         for time in [
-            "", "yesterday", "2026-02-31T00:00:00Z", "2026-02-29T00:00:00Z", "1900-02-29T00:00:00Z",
-            "2026-13-01T00:00:00Z", "2026-00-01T00:00:00Z", "2026-04-31T00:00:00Z", "2026-04-00T00:00:00Z",
-            "2026-04-30T24:00:00Z", "2026-04-30T23:60:00Z", "2026-04-30T23:59:60Z", "2026-04-30 23:59:59Z",
-            "2026-04-30T23:59:59z", "2026-04-30T23:59:59+00:00", "2026-04-30T23:59:59.5Z", "+026-04-30T23:59:59Z",
-            "2026-04-30T23:59:59Z\n", "２026-04-30T23:59Z",
+            "",
+            "yesterday",
+            "2026-02-31T00:00:00Z",
+            "2026-02-29T00:00:00Z",
+            "1900-02-29T00:00:00Z",
+            "2026-13-01T00:00:00Z",
+            "2026-00-01T00:00:00Z",
+            "2026-04-31T00:00:00Z",
+            "2026-04-00T00:00:00Z",
+            "2026-04-30T24:00:00Z",
+            "2026-04-30T23:60:00Z",
+            "2026-04-30T23:59:60Z",
+            "2026-04-30 23:59:59Z",
+            "2026-04-30T23:59:59z",
+            "2026-04-30T23:59:59+00:00",
+            "2026-04-30T23:59:59.5Z",
+            "+026-04-30T23:59:59Z",
+            "2026-04-30T23:59:59Z\n",
+            "２026-04-30T23:59Z",
         ] {
             assert!(!is_time(time), "{time}");
         }
@@ -155,15 +174,16 @@ mod tests {
     #[test]
     fn a_file_is_read_line_by_line_with_its_line_breaks() {
         let mut file = &b"{}\n\n[]"[..];
-        let lines: Vec<Vec<u8>> =
-            std::iter::from_fn(|| next_line(&mut file).unwrap()).collect();
+        let lines: Vec<Vec<u8>> = std::iter::from_fn(|| next_line(&mut file).unwrap()).collect();
         assert_eq!(lines, [b"{}\n".to_vec(), b"\n".to_vec(), b"[]".to_vec()]);
     }
 
     #[test]
     fn nothing_hides_in_a_text_or_behind_a_key() {
-        for c in ['\u{7}', '\u{7f}', '\u{9b}', '\u{202e}', '\u{2066}', '\u{feff}', '\u{200b}', '\n'] {
-            let value = serde_json::json!({"units": [["Ford Wardens", {"name": format!("I{c}da")}]]});
+        for c in ['\u{7}', '\u{7f}', '\u{9b}', '\u{202e}', '\u{2066}', '\u{feff}', '\u{200b}', '\n']
+        {
+            let value =
+                serde_json::json!({"units": [["Ford Wardens", {"name": format!("I{c}da")}]]});
             assert_eq!(can_be_seen("event", &value).unwrap_err().field, "name", "{c:?}");
         }
         let statement = serde_json::json!({"statement": "drumhead roll 1\n"});

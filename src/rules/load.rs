@@ -375,7 +375,10 @@ impl Place<'_> {
                     file: self.file.to_owned(),
                     line,
                     key: "text".to_owned(),
-                    what: format!("it holds a character that cannot be seen, U+{:04X}", u32::from(c)),
+                    what: format!(
+                        "it holds a character that cannot be seen, U+{:04X}",
+                        u32::from(c)
+                    ),
                     mend: "take it out".to_owned(),
                 });
             }
