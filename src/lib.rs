@@ -3,6 +3,7 @@
 //!
 //! The modules from the bottom up; none knows of those after it:
 //!
+//! - [`text`]: what of a text can be seen, and other people's text made harmless to print.
 //! - [`digest`]: SHA-256 values, by which rules files, links and events are named.
 //! - [`rules`]: what a rules file says, once it has been checked.
 //! - [`fair`]: the public roll: chain, statement, faces, receipt, check.
@@ -39,4 +40,5 @@ pub mod report;
 pub mod requests;
 pub mod rules;
 pub mod terminal;
+pub mod text;
 pub mod words;

@@ -6,13 +6,13 @@ use std::path::{Path, PathBuf};
 
 /// Rooms from the bottom up: a room may use those before it, never those after it.
 /// `altered` is there for tests alone.
-const ORDER: [&str; 18] = [
-    "altered", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words",
+const ORDER: [&str; 19] = [
+    "altered", "text", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words",
     "pictures", "report", "record", "referee", "files", "requests", "terminal", "chat", "args",
 ];
 /// Rooms that know nothing of the world outside.
-const PURE: [&str; 10] = [
-    "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words", "pictures",
+const PURE: [&str; 11] = [
+    "text", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words", "pictures",
     "report",
 ];
 /// Crates and parts of the standard library that a pure room must not name.

@@ -154,8 +154,8 @@ pub fn audit(
     export: &str,
 ) -> Result<drumhead::referee::audit::Audited, drumhead::fair::check::Difference> {
     let mut audit = drumhead::referee::audit::Audit::new();
-    for (n, line) in export.lines().enumerate() {
-        audit.line(line).map_err(|difference| difference.on_line(n + 1))?;
+    for (n, line) in export.split_inclusive('\n').enumerate() {
+        audit.line(line.as_bytes()).map_err(|difference| difference.on_line(n + 1))?;
     }
     audit.finish()
 }

@@ -1,6 +1,7 @@
 //! Who asked, where, and under which id. Each has one spelling, which events hold and hash; no
 //! other file takes these texts apart.
 
+use crate::fair::{LONGEST_ID, is_origin, is_request_id};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
@@ -123,7 +124,7 @@ impl FromStr for Place {
         let (platform, rest) = site.split_once(':').ok_or_else(wrong)?;
         let (server, channel) = rest.split_once('/').ok_or_else(wrong)?;
         let (Some(server), Some(channel), true) =
-            (number(server), number(channel), named(platform))
+            (number(server), number(channel), is_origin(platform))
         else {
             return Err(wrong());
         };
@@ -148,7 +149,7 @@ pub struct RequestId {
 
 impl RequestId {
     /// The longest id behind its origin, in characters.
-    pub const LONGEST: usize = 100;
+    pub const LONGEST: usize = LONGEST_ID;
 
     /// An id of that origin.
     ///
@@ -196,12 +197,8 @@ impl FromStr for RequestId {
     fn from_str(text: &str) -> Result<Self, NotAnIdentity> {
         let wrong =
             || NotAnIdentity::new(text, "a request's id: where it comes from, a colon, an id");
-        let (origin, id) = text.split_once(':').ok_or_else(wrong)?;
-        let fits = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);
-        if !named(origin) || !(1..=Self::LONGEST).contains(&id.len()) || !id.chars().all(fits) {
-            return Err(wrong());
-        }
-        Ok(Self { colon: origin.len(), text: text.to_owned() })
+        let colon = text.find(':').filter(|_| is_request_id(text)).ok_or_else(wrong)?;
+        Ok(Self { colon, text: text.to_owned() })
     }
 }
 
@@ -306,11 +303,6 @@ impl NotAnIdentity {
 /// A whole number in its one spelling: without a sign or a leading zero.
 fn number(text: &str) -> Option<u64> {
     text.parse().ok().filter(|number: &u64| number.to_string() == text)
-}
-
-/// Whether a text names a platform or another origin: 1 to 20 small letters.
-fn named(text: &str) -> bool {
-    (1..=20).contains(&text.len()) && text.chars().all(|c| c.is_ascii_lowercase())
 }
 
 macro_rules! as_text {

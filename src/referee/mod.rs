@@ -9,6 +9,7 @@ mod cache;
 mod decide;
 mod decision;
 pub mod export;
+pub mod form;
 mod library;
 mod look;
 pub mod policy;
