@@ -12,6 +12,7 @@ mod helper {
 }
 
 use crowd::group::{Group, IDA, SERVER};
+use drumhead::protocol::{Place, RequestId, Who};
 use serde_json::{Value, json};
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -165,16 +166,18 @@ async fn keep_busy(group: &Group, name: &str) {
 /// From the start of the process to the gateway, with many battles in the record.
 async fn start(drumhead: &mut Group, bare: &mut Group) {
     let record = drumhead.record().await;
-    let referee = drumhead::referee::Referee::new(record, drumhead::referee::Shelf::shipped())
-        .with_chain_length(1);
+    let referee =
+        drumhead::referee::Referee::new(record, drumhead::referee::RulesLibrary::shipped())
+            .with_chain_length(1);
     for n in 0..BATTLES {
         let Ok(drumhead::terminal::Line::Request(request, _)) =
             drumhead::terminal::read_line("open X --scale 20")
         else {
             unreachable!("the line is a request")
         };
-        let (place, by) = (format!("bench:{n}"), "person-1".to_owned());
-        let ask = drumhead::referee::Ask { asked: place.clone(), place, by, request };
+        let place = Place::channel("bench", 1, u64::from(n));
+        let asked = RequestId::new("bench", &n.to_string()).expect("an id");
+        let ask = drumhead::referee::Ask { place, asked, by: Who::Person(1), request };
         referee.ask(&ask).await.expect("a battle is opened");
     }
     referee.record().close().await;

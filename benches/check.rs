@@ -2,12 +2,12 @@
 
 mod measure;
 
-use drumhead::battle::Recorded;
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
+use drumhead::protocol::{Place, Recorded, RequestId, Who};
 use drumhead::record::Record;
 use drumhead::referee::audit::Audit;
-use drumhead::referee::{Ask, Referee, Shelf, export};
+use drumhead::referee::{Ask, Referee, RulesLibrary, export};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
 
@@ -16,7 +16,7 @@ const ROLLS: u32 = 10_000;
 
 #[tokio::main]
 async fn main() {
-    let referee = Referee::new(Record::throwaway().await.unwrap(), Shelf::shipped());
+    let referee = Referee::new(Record::throwaway().await.unwrap(), RulesLibrary::shipped());
     let text = battle(&referee).await;
     let lines: Vec<&str> = text.lines().collect();
     let events: Vec<Recorded> = lines[2..lines.len() - 1]
@@ -91,8 +91,8 @@ async fn battle(referee: &Referee) -> String {
 /// Asks a line; false if it was refused.
 async fn say(referee: &Referee, id: &str, line: &str) -> bool {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
-    let asked = format!("bench:{id}");
-    let ask = Ask { place: "bench".into(), asked, by: "bench".into(), request };
+    let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
+    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
     referee.ask(&ask).await.is_ok()
 }
 

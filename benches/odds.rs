@@ -6,8 +6,9 @@
 //! printed first, beside that of the exact odds, and both are the same call but for the method.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use drumhead::battle::{ContactAsk, Field, Scale, Standing, Strength, Unit};
+use drumhead::battle::Field;
 use drumhead::odds;
+use drumhead::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use std::hint::black_box;
 use std::sync::Arc;
@@ -39,6 +40,7 @@ fn unit(name: &str, side: &str, class: &str, figures: u32, frontage: Option<u32>
 /// Heavy foot of the Vale against heavy foot of the Grey Banner.
 fn field(figures: u32, frontage: Option<u32>) -> Field {
     Field {
+        protocol: drumhead::protocol::Protocol::LATEST,
         scale: Scale::new(20).expect("20 is a scale"),
         turn: 1,
         sides: Arc::default(),

@@ -2,12 +2,13 @@
 
 mod measure;
 
-use drumhead::battle::{Battle, Recorded};
-use drumhead::combat::{Bout, Dice, What};
+use drumhead::battle::Battle;
+use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
+use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose, Who};
 use drumhead::record::Record;
-use drumhead::referee::{Ask, Referee, Shelf};
+use drumhead::referee::{Ask, Referee, RulesLibrary};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
@@ -26,14 +27,14 @@ async fn main() {
 
 async fn ask(referee: &Referee, id: &str, line: &str) -> Recorded {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
-    let asked = format!("bench:{id}");
-    let ask = Ask { place: "bench".into(), asked, by: "bench".into(), request };
+    let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
+    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
     referee.ask(&ask).await.unwrap_or_else(|no| panic!("{line}: {no}")).event
 }
 
 /// A referee with a battle in which A and B never tire: each melee's units are fresh.
 async fn referee(record: Record, scale: u32) -> Referee {
-    let referee = Referee::new(record, Shelf::shipped());
+    let referee = Referee::new(record, RulesLibrary::shipped());
     ask(&referee, "open", &format!("open X --scale {scale}")).await;
     referee
 }
@@ -42,7 +43,7 @@ async fn referee(record: Record, scale: u32) -> Referee {
 struct Public(Stream);
 
 impl Dice for Public {
-    fn throw(&mut self, _: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
         self.0.faces(dice, sides)
     }
 }
@@ -55,7 +56,7 @@ async fn pure_melee() {
     }
     let battle = battle(&referee).await;
     let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
-    let contacts = [drumhead::battle::ContactAsk::new("A", "B")];
+    let contacts = [drumhead::protocol::ContactAsk::new("A", "B")];
     let link = Digest::of(b"link");
     let statement = "a statement of about the usual length, with its lines\n".repeat(8);
     measure::pair(
@@ -65,7 +66,7 @@ async fn pure_melee() {
         |times| {
             for _ in 0..times {
                 let mut dice = Public(Stream::new(&link, statement.as_bytes()));
-                let bout = Bout::join(&rules, &battle.field, &contacts, 1).unwrap();
+                let bout = Melee::join(&rules, &battle.field, &contacts, 1).unwrap();
                 black_box(bout.fight(&mut dice));
             }
         },
@@ -79,7 +80,7 @@ async fn pure_melee() {
 
 async fn battle(referee: &Referee) -> Battle {
     let look = drumhead::referee::Look::Show { unit: None };
-    match referee.look("bench", &look).await {
+    match referee.look(&Place::table(), &look).await {
         Ok(drumhead::words::Shown::Battle(battle)) => *battle,
         other => panic!("{other:?}"),
     }
@@ -161,14 +162,14 @@ async fn durable(folder: &Path) {
 /// One melee; its units stay so large that they stand nearly always, and are set up again if not.
 async fn melee(referee: &Referee, n: u32) {
     let Ok(Line::Request(request, _)) = read_line("melee A B") else { panic!("a melee") };
-    let asked = format!("bench:d{n}");
-    let ask_melee = Ask { place: "bench".into(), asked, by: "bench".into(), request };
+    let asked = RequestId::new("bench", &format!("d{n}")).expect("an id");
+    let ask_melee = Ask { place: Place::table(), asked, by: Who::Table, request };
     if referee.ask(&ask_melee).await.is_err() {
         for unit in ["A", "B"] {
             let line = format!("change {unit} --men 1000 --standing steady");
             let Ok(Line::Request(request, _)) = read_line(&line) else { panic!("a change") };
-            let asked = format!("bench:again-{n}-{unit}");
-            let again = Ask { place: "bench".into(), asked, by: "bench".into(), request };
+            let asked = RequestId::new("bench", &format!("again-{n}-{unit}")).expect("an id");
+            let again = Ask { place: Place::table(), asked, by: Who::Table, request };
             drop(referee.ask(&again).await);
         }
         referee.ask(&ask_melee).await.unwrap();

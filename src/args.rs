@@ -59,7 +59,7 @@ impl Args {
 
 impl ConfigArgs {
     /// Reads the configuration.
-    pub fn read(&self) -> Result<chat::Config, chat::Trouble> {
+    pub fn read(&self) -> Result<chat::Config, chat::StartError> {
         chat::Config::read(&self.config)
     }
 }

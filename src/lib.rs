@@ -6,6 +6,7 @@
 //! - [`digest`]: SHA-256 values, by which rules files, links and events are named.
 //! - [`rules`]: what a rules file says, once it has been checked.
 //! - [`fair`]: the public roll: chain, statement, faces, receipt, check.
+//! - [`protocol`]: the frozen room: the shapes and words that are hashed.
 //! - [`battle`]: a battle as data, folded from its record of events.
 //! - [`combat`]: the procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting.
 //! - [`odds`]: exact distributions under the same procedures.
@@ -26,6 +27,7 @@ pub mod digest;
 pub mod fair;
 pub mod odds;
 pub mod pictures;
+pub mod protocol;
 pub mod record;
 pub mod referee;
 pub mod report;

@@ -3,7 +3,7 @@
 use clap::Parser as _;
 use drumhead::args::{Args, Command};
 use drumhead::chat;
-use drumhead::terminal::{self, Trouble};
+use drumhead::terminal::{self, StartError};
 use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
@@ -37,8 +37,8 @@ async fn run(command: Command) -> ExitCode {
             tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
             match terminal::run(command).await {
                 // What was found has been said; and nobody listens any more at a closed pipe.
-                Err(Trouble::DoesNotHold) => ExitCode::FAILURE,
-                Err(Trouble::Output(error)) if error.kind() == ErrorKind::BrokenPipe => {
+                Err(StartError::DoesNotHold) => ExitCode::FAILURE,
+                Err(StartError::Output(error)) if error.kind() == ErrorKind::BrokenPipe => {
                     ExitCode::FAILURE
                 }
                 ran => done(ran),

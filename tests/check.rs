@@ -5,7 +5,7 @@ use drumhead::digest::Digest;
 use drumhead::fair::Receipt;
 use drumhead::fair::check::{Checker, Difference};
 use drumhead::record::Record;
-use drumhead::referee::{Referee, Shelf};
+use drumhead::referee::{Referee, RulesLibrary};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -15,7 +15,8 @@ const CHARACTERS: usize = 400;
 /// A battle with every kind of event, over several chains of four links.
 async fn battle() -> Game {
     let record = Record::throwaway().await.unwrap();
-    let game = Game::over(Referee::demonstration(record, Shelf::shipped()).with_chain_length(4));
+    let game =
+        Game::over(Referee::demonstration(record, RulesLibrary::shipped()).with_chain_length(4));
     for line in [
         "open \"Harrow Ford\" --scale 20 --side Vale",
         "word Ida \"high water\"",
@@ -474,7 +475,7 @@ async fn a_battle_is_taken_into_another_record_with_the_same_hashes() {
     assert_eq!(drumhead(&["import", "--record", other], &text).0, Some(1), "not twice");
     // It cannot be gone on with there: that would be a record that nobody else has.
     let record = drumhead::record::Record::open(&file).await.unwrap();
-    let there = Game::over(Referee::new(record, Shelf::shipped()));
+    let there = Game::over(Referee::new(record, RulesLibrary::shipped()));
     assert_eq!(
         there.refuses("reopen \"Harrow Ford\"").await,
         "This battle was imported without its dice, so it can be reported on and checked but not \

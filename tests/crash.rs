@@ -2,7 +2,7 @@
 
 use crate::helper::{DRUMHEAD, Game, audit, file};
 use drumhead::record::Record;
-use drumhead::referee::{Referee, Shelf};
+use drumhead::referee::{Referee, RulesLibrary};
 use std::collections::BTreeSet;
 use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::Path;
@@ -116,13 +116,13 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
 
     runtime.block_on(async {
         let kept = Record::open(&record).await.unwrap();
-        let game = Game::over(Referee::new(kept, Shelf::shipped()));
+        let game = Game::over(Referee::new(kept, RulesLibrary::shipped()));
         let events = game.events().await;
         let melees = events.iter().filter(|event| event.event.receipt().is_some()).count();
         assert!(melees as u64 >= KILLS / 8, "only {melees} melees");
         let mut seen = BTreeSet::new();
         for event in &events {
-            assert!(seen.insert(event.event.asked.clone()), "twice: {}", event.event.asked);
+            assert!(seen.insert(event.event.asked.to_string()), "twice: {}", event.event.asked);
         }
         for n in &answered {
             assert!(seen.contains(&format!("table:r{n}")), "answered and lost: r{n}");
@@ -179,7 +179,7 @@ fn two_programs_share_a_file_without_a_fork() {
     let runtime = tokio::runtime::Runtime::new().unwrap();
     runtime.block_on(async {
         let kept = Record::open(&record).await.unwrap();
-        let game = Game::over(Referee::new(kept, Shelf::shipped()));
+        let game = Game::over(Referee::new(kept, RulesLibrary::shipped()));
         assert_eq!(game.events().await.len(), 1 + granted, "each answer is one event");
         audit(&game.export().await).unwrap_or_else(|no| panic!("{no}"));
     });

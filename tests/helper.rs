@@ -1,8 +1,9 @@
 //! A game at a table in memory, spoken to line by line.
 
-use drumhead::battle::{Battle, Recorded};
+use drumhead::battle::Battle;
+use drumhead::protocol::{Place, Recorded, RequestId, Who};
 use drumhead::record::Record;
-use drumhead::referee::{Answer, Ask, Look, Referee, Refusal, Shelf};
+use drumhead::referee::{Answer, Ask, Look, Referee, Refusal, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::{Shown, event, shown};
 use std::path::PathBuf;
@@ -23,7 +24,7 @@ impl Game {
     /// A table without a battle.
     pub async fn empty() -> Self {
         let record = Record::throwaway().await.expect("a record in memory opens");
-        Self::over(Referee::demonstration(record, Shelf::shipped()))
+        Self::over(Referee::demonstration(record, RulesLibrary::shipped()))
     }
 
     /// A game over any referee.
@@ -84,14 +85,14 @@ impl Game {
     /// Asks a line under an id.
     pub async fn asks(&self, id: &str, line: &str) -> Result<Answer, Refusal> {
         let Ok(Line::Request(request, _)) = read_line(line) else { panic!("no request: {line}") };
-        let asked = format!("table:{id}");
-        let ask = Ask { place: "table".into(), asked, by: "table".into(), request };
+        let asked = RequestId::new("table", id).expect("a test gives its ids well");
+        let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
         self.referee.ask(&ask).await
     }
 
     /// The battle as it stands.
     pub async fn battle(&self) -> Battle {
-        match self.referee.look("table", &Look::Show { unit: None }).await {
+        match self.referee.look(&Place::table(), &Look::Show { unit: None }).await {
             Ok(Shown::Battle(battle)) => *battle,
             other => panic!("no battle: {other:?}"),
         }
@@ -122,11 +123,11 @@ impl Game {
                 answer.map(|answer| event(&answer.event).text(width)).map_err(|no| no.to_string())
             }
             Line::Look(look) => {
-                let found = self.referee.look("table", &look).await;
+                let found = self.referee.look(&Place::table(), &look).await;
                 found.map(|found| shown(&found).text(width)).map_err(|no| no.to_string())
             }
             Line::Data(look) => {
-                let found = self.referee.look("table", &look).await;
+                let found = self.referee.look(&Place::table(), &look).await;
                 found.map(|found| found.json()).map_err(|no| no.to_string())
             }
             other => panic!("neither asked nor looked: {other:?}"),
@@ -144,7 +145,7 @@ pub fn file(name: &str) -> (tempfile::TempDir, PathBuf) {
 /// Checks an export at full depth.
 pub fn audit(
     export: &str,
-) -> Result<drumhead::referee::audit::Sound, drumhead::fair::check::Difference> {
+) -> Result<drumhead::referee::audit::Audited, drumhead::fair::check::Difference> {
     let mut audit = drumhead::referee::audit::Audit::new();
     for (n, line) in export.lines().enumerate() {
         audit.line(line).map_err(|difference| difference.on_line(n + 1))?;

@@ -1,11 +1,11 @@
 //! Lines and requests: one form, read and written.
 
-use drumhead::battle::{
+use drumhead::protocol::request_line;
+use drumhead::protocol::{
     Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open,
     QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
-use drumhead::words::request_line;
 use proptest::option::of;
 use proptest::prelude::*;
 

@@ -3,11 +3,11 @@
 use crate::helper::{Game, audit, file};
 use drumhead::battle::Battle;
 use drumhead::record::Record;
-use drumhead::referee::{Referee, Refusal, Shelf};
+use drumhead::referee::{Referee, Refusal, RulesLibrary};
 use std::path::Path;
 
 async fn game_on(file: &Path) -> Game {
-    Game::over(Referee::new(Record::open(file).await.unwrap(), Shelf::shipped()))
+    Game::over(Referee::new(Record::open(file).await.unwrap(), RulesLibrary::shipped()))
 }
 
 async fn set_up(game: &Game) {
@@ -63,7 +63,7 @@ async fn a_battle_goes_on_after_the_program_ends() {
 async fn a_chain_that_is_used_up_is_followed_by_the_one_it_announced() {
     let (_guard, file) = file("record.db");
     let record = Record::open(&file).await.unwrap();
-    let game = Game::over(Referee::new(record, Shelf::shipped()).with_chain_length(3));
+    let game = Game::over(Referee::new(record, RulesLibrary::shipped()).with_chain_length(3));
     set_up(&game).await;
     for n in 0..8 {
         let line =
@@ -145,7 +145,7 @@ async fn a_full_disk_refuses_and_loses_nothing() {
     set_up(&game).await;
     game.referee.record().close().await;
     let capped = Record::open_capped(&file, Some(30)).await.unwrap();
-    let game = Game::over(Referee::new(capped, Shelf::shipped()));
+    let game = Game::over(Referee::new(capped, RulesLibrary::shipped()));
     let mut answered = 0;
     let refusal = loop {
         match game.asks(&format!("m{answered}"), "turn").await {
@@ -218,7 +218,7 @@ async fn a_record_of_a_later_release_is_left_alone() {
 #[tokio::test]
 async fn ids_belong_to_their_battle() {
     let record = Record::throwaway().await.unwrap();
-    let game = Game::over(Referee::new(record, Shelf::shipped()));
+    let game = Game::over(Referee::new(record, RulesLibrary::shipped()));
     for line in [
         "open \"Harrow Ford\" --scale 20",
         "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160",

@@ -2,9 +2,10 @@
 
 use crate::helper::{DRUMHEAD, Game, file};
 use base64::Engine as _;
-use drumhead::battle::{Battle, Body, ContactRuling, MeleeRuling, Recorded, Ruling, Strike};
+use drumhead::battle::Battle;
 use drumhead::fair::Receipt;
 use drumhead::fair::check::Checker;
+use drumhead::protocol::{Body, ContactRuling, MeleeRuling, Recorded, Ruling, Strike};
 use drumhead::report::Report;
 use drumhead::rules::{OPEN_FIELD, Rules};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};

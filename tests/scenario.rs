@@ -1,7 +1,8 @@
 //! Battles at random: whatever is asked, the record and the field hold together.
 
 use crate::helper::{Game, audit};
-use drumhead::battle::{Battle, Standing};
+use drumhead::battle::Battle;
+use drumhead::protocol::Standing;
 use proptest::prelude::*;
 
 /// Lines that a careless group might say, in any order.

@@ -1,56 +1,11 @@
 //! A unit described in one line, for a quick ruling with nothing registered.
 
 use super::muster::{muster, name_of};
-use super::{Field, Mistake, Muster, Scale, Standing, Unit, same_name};
+use super::{Field, Mistake, same_name};
+use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
-use serde::{Deserialize, Serialize};
-use std::fmt;
 use std::str::FromStr;
 use std::sync::Arc;
-
-/// A described unit, such as `8 figures of heavy foot, seasoned, long spears`.
-///
-/// First comes the strength, in figures unless men are named, and the troop class; then, after
-/// commas and in any order, a grade, `long spears`, `shaken`, `led`, `frontage N`.
-///
-/// ```
-/// use drumhead::battle::Described;
-/// let unit: Described = "60 men of medium horse, led".parse().unwrap();
-/// assert_eq!(unit.to_string(), "60 men of medium horse, led");
-/// assert_eq!("8 heavy foot".parse::<Described>().unwrap().to_string(), "8 figures of heavy foot");
-/// ```
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Described {
-    /// Its strength.
-    pub strength: Amount,
-    /// Its troop class.
-    pub class: String,
-    /// Its grade; none for the rules' usual one.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub grade: Option<String>,
-    /// Whether it has long spears.
-    #[serde(default)]
-    pub spears: bool,
-    /// Whether it is shaken.
-    #[serde(default)]
-    pub shaken: bool,
-    /// Whether a leader is with it.
-    #[serde(default)]
-    pub led: bool,
-    /// Its front rank in figures.
-    #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub frontage: Option<u32>,
-}
-
-/// A strength in men or in figures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Amount {
-    /// So many figures.
-    Figures(u32),
-    /// So many men.
-    Men(u32),
-}
 
 impl FromStr for Described {
     type Err = Mistake;
@@ -94,27 +49,17 @@ impl FromStr for Described {
     }
 }
 
-impl fmt::Display for Described {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let (count, one, many) = match self.strength {
-            Amount::Figures(figures) => (figures, "figure", "figures"),
-            Amount::Men(men) => (men, "man", "men"),
-        };
-        write!(f, "{count} {} of {}", if count == 1 { one } else { many }, self.class)?;
-        for (there, name) in
-            [(self.spears, "long spears"), (self.shaken, "shaken"), (self.led, "led")]
-        {
-            if there {
-                write!(f, ", {name}")?;
-            }
-        }
-        if let Some(frontage) = self.frontage {
-            write!(f, ", frontage {frontage}")?;
-        }
-        match &self.grade {
-            Some(grade) => write!(f, ", {grade}"),
-            None => Ok(()),
-        }
+impl FromStr for DiceAsk {
+    type Err = Mistake;
+
+    fn from_str(text: &str) -> Result<Self, Mistake> {
+        let wrong = || Mistake::BadDice(text.chars().take(40).collect());
+        let lower = text.to_lowercase();
+        let (count, sides) = lower.split_once('d').ok_or_else(wrong)?;
+        let count = if count.is_empty() { 1 } else { count.parse().map_err(|_| wrong())? };
+        let sides = sides.parse().map_err(|_| wrong())?;
+        let fits = (1..=100).contains(&count) && (2..=1_000_000).contains(&sides);
+        if fits { Ok(Self { count, sides }) } else { Err(wrong()) }
     }
 }
 
@@ -126,11 +71,12 @@ const LEADERS: [&str; 2] = ["one leader", "the other leader"];
 /// A field with two described units and nothing else; the units' names.
 pub fn clash(
     rules: &Rules,
-    scale: Scale,
+    (protocol, scale): (Protocol, Scale),
     turn: u32,
     units: [&Described; 2],
 ) -> Result<(Field, [String; 2]), Mistake> {
     let mut field = Field {
+        protocol,
         scale,
         turn,
         sides: Arc::new(SIDES.map(str::to_owned).to_vec()),

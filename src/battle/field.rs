@@ -1,12 +1,15 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::{ContactAsk, MeleeAsk, Mistake, Scale, Strength, Unit, find, same_name};
+use super::{Mistake, find, same_name};
+use crate::protocol::{ContactAsk, MeleeAsk, Protocol, Scale, Strength, Unit};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
 
 /// The state of the field.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Field {
+    /// The protocol of its battle, by which every procedure is held.
+    pub protocol: Protocol,
     /// The figure scale.
     pub scale: Scale,
     /// The turn, from 1.

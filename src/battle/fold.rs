@@ -1,11 +1,12 @@
 //! Folding a battle's record into its state, one event after another.
 
-use super::{
-    Body, Change, Engagement, Field, Held, MeleeRuling, Outcome, Pending, Rally, Recorded, Request,
-    Ruling, ShootingRuling, Standing, UnitResult,
-};
+use super::{Engagement, Field, Held, Pending};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Word};
+use crate::protocol::{
+    Body, Change, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request, Ruling,
+    ShootingRuling, Standing, UnitResult, Who,
+};
 use std::collections::VecDeque;
 use std::sync::Arc;
 
@@ -17,12 +18,14 @@ pub const UNDO_REACH: usize = 20;
 pub struct Battle {
     /// Its id: the first 16 digits of its first anchor.
     pub id: String,
+    /// The protocol it is held to.
+    pub protocol: Protocol,
     /// Its name.
     pub name: String,
     /// When it was opened, RFC 3339 in UTC.
     pub opened: String,
-    /// Who opened it, as the record names them.
-    pub opener: String,
+    /// Who opened it.
+    pub opener: Who,
     /// The name of its rules.
     pub rules_name: String,
     /// The SHA-256 of its rules file.
@@ -120,6 +123,7 @@ impl Battle {
     pub fn begin(first: &Recorded) -> Result<Self, FoldError> {
         let event = &first.event;
         let Body::Opened {
+            protocol,
             name,
             scale,
             sides,
@@ -143,9 +147,10 @@ impl Battle {
         }
         Ok(Self {
             id: event.battle.clone(),
+            protocol: *protocol,
             name: name.clone(),
             opened: event.at.clone(),
-            opener: event.by.clone(),
+            opener: event.by,
             rules_name: rules_name.clone(),
             rules: *rules,
             chain: ChainState {
@@ -160,6 +165,7 @@ impl Battle {
             seq: 1,
             head: first.hash,
             field: Field {
+                protocol: *protocol,
                 scale: *scale,
                 turn: 1,
                 sides: Arc::new(sides.clone()),
@@ -357,7 +363,7 @@ impl Field {
         }
     }
 
-    fn take_rally(&mut self, rally: &Rally) {
+    fn take_rally(&mut self, rally: &RallyRuling) {
         self.alter(&rally.unit, |unit| {
             unit.standing = rally.outcome.standing();
             unit.rallied = true;

@@ -1,6 +1,6 @@
 //! What can be asked wrongly. Each says what was wrong and what to do; none changes anything.
 
-use super::{Scale, Standing};
+use crate::protocol::{Scale, Standing};
 
 /// A mistake of whoever asked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

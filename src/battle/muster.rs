@@ -1,9 +1,7 @@
 //! Mustering and changing units: what is asked, held against the rules and the field.
 
-use super::{
-    Change, Field, Mistake, Muster, Scale, Setting, Standing, Strength, Unit, find, fold_case,
-    same_name,
-};
+use super::{Field, Mistake, find, fold_case, same_name};
+use crate::protocol::{Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
 
 /// The most units a battle holds.

@@ -8,8 +8,9 @@
 
 use super::caller::Caller;
 use super::desk::{self, Desk};
-use super::{layout, say};
-use crate::battle::{Battle, Body, ContactRuling, Recorded, Request, Ruling};
+use super::{layout, messages};
+use crate::battle::Battle;
+use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling};
 use crate::words::Shown;
 use serde_json::{Value, json};
 use std::str::FromStr;
@@ -45,10 +46,10 @@ impl Does {
 
     const fn label(self) -> &'static str {
         match self {
-            Self::Again => say::FIGHT_ON,
-            Self::Cast => say::CAST,
-            Self::Proof => say::PROVE,
-            Self::Undo => say::UNDO,
+            Self::Again => messages::FIGHT_ON,
+            Self::Cast => messages::CAST,
+            Self::Proof => messages::PROVE,
+            Self::Undo => messages::UNDO,
         }
     }
 
@@ -95,7 +96,7 @@ impl Button {
         let reason = json!({
             "type": 4,
             "custom_id": "reason",
-            "label": say::UNDO_REASON,
+            "label": messages::UNDO_REASON,
             "style": 1,
             "min_length": 1,
             "max_length": 200,
@@ -105,7 +106,7 @@ impl Button {
             "type": 9,
             "data": {
                 "custom_id": self.to_string(),
-                "title": say::UNDO_TITLE,
+                "title": messages::UNDO_TITLE,
                 "components": [{ "type": 1, "components": [reason] }],
             },
         })
@@ -124,15 +125,15 @@ impl Button {
             !later.iter().any(|later| matches!(later.event.body, Body::Undone { seq: undone, .. } if undone == seq))
         };
         if later.iter().any(|later| self.came_of(event, later) && stands(later)) {
-            return Err(say::DONE_BEFORE);
+            return Err(messages::DONE_BEFORE);
         }
         match (self.does, &event.event.body) {
             (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
                 let held = melee.contacts.iter().find(|contact| contact.stands);
-                let striker = &held.ok_or(say::MOVED_ON)?.contact.striker;
-                let engagement = battle.field.engagement_of(striker).ok_or(say::MOVED_ON)?;
+                let striker = &held.ok_or(messages::MOVED_ON)?.contact.striker;
+                let engagement = battle.field.engagement_of(striker).ok_or(messages::MOVED_ON)?;
                 if engagement.rounds != melee.round {
-                    return Err(say::MOVED_ON);
+                    return Err(messages::MOVED_ON);
                 }
                 Ok(Request::Again { unit: Some(striker.clone()) })
             }
@@ -140,8 +141,8 @@ impl Button {
             (Does::Undo, _) if latest(battle, self.seq) => {
                 Ok(Request::Undo { reason: reason.unwrap_or_default().to_owned() })
             }
-            (Does::Undo, _) => Err(say::NOT_THE_LATEST),
-            (Does::Again | Does::Cast | Does::Proof, _) => Err(say::MOVED_ON),
+            (Does::Undo, _) => Err(messages::NOT_THE_LATEST),
+            (Does::Again | Does::Cast | Does::Proof, _) => Err(messages::MOVED_ON),
         }
     }
 }
@@ -195,7 +196,7 @@ impl FromStr for Button {
 /// Somebody pressed a button.
 pub(super) async fn pressed(desk: &Desk, caller: Caller, id: &str) {
     let Ok(button) = id.parse::<Button>() else {
-        return desk.answer_privately(&caller, say::UNREADABLE).await;
+        return desk.answer_privately(&caller, messages::UNREADABLE).await;
     };
     match button.does {
         Does::Again | Does::Cast => desk.press(caller, button, None).await,
@@ -208,7 +209,7 @@ pub(super) async fn pressed(desk: &Desk, caller: Caller, id: &str) {
 pub(super) async fn sent(desk: &Desk, caller: Caller, id: &str, reason: &str) {
     match id.parse::<Button>() {
         Ok(button) if button.does == Does::Undo => desk.press(caller, button, Some(reason)).await,
-        _ => desk.answer_privately(&caller, say::UNREADABLE).await,
+        _ => desk.answer_privately(&caller, messages::UNREADABLE).await,
     }
 }
 
@@ -217,10 +218,10 @@ async fn prove(desk: &Desk, caller: Caller, button: &Button) {
     desk.privately(&caller, async {
         let place = desk.referee.record().place_of(&button.battle).await?;
         // The quick rulings of a channel have a place of their own beside its battles'.
-        let here = place.is_some_and(|place| place.split('#').next() == Some(&caller.place()));
+        let here = place.is_some_and(|place| place.beside() == caller.place());
         let event = if here { desk.event(&button.battle, button.seq).await? } else { None };
         let Some(event) = event.filter(|event| event.event.receipt().is_some()) else {
-            return Ok(layout::of_sentence(say::OTHER_BATTLE));
+            return Ok(layout::of_sentence(messages::OTHER_BATTLE));
         };
         desk::laid_out(&Shown::Proof(Box::new(event))).await
     })

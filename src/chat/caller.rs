@@ -1,5 +1,6 @@
 //! Whoever does something in the chat, and how they are answered.
 
+use crate::protocol::{Place, RequestId};
 use poise::serenity_prelude as serenity;
 use serde::{Deserialize, Serialize};
 
@@ -14,7 +15,7 @@ const TOKEN_MS: u64 = 14 * 60 * 1000;
 /// One interaction: who, where, and the token by which it is answered.
 #[derive(Debug, Clone)]
 pub(super) struct Caller {
-    pub via: Via,
+    pub via: ReplyRoute,
     pub server: u64,
     pub user: u64,
     pub roles: Vec<u64>,
@@ -24,7 +25,7 @@ pub(super) struct Caller {
 
 /// How an interaction is answered; kept with an owed post until the platform has taken it.
 #[derive(Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub(super) struct Via {
+pub(super) struct ReplyRoute {
     /// The interaction's id.
     pub id: u64,
     /// The bot's application.
@@ -35,9 +36,9 @@ pub(super) struct Via {
     pub token: String,
 }
 
-impl std::fmt::Debug for Via {
+impl std::fmt::Debug for ReplyRoute {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        write!(f, "Via({} in {})", self.id, self.channel)
+        write!(f, "ReplyRoute({} in {})", self.id, self.channel)
     }
 }
 
@@ -61,7 +62,7 @@ impl Caller {
     }
 
     fn new(
-        via: Via,
+        via: ReplyRoute,
         server: Option<serenity::GuildId>,
         user: &serenity::User,
         member: Option<&serenity::Member>,
@@ -78,21 +79,15 @@ impl Caller {
     }
 
     /// The place in the record: the server, and the channel or thread.
-    pub fn place(&self) -> String {
-        format!("{}{}", server_prefix(self.server), self.via.channel)
+    pub fn place(&self) -> Place {
+        Place::channel(PLATFORM, self.server, self.via.channel)
     }
 
     /// The id of what they ask, unless it derives from a post.
-    pub fn asked(&self) -> String {
-        format!("{PLATFORM}:{}", self.via.id)
+    pub fn asked(&self) -> RequestId {
+        let id = RequestId::new(PLATFORM, &self.via.id.to_string());
+        id.expect("a platform and a number make an id")
     }
-}
-
-/// The channel or thread of a place.
-pub(super) fn channel_of(place: &str) -> Option<u64> {
-    let last = place.rsplit('/').next()?;
-    // The quick rulings of a channel have a place of their own beside its battles'.
-    last.split('#').next()?.parse().ok()
 }
 
 /// What the names of a server's places begin with.
@@ -100,7 +95,7 @@ pub(super) fn server_prefix(server: u64) -> String {
     format!("{PLATFORM}:{server}/")
 }
 
-impl Via {
+impl ReplyRoute {
     /// Whether the token still answers, by this machine's clock.
     pub fn answers(&self) -> bool {
         let now = u64::try_from(jiff::Timestamp::now().as_millisecond()).unwrap_or(0);
@@ -123,9 +118,9 @@ fn via(
     application: serenity::ApplicationId,
     channel: serenity::ChannelId,
     token: &str,
-) -> Via {
+) -> ReplyRoute {
     let (id, application, channel) = (id.get(), application.get(), channel.get());
-    Via { id, application, channel, token: token.to_owned() }
+    ReplyRoute { id, application, channel, token: token.to_owned() }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! How the front runs: a strict configuration file, and the token from elsewhere.
 
-use super::Trouble;
-use crate::terminal::FileTrouble;
+use super::StartError;
+use crate::terminal::FileError;
 use serde::Deserialize;
 use std::fmt;
 use std::io::IsTerminal as _;
@@ -128,10 +128,10 @@ impl Token {
 
 impl Config {
     /// Reads a configuration file.
-    pub fn read(file: &Path) -> Result<Self, Trouble> {
-        let text = std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?;
+    pub fn read(file: &Path) -> Result<Self, StartError> {
+        let text = std::fs::read_to_string(file).map_err(|error| FileError::new(file, error))?;
         Self::parse(&text)
-            .map_err(|error| Trouble::Config { file: file.to_owned(), error: Box::new(error) })
+            .map_err(|error| StartError::Config { file: file.to_owned(), error: Box::new(error) })
     }
 
     /// Reads a configuration's text; an unknown key is an error.
@@ -149,14 +149,14 @@ impl Config {
     }
 
     /// The token, from the file or from the environment.
-    pub fn token(&self) -> Result<Token, Trouble> {
+    pub fn token(&self) -> Result<Token, StartError> {
         let text = match &self.token_file {
             Some(file) => {
-                std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?
+                std::fs::read_to_string(file).map_err(|error| FileError::new(file, error))?
             }
-            None => std::env::var(TOKEN).map_err(|_| Trouble::NoToken)?,
+            None => std::env::var(TOKEN).map_err(|_| StartError::NoToken)?,
         };
-        Token::new(&text).ok_or(Trouble::NoToken)
+        Token::new(&text).ok_or(StartError::NoToken)
     }
 
     /// Begins the trace.

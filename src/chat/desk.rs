@@ -7,13 +7,14 @@
 
 use super::buttons::Button;
 use super::caller::Caller;
-use super::courier::{Courier, File, Message};
-use super::hands::Hands;
-use super::policy::Standing;
+use super::in_flight::InFlight;
+use super::policy::Authority;
+use super::rest::{File, Message, Rest};
 use super::status::Counts;
-use super::{layout, say};
-use crate::battle::{Battle, Recorded, Request};
+use super::{layout, messages};
+use crate::battle::Battle;
 use crate::pictures::{self, Picture};
+use crate::protocol::{Place, Recorded, Request, Who};
 use crate::record::RecordError;
 use crate::referee::{Answer, Ask, Fault, Look, Referee, Refusal};
 use crate::words::Shown;
@@ -37,12 +38,12 @@ const CHECK: &str = include_str!("../../docs/check.html");
 #[derive(Debug)]
 pub(super) struct Desk {
     pub referee: Referee,
-    pub courier: Courier,
+    pub rest: Rest,
     pub counts: Arc<Counts>,
     /// The names of the rules at hand.
     pub rules: Vec<String>,
     /// What is in hand right now.
-    pub hands: Hands,
+    pub in_flight: InFlight,
 }
 
 /// What somebody asks: by a command, or by a button with the reason they gave.
@@ -54,32 +55,27 @@ enum Asked<'a> {
 }
 
 /// Why something was not done.
-enum No {
+enum Denied {
     Refused(Refusal),
     /// A sentence, in the platform's own form where it holds mentions.
     Said(String),
 }
 
-impl From<Refusal> for No {
+impl From<Refusal> for Denied {
     fn from(refusal: Refusal) -> Self {
         Self::Refused(refusal)
     }
 }
 
-impl From<RecordError> for No {
+impl From<RecordError> for Denied {
     fn from(error: RecordError) -> Self {
         Self::Refused(error.into())
     }
 }
 
 impl Desk {
-    pub fn new(
-        referee: Referee,
-        courier: Courier,
-        counts: Arc<Counts>,
-        rules: Vec<String>,
-    ) -> Self {
-        Self { referee, courier, counts, rules, hands: Hands::default() }
+    pub fn new(referee: Referee, rest: Rest, counts: Arc<Counts>, rules: Vec<String>) -> Self {
+        Self { referee, rest, counts, rules, in_flight: InFlight::default() }
     }
 
     /// Answers a request for all to see, or a mistake in it for one.
@@ -98,7 +94,7 @@ impl Desk {
     /// Acknowledges, commits, and posts.
     async fn asked(&self, caller: &Caller, asked: Asked<'_>) {
         let begun = Instant::now();
-        let _in_hand = self.hands.in_hand.read().await;
+        let _in_hand = self.in_flight.in_hand.read().await;
         // Who they are is read while the platform takes the acknowledgement.
         let (acknowledged, me) =
             tokio::join!(self.acknowledged(caller, false), self.name_of(caller));
@@ -123,7 +119,7 @@ impl Desk {
     where
         F: Future<Output = Result<Message, Refusal>>,
     {
-        let _in_hand = self.hands.in_hand.read().await;
+        let _in_hand = self.in_flight.in_hand.read().await;
         if !self.acknowledged(caller, !share).await {
             return;
         }
@@ -138,7 +134,7 @@ impl Desk {
     }
 
     /// What is looked at, with its pictures.
-    async fn shown(&self, place: &str, look: &Look) -> Result<Message, Refusal> {
+    async fn shown(&self, place: &Place, look: &Look) -> Result<Message, Refusal> {
         laid_out(&self.referee.look(place, look).await?).await
     }
 
@@ -149,7 +145,7 @@ impl Desk {
             return done;
         }
         // The work goes on meanwhile: it may hold what others wait for.
-        let note = layout::of_sentence(say::TAKES_A_WHILE);
+        let note = layout::of_sentence(messages::TAKES_A_WHILE);
         tokio::join!(self.answer(caller, &note), work).1
     }
 
@@ -168,7 +164,7 @@ impl Desk {
 
     /// Shows a form.
     pub async fn show_form(&self, caller: &Caller, form: &Value) {
-        if let Err(failed) = self.courier.acknowledge(&caller.via, form).await {
+        if let Err(failed) = self.rest.acknowledge(&caller.via, form).await {
             tracing::warn!(%failed, "a form could not be shown");
         }
     }
@@ -184,25 +180,25 @@ impl Desk {
     pub async fn standing(
         &self,
         caller: &Caller,
-        me: &str,
+        me: Who,
         battle: &str,
-        opener: &str,
-    ) -> Result<Standing, RecordError> {
+        opener: Who,
+    ) -> Result<Authority, RecordError> {
         if opener == me {
-            return Ok(Standing::of(caller, me, opener, &[]));
+            return Ok(Authority::of(caller, me, opener, &[]));
         }
         let officers = self.referee.record().officers(battle).await?;
-        let mut standing = Standing::of(caller, me, opener, &officers);
+        let mut standing = Authority::of(caller, me, opener, &officers);
         if !standing.referee {
-            standing.ask = self.mention(opener).await?;
+            standing.ask = self.mention(&opener.to_string()).await?;
         }
         Ok(standing)
     }
 
     /// The name by which the record knows somebody.
-    pub async fn name_of(&self, caller: &Caller) -> Result<String, RecordError> {
+    pub async fn name_of(&self, caller: &Caller) -> Result<Who, RecordError> {
         let n = self.referee.record().person(&caller.user.to_string()).await?;
-        Ok(format!("person-{n}"))
+        Ok(Who::Person(u64::try_from(n).unwrap_or(0)))
     }
 
     /// A person or a role as the platform shows them; it calls nobody.
@@ -226,10 +222,10 @@ impl Desk {
     }
 
     /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
-    async fn commit(&self, caller: &Caller, me: String, asked: Asked<'_>) -> Result<Answer, No> {
+    async fn commit(&self, caller: &Caller, me: Who, asked: Asked<'_>) -> Result<Answer, Denied> {
         let place = caller.place();
-        let _alone = self.hands.alone(&place).await;
-        let mut sitting = self.referee.sit(&place).await?;
+        let _alone = self.in_flight.alone(&place.to_string()).await;
+        let mut session = self.referee.sit(&place).await?;
         let request = match asked {
             Asked::Request(request) => request,
             Asked::Button(button, reason) => {
@@ -238,17 +234,17 @@ impl Desk {
                     // Delivered once more, perhaps to another process: the post is on its way.
                     return Ok(Answer { event, again: true, taken_back: false, opened: None });
                 }
-                self.request_of(&button, sitting.battle(), reason).await?
+                self.request_of(&button, session.battle(), reason).await?
             }
-            Asked::Wrongly(sentence) => return Err(No::Said(layout::escape(sentence))),
+            Asked::Wrongly(sentence) => return Err(Denied::Said(layout::escape(sentence))),
         };
-        self.weigh(caller, &me, sitting.battle(), &request).await?;
+        self.authorize(caller, me, session.battle(), &request).await?;
         let via = serde_json::to_string(&caller.via).expect("a via has only text keys");
         let ask = Ask { place, asked: caller.asked(), by: me, request };
-        let answer = sitting.ask(&ask, Some(&via)).await?;
+        let answer = session.ask(&ask, Some(&via)).await?;
         if !answer.again {
             answer.opened.iter().chain([&answer.event]).for_each(|event| {
-                self.hands.take_up(event);
+                self.in_flight.claim(event);
             });
         }
         Ok(answer)
@@ -260,56 +256,63 @@ impl Desk {
         button: &Button,
         battle: Option<&Battle>,
         reason: Option<&str>,
-    ) -> Result<Request, No> {
-        let said = |sentence: &str| No::Said(sentence.to_owned());
+    ) -> Result<Request, Denied> {
+        let said = |sentence: &str| Denied::Said(sentence.to_owned());
         let battle = battle.filter(|battle| battle.id == button.battle);
-        let battle = battle.ok_or_else(|| said(say::OTHER_BATTLE))?;
+        let battle = battle.ok_or_else(|| said(messages::OTHER_BATTLE))?;
         let record = self.referee.record();
         let before = button.seq.saturating_sub(1);
         let events = record.events_after(&battle.id, before, SINCE + 1).await?;
         let Some((event, later)) = events.split_first() else {
-            return Err(said(say::OTHER_BATTLE));
+            return Err(said(messages::OTHER_BATTLE));
         };
         if later.len() == SINCE as usize {
-            return Err(said(say::MOVED_ON));
+            return Err(said(messages::MOVED_ON));
         }
         button.request(battle, event, later, reason).map_err(said)
     }
 
-    async fn weigh(
+    async fn authorize(
         &self,
         caller: &Caller,
-        me: &str,
+        me: Who,
         battle: Option<&Battle>,
         request: &Request,
-    ) -> Result<(), No> {
+    ) -> Result<(), Denied> {
         match (request, battle) {
             (_, Some(battle)) if !matches!(request, Request::Open(_)) => {
-                let standing = self.standing(caller, me, &battle.id, &battle.opener).await?;
-                standing.may(&battle.field, request).map_err(No::Said)
+                let standing = self.standing(caller, me, &battle.id, battle.opener).await?;
+                standing.may(&battle.field, request).map_err(Denied::Said)
             }
-            (Request::Reopen { battle }, None) => self.weigh_reopening(caller, me, battle).await,
+            (Request::Reopen { battle }, None) => {
+                self.authorize_reopening(caller, me, battle).await
+            }
             // Whoever opens a battle is its referee; without one, the mistake is anyone's.
             _ => Ok(()),
         }
     }
 
-    async fn weigh_reopening(&self, caller: &Caller, me: &str, name: &str) -> Result<(), No> {
+    async fn authorize_reopening(
+        &self,
+        caller: &Caller,
+        me: Who,
+        name: &str,
+    ) -> Result<(), Denied> {
         let heads = self.referee.record().battles(Some(&caller.place())).await?;
         let found = crate::battle::find(name, heads.iter(), |head| &head.name);
         // Without such a battle the referee says so to anyone.
         let Ok(head) = found else { return Ok(()) };
         let opening = self.event(&head.battle, 1).await?;
-        let opener = opening.map(|event| event.event.by).unwrap_or_default();
-        let standing = self.standing(caller, me, &head.battle, &opener).await?;
+        let Some(opening) = opening else { return Ok(()) };
+        let standing = self.standing(caller, me, &head.battle, opening.event.by).await?;
         if standing.referee || standing.admin {
             return Ok(());
         }
-        Err(No::Said(say::referee_only(&standing.ask)))
+        Err(Denied::Said(messages::referee_only(&standing.ask)))
     }
 
     /// Sends what was granted, or says why nothing was.
-    async fn settle(&self, caller: &Caller, answer: Result<Answer, No>, begun: Instant) {
+    async fn settle(&self, caller: &Caller, answer: Result<Answer, Denied>, begun: Instant) {
         let events: Vec<Recorded> = match answer {
             Ok(Answer { event, again: false, opened, .. }) => {
                 opened.into_iter().chain([event]).collect()
@@ -323,7 +326,7 @@ impl Desk {
             self.counts.answered(begun.elapsed());
         }
         for event in &events {
-            self.hands.put_down(event);
+            self.in_flight.put_down(event);
         }
         self.refresh_board(&caller.place()).await;
     }
@@ -332,7 +335,7 @@ impl Desk {
     async fn acknowledged(&self, caller: &Caller, private: bool) -> bool {
         let begun = Instant::now();
         let body = layout::acknowledgement(private);
-        match self.courier.acknowledge(&caller.via, &body).await {
+        match self.rest.acknowledge(&caller.via, &body).await {
             Ok(()) => {
                 self.counts.acknowledged(begun.elapsed());
                 true
@@ -343,8 +346,8 @@ impl Desk {
                 tracing::warn!(%failed, "an interaction could not be acknowledged");
                 // It may have arrived all the same, and somebody waits for what will not come.
                 if !failed.is_gone() {
-                    let sorry = layout::of_sentence(say::TOO_SLOW);
-                    let _ = self.courier.edit_original(&caller.via, &sorry).await;
+                    let sorry = layout::of_sentence(messages::TOO_SLOW);
+                    let _ = self.rest.edit_original(&caller.via, &sorry).await;
                 }
                 false
             }
@@ -356,33 +359,33 @@ impl Desk {
         let size: usize = message.files.iter().map(|file| file.bytes.len()).sum();
         let too_large = size > MOST_BYTES;
         let instead =
-            too_large.then(|| layout::of_sentence(&say::too_large(size.div_ceil(1 << 20))));
+            too_large.then(|| layout::of_sentence(&messages::too_large(size.div_ceil(1 << 20))));
         let message = instead.as_ref().unwrap_or(message);
-        let Err(failed) = self.courier.edit_original(&caller.via, message).await else { return };
+        let Err(failed) = self.rest.edit_original(&caller.via, message).await else { return };
         tracing::warn!(%failed, "an answer could not be given");
         // Whoever asked must not wait for ever for what does not arrive.
         if !failed.is_gone() {
-            let sorry = layout::of_sentence(say::FAULT);
-            let _ = self.courier.edit_original(&caller.via, &sorry).await;
+            let sorry = layout::of_sentence(messages::FAULT);
+            let _ = self.rest.edit_original(&caller.via, &sorry).await;
         }
     }
 
     /// Says no to one person: the public acknowledgement goes, a private sentence comes.
-    async fn refuse(&self, caller: &Caller, no: No) {
+    async fn refuse(&self, caller: &Caller, no: Denied) {
         let message = match &no {
-            No::Refused(refusal) => {
+            Denied::Refused(refusal) => {
                 self.count_refusal(refusal);
                 layout::of_sentence(&refusal.to_string())
             }
-            No::Said(markdown) => {
+            Denied::Said(markdown) => {
                 self.counts.refused();
                 layout::of_markdown(markdown, Vec::new())
             }
         };
         // It may be gone already: somebody has deleted it, or an earlier try did.
-        let _ = self.courier.delete_original(&caller.via).await;
+        let _ = self.rest.delete_original(&caller.via).await;
         let message = layout::private(message);
-        if let Err(failed) = self.courier.follow_up(&caller.via, &message).await {
+        if let Err(failed) = self.rest.follow_up(&caller.via, &message).await {
             tracing::warn!(%failed, "a refusal could not be said");
         }
     }

@@ -5,10 +5,10 @@
 //! units, which are never fewer than characters.
 
 use super::buttons::Button;
-use super::courier::{File, Message};
-use super::{say, spelling};
-use crate::battle::Recorded;
+use super::rest::{File, Message};
+use super::{messages, spelling};
 use crate::pictures::{Background, Look, Picture};
+use crate::protocol::Recorded;
 use crate::words::{LineKind, Post};
 use serde_json::{Value, json};
 
@@ -93,10 +93,10 @@ fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
     let (mut description, whole) = description(&post.headline, &lines);
     if !whole {
         files.push(File::text(format!("{name}.txt"), post.text(FILE_WIDTH)));
-        description = format!("{description}\n{}", say::REST_IN_FILE);
+        description = format!("{description}\n{}", messages::REST_IN_FILE);
     }
     if !verbatim.is_empty() {
-        description = format!("{description}\n{}", say::FOR_MACHINES);
+        description = format!("{description}\n{}", messages::FOR_MACHINES);
     }
     let mut embed = json!({ "description": description });
     if let Some(disclosure) = &post.disclosure {
@@ -236,7 +236,7 @@ mod tests {
         }
         let message = of_post(&post, "event-7");
         let text = message.body["embeds"][0]["description"].as_str().unwrap();
-        assert!(units(text) <= 4096 && text.ends_with(say::REST_IN_FILE), "{}", units(text));
+        assert!(units(text) <= 4096 && text.ends_with(messages::REST_IN_FILE), "{}", units(text));
         assert!(text.starts_with("**Ford Wardens: stands."));
         assert_eq!(message.files.len(), 1);
         assert_eq!(message.files[0].bytes, post.text(FILE_WIDTH).into_bytes());

@@ -3,7 +3,7 @@
 //! In reading order: `config` says how it runs; `serve` connects and stops; `commands` and
 //! `buttons` turn what people do into requests; `desk` acknowledges, asks the referee and posts;
 //! `policy` says who may do what; `layout` puts words into the platform's form, and `spelling` the
-//! hints in them; `courier` talks to the platform and waits when told to. Only this module knows
+//! hints in them; `rest` talks to the platform and waits when told to. Only this module knows
 //! the platform.
 
 mod board;
@@ -12,13 +12,13 @@ mod caller;
 mod commands;
 mod complete;
 mod config;
-mod courier;
 mod desk;
-mod hands;
+mod in_flight;
 mod layout;
+mod messages;
 mod policy;
 mod post;
-mod say;
+mod rest;
 mod serve;
 mod spelling;
 mod status;
@@ -28,4 +28,4 @@ pub use commands::erase;
 pub use config::{Config, LogForm, Token};
 pub use serve::serve;
 pub use status::health;
-pub use trouble::Trouble;
+pub use trouble::StartError;

@@ -4,13 +4,14 @@
 //! of one side. Everyone may look, give a word and check. Admins may close.
 
 use super::caller::Caller;
-use super::{layout, say};
-use crate::battle::{Field, Request, same_name};
+use super::{layout, messages};
+use crate::battle::{Field, same_name};
+use crate::protocol::{Request, Who};
 use crate::record::Officer;
 
 /// Who somebody is in the battle here.
 #[derive(Debug, Clone, Default)]
-pub(super) struct Standing {
+pub(super) struct Authority {
     /// Whether they are its referee.
     pub referee: bool,
     /// Whether they may manage the server.
@@ -23,11 +24,11 @@ pub(super) struct Standing {
     pub ask: String,
 }
 
-impl Standing {
+impl Authority {
     /// Weighs an opener and officers against whoever calls, known in the record as `me`.
-    pub fn of(caller: &Caller, me: &str, opener: &str, officers: &[Officer]) -> Self {
+    pub fn of(caller: &Caller, me: Who, opener: Who, officers: &[Officer]) -> Self {
         let is_me = |officer: &&Officer| {
-            officer.who == me
+            officer.who == me.to_string()
                 // The role of everyone has the server's own id and is in nobody's list.
                 || caller
                     .roles
@@ -62,8 +63,8 @@ impl Standing {
             Acting::Side(side) if matches!(request, Request::Cast) && !has(&self.led, &side) => {
                 Ok(())
             }
-            Acting::Side(side) => Err(say::captains_only(&layout::escape(&side), &self.ask)),
-            Acting::Referee => Err(say::referee_only(&self.ask)),
+            Acting::Side(side) => Err(messages::captains_only(&layout::escape(&side), &self.ask)),
+            Acting::Referee => Err(messages::referee_only(&self.ask)),
         }
     }
 }
@@ -116,7 +117,7 @@ fn acting(field: &Field, request: &Request) -> Acting {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::battle::{ContactAsk, MeleeAsk, Scale, Strength, Unit};
+    use crate::protocol::{ContactAsk, MeleeAsk, Scale, Strength, Unit};
     use std::sync::Arc;
 
     fn field() -> Field {
@@ -133,11 +134,12 @@ mod tests {
                 leader: None,
                 muster: strength,
                 now: strength,
-                standing: crate::battle::Standing::Steady,
+                standing: crate::protocol::Standing::Steady,
                 rallied: false,
             })
         };
         Field {
+            protocol: crate::protocol::Protocol::LATEST,
             scale: Scale::new(20).unwrap(),
             turn: 1,
             sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
@@ -159,9 +161,9 @@ mod tests {
     #[test]
     fn referees_do_all_captains_their_own_and_others_only_give_a_word() {
         let ask = "<@1>".to_owned();
-        let referee = Standing { referee: true, ..Standing::default() };
-        let captain = Standing { sides: vec!["vale".to_owned()], ask, ..Standing::default() };
-        let admin = Standing { admin: true, ..Standing::default() };
+        let referee = Authority { referee: true, ..Authority::default() };
+        let captain = Authority { sides: vec!["vale".to_owned()], ask, ..Authority::default() };
+        let admin = Authority { admin: true, ..Authority::default() };
         let ours = melee("Ford Wardens", "Banner Spears");
         let theirs = melee("Banner Spears", "Ford Wardens");
         let word = Request::Word { name: "Orm".to_owned(), text: "reeds".to_owned() };
@@ -176,8 +178,8 @@ mod tests {
             (&admin, &Request::Close, true),
             (&admin, &Request::Turn, false),
             (&admin, &ours, false),
-            (&Standing::default(), &word, true),
-            (&Standing::default(), &Request::Close, false),
+            (&Authority::default(), &word, true),
+            (&Authority::default(), &Request::Close, false),
             // A name that does not exist is a mistake to hear about, not a matter of office.
             (&captain, &melee("Ford Wardns", "Banner Spears"), true),
         ] {
@@ -196,13 +198,17 @@ mod tests {
 
     #[test]
     fn the_role_of_everyone_is_everyone_s() {
-        let via =
-            crate::chat::caller::Via { id: 1, application: 2, channel: 3, token: String::new() };
+        let via = crate::chat::caller::ReplyRoute {
+            id: 1,
+            application: 2,
+            channel: 3,
+            token: String::new(),
+        };
         let caller = Caller { via, server: 7, user: 8, roles: vec![9], admin: false };
         let side = Some("Vale".to_owned());
         for (role, mine) in [("role-7", true), ("role-9", true), ("role-8", false)] {
             let officer = Officer { who: role.to_owned(), side: side.clone() };
-            let standing = Standing::of(&caller, "person-2", "person-1", &[officer]);
+            let standing = Authority::of(&caller, Who::Person(2), Who::Person(1), &[officer]);
             assert_eq!(!standing.sides.is_empty(), mine, "{role}");
         }
     }
@@ -215,9 +221,9 @@ mod tests {
             casting: "Grey Banner".to_owned(),
         };
         let field = Field { pending: Some(Arc::new(pending)), ..field() };
-        let anyone = Standing::default();
+        let anyone = Authority::default();
         assert!(anyone.may(&field, &Request::Cast).is_ok());
-        let led = Standing { led: vec!["Grey Banner".to_owned()], ..anyone };
+        let led = Authority { led: vec!["Grey Banner".to_owned()], ..anyone };
         assert!(led.may(&field, &Request::Cast).is_err());
     }
 }

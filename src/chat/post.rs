@@ -4,11 +4,11 @@
 //! that twice leaves one post. Afterwards the post goes to the channel: the channel is first
 //! searched for it, and the platform refuses a second one with the same nonce.
 
-use super::caller::{Via, id_at, milliseconds};
-use super::courier::Failed;
+use super::caller::{ReplyRoute, id_at, milliseconds};
 use super::desk::Desk;
-use super::{caller, layout, say};
-use crate::battle::Recorded;
+use super::rest::Failed;
+use super::{caller, layout, messages};
+use crate::protocol::{Place, Recorded};
 use crate::record::Owed;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -32,7 +32,12 @@ enum Went {
 
 impl Desk {
     /// Brings the posts of events that one request made to the platform; whether it has them.
-    pub async fn deliver(&self, place: &str, events: &[Recorded], via: Option<&Via>) -> bool {
+    pub async fn deliver(
+        &self,
+        place: &Place,
+        events: &[Recorded],
+        via: Option<&ReplyRoute>,
+    ) -> bool {
         let went = match via.filter(|via| via.answers()) {
             Some(via) => self.to_interaction(place, events, via).await,
             None => self.to_channel(place, events, via).await,
@@ -41,7 +46,7 @@ impl Desk {
             Went::Posted => self.counts.posted(),
             Went::Later => return false,
             Went::Never(failed) => {
-                tracing::warn!(%failed, place, "a post is given up");
+                tracing::warn!(%failed, %place, "a post is given up");
                 self.counts.gave_up();
                 self.tell_referee(events, &failed).await;
             }
@@ -78,21 +83,21 @@ impl Desk {
     }
 
     async fn post_together(&self, owed: Vec<Owed>) {
-        let _in_hand = self.hands.in_hand.read().await;
+        let _in_hand = self.in_flight.in_hand.read().await;
         let Some(Owed { place, via, .. }) = owed.last().cloned() else { return };
         let events = {
             // A request that has just been granted takes its posts up before it leaves the place.
-            let _alone = self.hands.alone(place.split('#').next().unwrap_or(&place)).await;
+            let _alone = self.in_flight.alone(&place.beside().to_string()).await;
             let mut events = Vec::new();
             for owed in owed {
-                if !self.hands.take_up(&owed.event) {
+                if !self.in_flight.claim(&owed.event) {
                     continue;
                 }
                 // It may have been posted between being read and being taken up.
                 if self.is_still_owed(&owed).await {
                     events.push(owed.event);
                 } else {
-                    self.hands.put_down(&owed.event);
+                    self.in_flight.put_down(&owed.event);
                 }
             }
             events
@@ -102,7 +107,7 @@ impl Desk {
             self.deliver(&place, &events, via.as_ref()).await;
         }
         for event in &events {
-            self.hands.put_down(event);
+            self.in_flight.put_down(event);
         }
     }
 
@@ -112,8 +117,8 @@ impl Desk {
         still.is_ok_and(|still| still.iter().any(same))
     }
 
-    async fn to_interaction(&self, place: &str, events: &[Recorded], via: &Via) -> Went {
-        match self.courier.edit_original(via, &layout::of_events(events)).await {
+    async fn to_interaction(&self, place: &Place, events: &[Recorded], via: &ReplyRoute) -> Went {
+        match self.rest.edit_original(via, &layout::of_events(events)).await {
             Ok(_) => Went::Posted,
             Err(Failed::Unreachable(_)) => Went::Later,
             // The token answers no more, or somebody has deleted the acknowledgement.
@@ -122,9 +127,14 @@ impl Desk {
         }
     }
 
-    async fn to_channel(&self, place: &str, events: &[Recorded], via: Option<&Via>) -> Went {
+    async fn to_channel(
+        &self,
+        place: &Place,
+        events: &[Recorded],
+        via: Option<&ReplyRoute>,
+    ) -> Went {
         let Some(event) = events.last() else { return Went::Posted };
-        let Some(channel) = caller::channel_of(place) else { return Went::Posted };
+        let Some(channel) = place.channel_id() else { return Went::Posted };
         let since = via.map_or_else(|| since(event), |via| milliseconds(via.id));
         match self.is_there(channel, since, &layout::reference(event)).await {
             Ok(true) => return Went::Posted,
@@ -136,7 +146,7 @@ impl Desk {
         let mut message = layout::of_events(events);
         message.body["nonce"] = json!(nonce(event));
         message.body["enforce_nonce"] = json!(true);
-        match self.courier.post(channel, &message).await {
+        match self.rest.post(channel, &message).await {
             Ok(_) => Went::Posted,
             Err(Failed::Unreachable(_)) => Went::Later,
             Err(failed) => Went::Never(failed),
@@ -147,7 +157,7 @@ impl Desk {
     async fn is_there(&self, channel: u64, since: u64, reference: &str) -> Result<bool, Failed> {
         let mut after = id_at(since.saturating_sub(1));
         for _ in 0..PAGES {
-            let page = self.courier.messages_after(channel, after).await?;
+            let page = self.rest.messages_after(channel, after).await?;
             if holds(&page, reference) {
                 return Ok(true);
             }
@@ -170,15 +180,15 @@ impl Desk {
         let told = async {
             let battle = &event.event.battle;
             let opener = self.event(battle, 1).await.ok()??.event.by;
-            let user = self.user_of(&opener).await.ok()??;
-            let channel = self.courier.private_channel(user).await.ok()?;
+            let user = self.user_of(&opener.to_string()).await.ok()??;
+            let channel = self.rest.private_channel(user).await.ok()?;
             let channel = channel["id"].as_str()?.parse().ok()?;
             let why = match failed {
                 Failed::Refused { message, .. } => message,
                 Failed::Unreachable(why) => why,
             };
-            let sentence = say::not_posted(battle, event.event.seq, why);
-            self.courier.post(channel, &layout::of_sentence(&sentence)).await.ok()
+            let sentence = messages::not_posted(battle, event.event.seq, why);
+            self.rest.post(channel, &layout::of_sentence(&sentence)).await.ok()
         };
         if told.await.is_none() {
             tracing::warn!(battle = event.event.battle, "the referee could not be told either");

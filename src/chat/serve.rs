@@ -1,13 +1,13 @@
 //! Connects, serves until it is told to stop, and stops in good order.
 
 use super::caller::Caller;
-use super::courier::{Courier, Failed};
 use super::desk::Desk;
+use super::rest::{Failed, Rest};
 use super::status::{self, Counts};
-use super::{Config, Token, Trouble, buttons, commands, say};
+use super::{Config, StartError, Token, buttons, commands, messages};
 use crate::record::Record;
-use crate::referee::{Referee, Shelf};
-use crate::terminal::FileTrouble;
+use crate::referee::{Referee, RulesLibrary};
+use crate::terminal::FileError;
 use poise::serenity_prelude as serenity;
 use serenity::{FullEvent, Interaction};
 use std::convert::Infallible;
@@ -21,24 +21,24 @@ const FINISH: Duration = Duration::from_millis(2500);
 type FrameworkContext<'a> = poise::FrameworkContext<'a, Arc<Desk>, Infallible>;
 
 /// Serves until SIGTERM or SIGINT.
-pub async fn serve(config: &Config) -> Result<(), Trouble> {
+pub async fn serve(config: &Config) -> Result<(), StartError> {
     config.begin_trace();
     let token = config.token()?;
-    let mut shelf = Shelf::shipped();
+    let mut library = RulesLibrary::shipped();
     for file in &config.rules_files {
-        let text = std::fs::read_to_string(file).map_err(|error| FileTrouble::new(file, error))?;
-        shelf.add(&file.display().to_string(), &text)?;
+        let text = std::fs::read_to_string(file).map_err(|error| FileError::new(file, error))?;
+        library.add(&file.display().to_string(), &text)?;
     }
     let counts = Arc::new(Counts::default());
-    let courier = Courier::new(config.platform.rest.as_deref(), token.clone(), Arc::clone(&counts));
-    let rules = shelf.names();
+    let rest = Rest::new(config.platform.rest.as_deref(), token.clone(), Arc::clone(&counts));
+    let rules = library.names();
     // The record opens while the platform answers.
     let (record, ()) = tokio::try_join!(
         async { Ok(Record::open(&config.record).await?) },
-        introduce(&courier, config.test_server)
+        introduce(&rest, config.test_server)
     )?;
-    let referee = Referee::new(record, shelf);
-    let desk = Arc::new(Desk::new(referee, courier, Arc::clone(&counts), rules));
+    let referee = Referee::new(record, library);
+    let desk = Arc::new(Desk::new(referee, rest, Arc::clone(&counts), rules));
     if let Some(address) = config.status {
         status::listen(address, counts).await?;
     }
@@ -48,14 +48,14 @@ pub async fn serve(config: &Config) -> Result<(), Trouble> {
 }
 
 /// Tells the platform who comes, and what can be asked.
-async fn introduce(courier: &Courier, server: Option<u64>) -> Result<(), Trouble> {
-    let application = application(courier).await?;
+async fn introduce(rest: &Rest, server: Option<u64>) -> Result<(), StartError> {
+    let application = application(rest).await?;
     println!("To add the bot to a server: {}", invitation(&application));
-    register(courier, &application, server).await
+    register(rest, &application, server).await
 }
 
 /// Connects, and runs until a signal or until the gateway ends.
-async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), Trouble> {
+async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), StartError> {
     let mut stop = Stop::listen()?;
     let mut client = tokio::select! {
         client = connect(config, token, desk) => client?,
@@ -66,8 +66,8 @@ async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), Tro
     let posting = tokio::spawn(Arc::clone(desk).keep_posting());
     let ended = tokio::select! {
         ended = client.start_autosharded() => match ended {
-            Ok(()) => Err(Trouble::Gateway("it was closed".to_owned())),
-            Err(error) => Err(Trouble::Gateway(error.to_string())),
+            Ok(()) => Err(StartError::Gateway("it was closed".to_owned())),
+            Err(error) => Err(StartError::Gateway(error.to_string())),
         },
         () = stop.asked() => Ok(()),
     };
@@ -80,7 +80,7 @@ async fn run(config: &Config, token: &Token, desk: &Arc<Desk>) -> Result<(), Tro
 
 /// Waits for what is in hand, then closes the record. What is not finished is owed.
 async fn finish(desk: &Desk) {
-    if tokio::time::timeout(FINISH, desk.hands.in_hand.write()).await.is_err() {
+    if tokio::time::timeout(FINISH, desk.in_flight.in_hand.write()).await.is_err() {
         tracing::warn!("some posts are not finished and will be posted at the next start");
     }
     let _ = tokio::time::timeout(Duration::from_secs(1), desk.referee.record().close()).await;
@@ -93,8 +93,8 @@ struct Stop {
 }
 
 impl Stop {
-    fn listen() -> Result<Self, Trouble> {
-        let listen = |kind| signal(kind).map_err(|error| Trouble::Gateway(error.to_string()));
+    fn listen() -> Result<Self, StartError> {
+        let listen = |kind| signal(kind).map_err(|error| StartError::Gateway(error.to_string()));
         Ok(Self {
             terminate: listen(SignalKind::terminate())?,
             interrupt: listen(SignalKind::interrupt())?,
@@ -110,33 +110,29 @@ impl Stop {
 }
 
 /// The bot's application, which also tells whether the token is right.
-async fn application(courier: &Courier) -> Result<String, Trouble> {
+async fn application(rest: &Rest) -> Result<String, StartError> {
     let what = "its application";
-    match courier.get("/applications/@me").await {
+    match rest.get("/applications/@me").await {
         Ok(application) => application["id"]
             .as_str()
             .map(str::to_owned)
-            .ok_or(Trouble::Platform { what, why: "the answer has no id".to_owned() }),
-        Err(Failed::Refused { status: 401, .. }) => Err(Trouble::WrongToken),
-        Err(failed) => Err(Trouble::Platform { what, why: failed.to_string() }),
+            .ok_or(StartError::Platform { what, why: "the answer has no id".to_owned() }),
+        Err(Failed::Refused { status: 401, .. }) => Err(StartError::WrongToken),
+        Err(failed) => Err(StartError::Platform { what, why: failed.to_string() }),
     }
 }
 
 /// Registers the commands: everywhere, or at once for one server.
-async fn register(
-    courier: &Courier,
-    application: &str,
-    server: Option<u64>,
-) -> Result<(), Trouble> {
+async fn register(rest: &Rest, application: &str, server: Option<u64>) -> Result<(), StartError> {
     let commands = poise::builtins::create_application_commands(&commands::all());
     let body = serde_json::to_value(commands).expect("commands have only text keys");
     let path = match server {
         Some(server) => format!("/applications/{application}/guilds/{server}/commands"),
         None => format!("/applications/{application}/commands"),
     };
-    let put = courier.put(&path, &body).await;
+    let put = rest.put(&path, &body).await;
     put.map(drop)
-        .map_err(|failed| Trouble::Platform { what: "its commands", why: failed.to_string() })
+        .map_err(|failed| StartError::Platform { what: "its commands", why: failed.to_string() })
 }
 
 /// The link that adds the bot with the least permissions it needs.
@@ -160,13 +156,14 @@ async fn connect(
     config: &Config,
     token: &Token,
     desk: &Arc<Desk>,
-) -> Result<serenity::Client, Trouble> {
+) -> Result<serenity::Client, StartError> {
     let what = "its gateway";
-    let gateway = desk.courier.get("/gateway").await;
-    let gateway = gateway.map_err(|failed| Trouble::Platform { what, why: failed.to_string() })?;
+    let gateway = desk.rest.get("/gateway").await;
+    let gateway =
+        gateway.map_err(|failed| StartError::Platform { what, why: failed.to_string() })?;
     // The library asks only for addresses and answers completions: both need no limiter.
     let mut http = serenity::HttpBuilder::new(token.reveal())
-        .client(desk.courier.client().clone())
+        .client(desk.rest.client().clone())
         .ratelimiter_disabled(true);
     if let Some(rest) = &config.platform.rest {
         http = http.proxy(rest);
@@ -177,10 +174,10 @@ async fn connect(
         .framework(framework(Arc::clone(desk)))
         .event_handler(Shards(Arc::clone(&desk.counts)))
         .await
-        .map_err(|error| Trouble::Gateway(error.to_string()))?;
+        .map_err(|error| StartError::Gateway(error.to_string()))?;
     // When the library cannot ask, it silently takes the public gateway: not through a proxy.
     if gateway["url"].as_str() != Some(client.ws_url.lock().await.as_str()) {
-        return Err(Trouble::Platform { what, why: "the address changed".to_owned() });
+        return Err(StartError::Platform { what, why: "the address changed".to_owned() });
     }
     Ok(client)
 }
@@ -236,13 +233,14 @@ async fn happened(context: FrameworkContext<'_>, event: &FullEvent) {
     match event {
         FullEvent::InteractionCreate { interaction: Interaction::Component(pressed) } => {
             if let Some(caller) =
-                Caller::of_button(pressed).filter(|_| desk.hands.is_new(pressed.id.get()))
+                Caller::of_button(pressed).filter(|_| desk.in_flight.is_new(pressed.id.get()))
             {
                 buttons::pressed(desk, caller, &pressed.data.custom_id).await;
             }
         }
         FullEvent::InteractionCreate { interaction: Interaction::Modal(sent) } => {
-            if let Some(caller) = Caller::of_form(sent).filter(|_| desk.hands.is_new(sent.id.get()))
+            if let Some(caller) =
+                Caller::of_form(sent).filter(|_| desk.in_flight.is_new(sent.id.get()))
             {
                 buttons::sent(desk, caller, &sent.data.custom_id, &reason(sent)).await;
             }
@@ -271,11 +269,11 @@ async fn failed(error: poise::FrameworkError<'_, Arc<Desk>, Infallible>) {
             ..
         } => {
             tracing::error!(?payload, "a command failed");
-            (ctx.interaction, say::FAULT)
+            (ctx.interaction, messages::FAULT)
         }
         poise::FrameworkError::ArgumentParse { ctx: poise::Context::Application(ctx), .. }
         | poise::FrameworkError::CommandStructureMismatch { ctx, .. } => {
-            (ctx.interaction, say::UNREADABLE)
+            (ctx.interaction, messages::UNREADABLE)
         }
         other => return tracing::error!("the framework failed: {other}"),
     };

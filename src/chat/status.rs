@@ -1,6 +1,6 @@
 //! Health and counts, answered on loopback for a service manager and for measuring.
 
-use super::{Config, Trouble};
+use super::{Config, StartError};
 use poise::serenity_prelude::{ConnectionStage, ShardId, ShardManager};
 use std::collections::HashSet;
 use std::fmt::Write as _;
@@ -129,9 +129,9 @@ impl Counts {
 }
 
 /// Answers at the status address until the program ends.
-pub(super) async fn listen(address: SocketAddr, counts: Arc<Counts>) -> Result<(), Trouble> {
+pub(super) async fn listen(address: SocketAddr, counts: Arc<Counts>) -> Result<(), StartError> {
     let listener =
-        TcpListener::bind(address).await.map_err(|error| Trouble::Status { address, error })?;
+        TcpListener::bind(address).await.map_err(|error| StartError::Status { address, error })?;
     tokio::spawn(async move {
         while let Ok((stream, _)) = listener.accept().await {
             let counts = Arc::clone(&counts);
@@ -164,9 +164,9 @@ async fn answer(stream: TcpStream, counts: &Counts) -> std::io::Result<()> {
 }
 
 /// Asks the bot that serves under this configuration whether it is well.
-pub async fn health(config: &Config) -> Result<String, Trouble> {
-    let not_well = |why: String| Trouble::NotWell(why);
-    let address = config.status.ok_or(Trouble::NoStatus)?;
+pub async fn health(config: &Config) -> Result<String, StartError> {
+    let not_well = |why: String| StartError::NotWell(why);
+    let address = config.status.ok_or(StartError::NoStatus)?;
     let asked = async {
         let mut stream = TcpStream::connect(address).await?;
         stream.write_all(b"GET /health HTTP/1.1\r\nHost: drumhead\r\n\r\n").await?;

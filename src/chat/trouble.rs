@@ -2,15 +2,15 @@
 
 use crate::record::RecordError;
 use crate::rules::RulesError;
-use crate::terminal::FileTrouble;
+use crate::terminal::FileError;
 use std::path::PathBuf;
 
 /// Why the program stopped.
 #[derive(Debug, thiserror::Error)]
-pub enum Trouble {
+pub enum StartError {
     /// A file could not be read.
     #[error(transparent)]
-    File(#[from] FileTrouble),
+    File(#[from] FileError),
     /// The configuration is wrong.
     #[error("{}: {error}", file.display())]
     Config {

@@ -1,6 +1,6 @@
 //! Who fights: how many figures of a unit take part, and how contacts share them.
 
-use crate::battle::Unit;
+use crate::protocol::Unit;
 use crate::rules::Rules;
 
 /// The figures that fight, of `figures` standing: all of them, or the front ranks of a frontage.

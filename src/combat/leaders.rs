@@ -1,7 +1,7 @@
 //! Leaders at risk.
 
-use super::{Dice, What};
-use crate::battle::LeaderTest;
+use super::{Dice, ThrowPurpose};
+use crate::protocol::LeaderTest;
 use crate::rules::Rules;
 
 /// The lowest score on which a leader falls whose unit lost `lost` of `before` figures;
@@ -28,7 +28,7 @@ pub(super) fn test(
     falls_on: u32,
     dice: &mut impl Dice,
 ) -> LeaderTest {
-    let faces = dice.throw(What::Leader(leader), rules.test.dice, rules.test.sides);
+    let faces = dice.throw(ThrowPurpose::Leader(leader), rules.test.dice, rules.test.sides);
     let score = faces.iter().sum();
     let (leader, unit) = (leader.to_owned(), unit.to_owned());
     LeaderTest { leader, unit, falls_on, faces, score, falls: falls(score, falls_on) }

@@ -1,133 +1,338 @@
-//! One round of a melee, simultaneous. The order of dice is the order of the code in
-//! [`Bout::fight`]: contacts, leaders at risk, morale.
+//! A melee before its dice: any number of units against any number, who meets whom and how.
+//!
+//! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
-use super::bout::{Bout, Throw};
-use super::tally::Tally;
-use super::{Dice, What, leaders, morale, strike};
-use crate::battle::{
-    ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike, UnitResult,
-};
+use super::morale::{InMelee, Situation};
+use super::steps::{Party, steps};
+use super::{fighting, leaders, morale, strike};
+use crate::battle::{Field, Mistake};
+use crate::protocol::{ContactAsk, Facing, Holder, Scale, Step, Unit};
+use crate::rules::{Class, Matchup, Rules};
 
-impl Bout<'_> {
-    /// Fights one round.
-    pub fn fight(&self, dice: &mut impl Dice) -> MeleeRuling {
-        let mut tally = Tally::new(self);
-        let strikes: Vec<[Strike; 2]> = self
-            .contacts
+/// The most contacts of one melee.
+const CONTACTS: usize = 40;
+
+/// A melee ready to be fought: who is in it, and what each throw needs.
+#[derive(Debug, Clone)]
+pub struct Melee<'a> {
+    pub(super) rules: &'a Rules,
+    pub(super) scale: Scale,
+    pub(super) turn: u32,
+    pub(super) round: u32,
+    /// The asking side, then the other.
+    pub sides: [&'a str; 2],
+    /// The units: the asking side's first, each in muster order.
+    pub combatants: Vec<Combatant<'a>>,
+    /// The contacts, in the order asked.
+    pub contacts: Vec<Contact>,
+    pub(super) parted: Vec<[String; 2]>,
+}
+
+/// A unit in a melee.
+#[derive(Debug, Clone)]
+pub struct Combatant<'a> {
+    /// The unit.
+    pub unit: &'a Unit,
+    /// Its class.
+    pub class: &'a Class,
+    /// 0 for the asking side, 1 for the other.
+    pub side: usize,
+    /// In how many contacts it is.
+    pub contacts: u32,
+    /// Whether it is struck on the flank or from the rear.
+    pub side_or_rear: bool,
+}
+
+/// A contact of a melee.
+#[derive(Debug, Clone)]
+pub struct Contact {
+    /// What was asked, with full names.
+    pub ask: ContactAsk,
+    /// The throw of the striker, then that of the struck unit.
+    pub attacks: [Attack; 2],
+}
+
+/// One of the two throws of a contact, before its dice.
+#[derive(Debug, Clone)]
+pub struct Attack {
+    /// Who throws: a place among the combatants.
+    pub by: usize,
+    /// At whom: a place among the combatants.
+    pub at: usize,
+    /// The place of this contact among the contacts of the unit that throws, from 0.
+    pub place: u32,
+    /// The steps that apply.
+    pub steps: Vec<Step>,
+    /// The matchup they lead to.
+    pub matchup: Matchup,
+    /// Dice that a leader adds.
+    pub leader_dice: u32,
+}
+
+/// The unit called `name`, if it can fight.
+pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake> {
+    let unit = field.unit(name)?;
+    if unit.fights() {
+        return Ok(unit);
+    }
+    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
+}
+
+/// The class of a unit.
+pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, Mistake> {
+    rules.class(&unit.class).ok_or_else(|| Mistake::NotInRules {
+        kind: "class",
+        name: unit.class.clone(),
+        known: rules.classes.iter().map(|class| class.name.clone()).collect(),
+    })
+}
+
+impl<'a> Melee<'a> {
+    /// Joins the contacts asked into a melee in its round `round`, from 1.
+    pub fn join(
+        rules: &'a Rules,
+        field: &'a Field,
+        asks: &[ContactAsk],
+        round: u32,
+    ) -> Result<Self, Mistake> {
+        if asks.is_empty() || asks.len() > CONTACTS {
+            return Err(Mistake::ContactCount);
+        }
+        let pairs = asks
             .iter()
-            .map(|contact| {
-                let [ours, theirs] = &contact.throws;
-                [self.strike(ours, &mut tally, dice), self.strike(theirs, &mut tally, dice)]
-            })
-            .collect();
-        let leaders = self.leaders(&tally, dice);
-        let presence = self.presence(|place| tally.left(place));
-        let morale = self.morale(&tally, &leaders, presence, dice);
-        let units = self.results(&tally, &morale);
-        let stands = |place: usize| units[place].outcome == Outcome::Stands;
-        let contacts = self
-            .contacts
-            .iter()
-            .zip(strikes)
-            .map(|(contact, strikes)| ContactRuling {
-                contact: contact.ask.clone(),
-                stands: stands(contact.throws[0].by) && stands(contact.throws[0].at),
-                strikes,
-            })
-            .collect();
-        MeleeRuling {
-            turn: self.turn,
-            round: self.round,
-            sides: self.sides.map(str::to_owned),
-            contacts,
-            parted: self.parted.clone(),
-            units,
-            leaders,
-            presence,
-            morale,
+            .map(|ask| Ok((able(field, &ask.striker)?, able(field, &ask.struck)?)))
+            .collect::<Result<Vec<_>, Mistake>>()?;
+        let sides = sides(&pairs)?;
+        let combatants = combatants(rules, field, &pairs, asks, sides)?;
+        let mut melee = Self {
+            rules,
+            scale: field.scale,
+            turn: field.turn,
+            round,
+            sides,
+            combatants,
+            contacts: Vec::with_capacity(asks.len()),
+            parted: Vec::new(),
+        };
+        for (ask, (striker, struck)) in asks.iter().zip(pairs) {
+            melee.check_charges(field, ask, striker, struck)?;
+            melee.add(ask, striker, struck)?;
+        }
+        melee.parted = melee.ended_by_silence(field);
+        Ok(melee)
+    }
+
+    /// Figures that fight in a throw while its unit has `figures`.
+    pub fn fighting(&self, attack: &Attack, figures: u32) -> u32 {
+        let combatant = &self.combatants[attack.by];
+        let all = fighting::fighting(self.rules, combatant.unit, figures);
+        fighting::share(all, combatant.contacts, attack.place)
+    }
+
+    /// Dice of a throw while its unit has `figures`, a leader's included.
+    pub fn dice(&self, attack: &Attack, figures: u32) -> u32 {
+        let fighting = self.fighting(attack, figures);
+        let dice = strike::dice(attack.matchup.rate, fighting, self.rules.dice.minimum);
+        dice + if fighting > 0 { attack.leader_dice } else { 0 }
+    }
+
+    /// Each side's presence with `figures` left of each combatant.
+    pub fn presence(&self, figures: impl Fn(usize) -> u32) -> [u32; 2] {
+        let mut presence = [0; 2];
+        for (place, combatant) in self.combatants.iter().enumerate() {
+            presence[combatant.side] += figures(place) * combatant.class.presence;
+        }
+        presence
+    }
+
+    /// The rules it is fought under.
+    pub const fn rules(&self) -> &'a Rules {
+        self.rules
+    }
+
+    /// The figure scale it is fought at.
+    pub const fn scale(&self) -> Scale {
+        self.scale
+    }
+
+    /// The round of this melee, from 1.
+    pub const fn round(&self) -> u32 {
+        self.round
+    }
+
+    /// The lowest score on which the leader of the combatant in `place` falls when it lost `lost`
+    /// of `before` figures; none if it has no leader or he is not at risk.
+    pub fn falls_on(&self, place: usize, before: u32, lost: u32) -> Option<u32> {
+        self.combatants[place].unit.leader.as_ref()?;
+        leaders::falls_on(self.rules, before, lost)
+    }
+
+    /// What a round does to the nerve of the combatant in `place`.
+    pub fn situation(
+        &self,
+        place: usize,
+        left: u32,
+        leader: bool,
+        lost: u32,
+        killed: u32,
+        presence: [u32; 2],
+    ) -> Situation {
+        let combatant = &self.combatants[place];
+        let (ours, theirs) = (presence[combatant.side], presence[1 - combatant.side]);
+        Situation {
+            grade: morale::grade(self.rules, combatant.unit),
+            leader,
+            muster: combatant.unit.muster.figures,
+            left,
+            melee: Some(InMelee {
+                lost,
+                killed,
+                outnumbered: morale::outnumbered(self.rules, ours, theirs),
+                side_or_rear: combatant.side_or_rear,
+            }),
         }
     }
 
-    fn strike(&self, throw: &Throw, tally: &mut Tally, dice: &mut impl Dice) -> Strike {
-        let (by, at) = (&self.fighters[throw.by], &self.fighters[throw.at]);
-        let fighting = self.fighting(throw, by.unit.now.figures);
-        let count = self.dice(throw, by.unit.now.figures);
-        let what = What::Strike { by: &by.unit.name, at: &at.unit.name };
-        let faces = dice.throw(what, count, self.rules.dice.sides);
-        let hits = strike::kills(throw.matchup.rate, &faces);
-        let kills = tally.kill(throw, hits);
-        Strike {
-            by: by.unit.name.clone(),
-            by_class: by.class.name.clone(),
-            at: at.unit.name.clone(),
-            at_class: at.class.name.clone(),
-            fighting,
-            steps: throw.steps.clone(),
-            matchup: throw.matchup,
-            leader_dice: if fighting > 0 { throw.leader_dice } else { 0 },
-            dice: count,
-            sides: self.rules.dice.sides,
-            faces,
-            kills,
-            excess: hits - kills,
-        }
-    }
-
-    fn leaders(&self, tally: &Tally, dice: &mut impl Dice) -> Vec<LeaderTest> {
-        self.fighters
-            .iter()
-            .enumerate()
-            .filter_map(|(place, fighter)| {
-                let leader = fighter.unit.leader.as_deref()?;
-                let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
-                Some(leaders::test(self.rules, leader, &fighter.unit.name, falls_on, dice))
+    /// Contacts that these units still held and that this melee does not name.
+    fn ended_by_silence(&self, field: &Field) -> Vec<[String; 2]> {
+        let fights =
+            |name: &str| self.combatants.iter().any(|combatant| combatant.unit.name == name);
+        let named = |a: &str, b: &str| {
+            self.contacts.iter().any(|Contact { ask, .. }| {
+                (ask.striker == a && ask.struck == b) || (ask.striker == b && ask.struck == a)
             })
+        };
+        field
+            .engagements
+            .iter()
+            .flat_map(|engagement| &engagement.contacts)
+            .filter(|held| fights(&held.striker) || fights(&held.struck))
+            .filter(|held| !named(&held.striker, &held.struck))
+            .map(|held| [held.striker.clone(), held.struck.clone()])
             .collect()
     }
 
-    fn morale(
+    fn check_charges(
         &self,
-        tally: &Tally,
-        leaders: &[LeaderTest],
-        presence: [u32; 2],
-        dice: &mut impl Dice,
-    ) -> Vec<MoraleTest> {
-        let mut tests = Vec::new();
-        for (place, fighter) in self.fighters.iter().enumerate() {
-            let (left, lost) = (tally.left(place), tally.lost[place]);
-            let fell = leaders.iter().any(|test| test.falls && test.unit == fighter.unit.name);
-            let leader = fighter.unit.leader.is_some() && !fell;
-            let killed = tally.killed[place];
-            let situation = self.situation(place, left, leader, lost, killed, presence);
-            if situation.must_test() {
-                tests.push(morale::test(self.rules, fighter.unit, &situation, dice));
+        field: &Field,
+        ask: &ContactAsk,
+        striker: &Unit,
+        struck: &Unit,
+    ) -> Result<(), Mistake> {
+        for (charges, unit) in [(ask.charge, striker), (ask.countercharge, struck)] {
+            if charges && !class_of(self.rules, unit)?.mounted {
+                let (unit, class) = (unit.name.clone(), unit.class.clone());
+                return Err(Mistake::FootCharge { unit, class });
             }
         }
-        tests
+        let in_contact = field.engagement_of(&striker.name).is_some_and(|engagement| {
+            engagement.contacts.iter().any(|held| {
+                [&held.striker, &held.struck] == [&striker.name, &struck.name]
+                    || [&held.struck, &held.striker] == [&striker.name, &struck.name]
+            })
+        });
+        if in_contact && (ask.charge || ask.countercharge) {
+            return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
+        }
+        Ok(())
     }
 
-    fn results(&self, tally: &Tally, morale: &[MoraleTest]) -> Vec<UnitResult> {
-        self.fighters
-            .iter()
-            .enumerate()
-            .map(|(place, fighter)| {
-                let unit = fighter.unit;
-                let lost = tally.lost[place];
-                let after = self.scale.after(unit.now, lost);
-                let test = morale.iter().find(|test| test.unit == unit.name);
-                let outcome = morale::settled(after.figures, test.map(|test| test.outcome));
-                UnitResult {
-                    unit: unit.name.clone(),
-                    side: unit.side.clone(),
-                    before: unit.now,
-                    after,
-                    lost,
-                    killed: tally.killed[place],
-                    excess: tally.excess[place],
-                    outcome,
-                    standing: outcome.standing(unit.standing),
-                }
-            })
-            .collect()
+    fn add(&mut self, ask: &ContactAsk, striker: &Unit, struck: &Unit) -> Result<(), Mistake> {
+        let twice = self.contacts.iter().any(|contact| {
+            contact.ask.striker == striker.name && contact.ask.struck == struck.name
+        });
+        if twice {
+            return Err(Mistake::ContactTwice(striker.name.clone(), struck.name.clone()));
+        }
+        let place = |unit: &Unit| {
+            let found =
+                self.combatants.iter().position(|combatant| combatant.unit.name == unit.name);
+            found.expect("every unit of a contact is a combatant")
+        };
+        let (by, at) = (place(striker), place(struck));
+        let attacks = [
+            self.attack(ask, (by, Holder::Striker), (at, Holder::Struck)),
+            self.attack(ask, (at, Holder::Struck), (by, Holder::Striker)),
+        ];
+        for attack in &attacks {
+            self.combatants[attack.by].contacts += 1;
+        }
+        let (striker, struck) = (striker.name.clone(), struck.name.clone());
+        let ask = ContactAsk { striker, struck, ..ask.clone() };
+        self.contacts.push(Contact { ask, attacks });
+        Ok(())
     }
+
+    fn attack(&self, ask: &ContactAsk, by: (usize, Holder), at: (usize, Holder)) -> Attack {
+        let party = |(place, role): (usize, Holder)| {
+            let combatant = &self.combatants[place];
+            Party { unit: combatant.unit, class: combatant.class, role }
+        };
+        let (us, them) = (party(by), party(at));
+        let steps = steps(self.rules, ask, us, them, self.round == 1);
+        let moved = steps.iter().map(|step| step.by).sum();
+        let place = self.combatants[by.0].contacts;
+        let led = us.unit.leader.is_some() && place == 0;
+        Attack {
+            by: by.0,
+            at: at.0,
+            place,
+            matchup: self.rules.matchup(us.class, them.class, moved),
+            steps,
+            leader_dice: if led { self.rules.dice.leader } else { 0 },
+        }
+    }
+}
+
+/// The asking side and the other, which every contact must agree on.
+fn sides<'a>(pairs: &[(&'a Unit, &'a Unit)]) -> Result<[&'a str; 2], Mistake> {
+    let (first, first_struck) = pairs[0];
+    for (striker, struck) in pairs {
+        if striker.side != first.side {
+            return Err(Mistake::MixedStrikers {
+                first: first.name.clone(),
+                side: first.side.clone(),
+                other: striker.name.clone(),
+                others: striker.side.clone(),
+            });
+        }
+        if struck.side == striker.side {
+            return Err(Mistake::SameSide(striker.name.clone(), struck.name.clone()));
+        }
+        if struck.side != first_struck.side {
+            return Err(Mistake::MixedStruck {
+                first: first_struck.name.clone(),
+                side: first_struck.side.clone(),
+                other: struck.name.clone(),
+                others: struck.side.clone(),
+            });
+        }
+    }
+    Ok([&first.side, &first_struck.side])
+}
+
+/// The units of a melee: the asking side's first, each in muster order.
+fn combatants<'a>(
+    rules: &'a Rules,
+    field: &'a Field,
+    pairs: &[(&'a Unit, &'a Unit)],
+    asks: &[ContactAsk],
+    sides: [&'a str; 2],
+) -> Result<Vec<Combatant<'a>>, Mistake> {
+    let mut combatants = Vec::new();
+    for (side, name) in sides.into_iter().enumerate() {
+        for unit in field.units.iter().filter(|unit| unit.side == name) {
+            let is = |other: &Unit| other.name == unit.name;
+            if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
+                continue;
+            }
+            let side_or_rear = pairs
+                .iter()
+                .zip(asks)
+                .any(|((_, struck), ask)| is(struck) && ask.facing != Facing::Front);
+            let class = class_of(rules, unit)?;
+            combatants.push(Combatant { unit, class, side, contacts: 0, side_or_rear });
+        }
+    }
+    Ok(combatants)
 }

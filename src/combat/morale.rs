@@ -2,8 +2,8 @@
 //!
 //! To add a modifier: give it a key in `rules::Morale`, a [`MoraleCause`] and a line in [`terms`].
 
-use super::{Dice, What};
-use crate::battle::{MoraleCause, MoraleTest, Outcome, Term, Unit};
+use super::{Dice, ThrowPurpose};
+use crate::protocol::{MoraleCause, MoraleTest, Outcome, Term, Unit};
 use crate::rules::{Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
@@ -105,7 +105,7 @@ pub(super) fn test(
     situation: &Situation,
     dice: &mut impl Dice,
 ) -> MoraleTest {
-    let faces = dice.throw(What::Morale(&unit.name), rules.test.dice, rules.test.sides);
+    let faces = dice.throw(ThrowPurpose::Morale(&unit.name), rules.test.dice, rules.test.sides);
     let terms: Vec<Term> = terms(rules, situation).collect();
     let score = score(&faces, &terms);
     let was_shaken = unit.shaken();

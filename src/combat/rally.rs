@@ -1,7 +1,8 @@
 //! Rally: once a turn, out of contact.
 
-use super::{Dice, What, morale};
-use crate::battle::{Field, Mistake, MoraleCause, Rally, RallyOutcome, Standing, Term};
+use super::{Dice, ThrowPurpose, morale};
+use crate::battle::{Field, Mistake};
+use crate::protocol::{MoraleCause, RallyOutcome, RallyRuling, Standing, Term};
 use crate::rules::Rules;
 
 /// Rallies the unit called `name`.
@@ -10,7 +11,7 @@ pub fn rally(
     field: &Field,
     name: &str,
     dice: &mut impl Dice,
-) -> Result<Rally, Mistake> {
+) -> Result<RallyRuling, Mistake> {
     let unit = field.unit(name)?;
     let (needed, success, failure) = match unit.standing {
         Standing::Steady => return Err(Mistake::Steady(unit.name.clone())),
@@ -28,13 +29,13 @@ pub fn rally(
     if unit.rallied {
         return Err(Mistake::RalliedAlready(unit.name.clone()));
     }
-    let faces = dice.throw(What::Rally(&unit.name), rules.test.dice, rules.test.sides);
+    let faces = dice.throw(ThrowPurpose::Rally(&unit.name), rules.test.dice, rules.test.sides);
     let grade = Term { cause: MoraleCause::Grade, by: morale::grade(rules, unit) };
     let leader = Term { cause: MoraleCause::Leader, by: rules.morale.leader };
     let terms: Vec<Term> =
         [Some(grade), unit.leader.is_some().then_some(leader)].into_iter().flatten().collect();
     let score = morale::score(&faces, &terms);
-    Ok(Rally {
+    Ok(RallyRuling {
         turn: field.turn,
         unit: unit.name.clone(),
         before: unit.standing,

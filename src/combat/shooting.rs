@@ -1,9 +1,9 @@
 //! Shooting: one unit at another, at short or long range.
 
-use super::{Dice, What, bout, fighting, morale, strike};
-use crate::battle::{
-    Cause, Cover, Field, Mistake, ShootAsk, ShootingRuling, ShotRange, Standing, Step, Strike,
-    Unit, UnitResult,
+use super::{Dice, ThrowPurpose, fighting, melee, morale, strike};
+use crate::battle::{Field, Mistake};
+use crate::protocol::{
+    Cause, Cover, ShootAsk, ShootingRuling, ShotRange, Standing, Step, Strike, Unit, UnitResult,
 };
 use crate::rules::Rules;
 
@@ -14,7 +14,7 @@ pub fn shoot(
     ask: &ShootAsk,
     dice: &mut impl Dice,
 ) -> Result<ShootingRuling, Mistake> {
-    let shooter = bout::able(field, &ask.shooter)?;
+    let shooter = melee::able(field, &ask.shooter)?;
     let target = field.unit(&ask.target)?;
     if matches!(target.standing, Standing::Left | Standing::Destroyed) {
         let (unit, standing) = (target.name.clone(), target.standing);
@@ -24,14 +24,14 @@ pub fn shoot(
         return Err(Mistake::SameSide(shooter.name.clone(), target.name.clone()));
     }
     let (weapon, power) = weapon(rules, shooter, ask.range)?;
-    let shooter_class = bout::class_of(rules, shooter)?;
-    let target_class = bout::class_of(rules, target)?;
+    let shooter_class = melee::class_of(rules, shooter)?;
+    let target_class = melee::class_of(rules, target)?;
     let steps = steps(rules, ask, shooter, target);
     let moved = steps.iter().map(|step| step.by).sum();
     let matchup = rules.ladder.matchup_from_rung(power - target_class.protection, moved);
     let fighting = fighting::shooting(rules, shooter, shooter.now.figures);
     let count = strike::dice(matchup.rate, fighting, rules.dice.minimum);
-    let what = What::Shot { by: &shooter.name, at: &target.name };
+    let what = ThrowPurpose::Shot { by: &shooter.name, at: &target.name };
     let faces = dice.throw(what, count, rules.dice.sides);
     let hits = strike::kills(matchup.rate, &faces);
     let lost = hits.min(target.now.figures);

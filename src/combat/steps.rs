@@ -2,7 +2,7 @@
 //!
 //! To add a situation: give it a key in `rules::Steps`, a [`Cause`] and a line here.
 
-use crate::battle::{Cause, ContactAsk, Facing, Holder, Step, Unit};
+use crate::protocol::{Cause, ContactAsk, Facing, Holder, Step, Unit};
 use crate::rules::{Class, Rules};
 
 /// One unit of a contact, as the steps see it.

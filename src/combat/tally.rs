@@ -1,8 +1,8 @@
 //! Losses and kills as a round's throws come in.
 
-use super::bout::{Bout, Throw};
+use super::melee::{Attack, Melee};
 
-/// What each fighter of a melee lost and killed so far in a round, by its place among them.
+/// What each combatant of a melee lost and killed so far in a round, by its place among them.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Tally {
     /// Figures at the start of the round.
@@ -17,34 +17,34 @@ pub struct Tally {
 
 impl Tally {
     /// Nothing lost or killed yet.
-    pub fn new(bout: &Bout<'_>) -> Self {
-        let none = vec![0; bout.fighters.len()];
+    pub fn new(melee: &Melee<'_>) -> Self {
+        let none = vec![0; melee.combatants.len()];
         Self {
-            before: bout.fighters.iter().map(|fighter| fighter.unit.now.figures).collect(),
+            before: melee.combatants.iter().map(|combatant| combatant.unit.now.figures).collect(),
             lost: none.clone(),
             killed: none.clone(),
             excess: none,
         }
     }
 
-    /// Figures left of the fighter in `place`.
+    /// Figures left of the combatant in `place`.
     pub fn left(&self, place: usize) -> u32 {
         self.before[place] - self.lost[place]
     }
 
     /// Takes off what `hits` kill; the rest is excess. Returns the kills.
-    pub fn kill(&mut self, throw: &Throw, hits: u32) -> u32 {
-        let kills = hits.min(self.left(throw.at));
-        self.lost[throw.at] += kills;
-        self.killed[throw.by] += kills;
-        self.excess[throw.at] += hits - kills;
+    pub fn kill(&mut self, attack: &Attack, hits: u32) -> u32 {
+        let kills = hits.min(self.left(attack.at));
+        self.lost[attack.at] += kills;
+        self.killed[attack.by] += kills;
+        self.excess[attack.at] += hits - kills;
         kills
     }
 
     /// Takes back the last throw, which hit `hits` times and killed `kills`.
-    pub fn take_back(&mut self, throw: &Throw, hits: u32, kills: u32) {
-        self.lost[throw.at] -= kills;
-        self.killed[throw.by] -= kills;
-        self.excess[throw.at] -= hits - kills;
+    pub fn take_back(&mut self, attack: &Attack, hits: u32, kills: u32) {
+        self.lost[attack.at] -= kills;
+        self.killed[attack.by] -= kills;
+        self.excess[attack.at] -= hits - kills;
     }
 }

@@ -1,12 +1,12 @@
 //! The procedures against worked examples, with faces laid down by hand.
 
 use super::*;
-use crate::battle::{
-    Body, Cause, ContactAsk, Cover, Event, FORM, Facing, Field, Holder, MeleeRuling, Mistake,
-    MoraleCause, Muster, Open, Outcome, RallyOutcome, Recorded, Request, Scale, ShootAsk,
-    ShotRange, Standing, Step, Unit,
-};
+use crate::battle::{Field, Mistake};
 use crate::digest::Digest;
+use crate::protocol::{
+    Body, Cause, ContactAsk, Cover, Event, Facing, Holder, MeleeRuling, MoraleCause, Muster, Open,
+    Outcome, RallyOutcome, Recorded, Request, Scale, ShootAsk, ShotRange, Standing, Step, Unit,
+};
 use crate::rules::{OPEN_FIELD, Rules};
 use std::sync::Arc;
 
@@ -23,12 +23,13 @@ impl Laid {
 }
 
 impl Dice for Laid {
-    fn throw(&mut self, what: What<'_>, dice: u32, _sides: u32) -> Vec<u32> {
+    fn throw(&mut self, what: ThrowPurpose<'_>, dice: u32, _sides: u32) -> Vec<u32> {
         let asked = match what {
-            What::Strike { by, at } | What::Shot { by, at } => format!("{by}>{at}"),
-            What::Leader(name) | What::Morale(name) | What::Rally(name) | What::Other(name) => {
-                name.to_owned()
-            }
+            ThrowPurpose::Strike { by, at } | ThrowPurpose::Shot { by, at } => format!("{by}>{at}"),
+            ThrowPurpose::Leader(name)
+            | ThrowPurpose::Morale(name)
+            | ThrowPurpose::Rally(name)
+            | ThrowPurpose::Other(name) => name.to_owned(),
         };
         let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));
         assert_eq!((asked, dice as usize), (name, faces.len()));
@@ -52,14 +53,14 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
         Open { name: "x".into(), scale: Scale::new(20).unwrap(), rules: None, sides: vec![] };
     let anchor = Digest::of(b"");
     let first = Recorded::write(Event {
-        form: FORM,
         battle: anchor.short(),
         seq: 1,
         at: String::new(),
-        by: String::new(),
-        asked: String::new(),
+        by: crate::protocol::Who::Table,
+        asked: "table:1".parse().unwrap(),
         prev: Digest::ZERO,
         body: Body::Opened {
+            protocol: crate::protocol::Protocol::LATEST,
             name: open.name.clone(),
             scale: open.scale,
             sides: vec![],
@@ -100,17 +101,17 @@ fn with(mut field: Field, name: &str, change: impl FnOnce(&mut Unit)) -> Field {
 }
 
 fn fight(field: &Field, asks: &[ContactAsk], mut dice: Laid) -> MeleeRuling {
-    Bout::join(&rules(), field, asks, 1).unwrap().fight(&mut dice)
+    Melee::join(&rules(), field, asks, 1).unwrap().fight(&mut dice)
 }
 
 /// The steps of both throws of a single contact, as (cause, by).
 fn steps_of(field: &Field, ask: ContactAsk, round: u32) -> [Vec<(Cause, i32)>; 2] {
     let rules = rules();
-    let bout = Bout::join(&rules, field, &[ask], round).unwrap();
-    bout.contacts[0]
-        .throws
+    let melee = Melee::join(&rules, field, &[ask], round).unwrap();
+    melee.contacts[0]
+        .attacks
         .each_ref()
-        .map(|throw| throw.steps.iter().map(|Step { cause, by }| (*cause, *by)).collect())
+        .map(|attack| attack.steps.iter().map(|Step { cause, by }| (*cause, *by)).collect())
 }
 
 fn horse_and_spears(shaken: bool) -> Field {
@@ -262,19 +263,19 @@ fn frontage_spears_and_shared_contacts_say_who_fights() {
     });
     let asks = [ContactAsk::new("A", "D"), ContactAsk::new("A", "C"), ContactAsk::new("B", "C")];
     let rules = rules();
-    let bout = Bout::join(&rules, &field, &asks, 1).unwrap();
-    let fighting: Vec<[u32; 2]> = bout
+    let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
+    let fighting: Vec<[u32; 2]> = melee
         .contacts
         .iter()
         .map(|contact| {
             contact
-                .throws
+                .attacks
                 .each_ref()
-                .map(|throw| bout.fighting(throw, bout.fighters[throw.by].unit.now.figures))
+                .map(|attack| melee.fighting(attack, melee.combatants[attack.by].unit.now.figures))
         })
         .collect();
     assert_eq!(fighting, [[4, 3], [4, 3], [2, 2]], "two ranks of 4 shared; 5 shared 3 and 2");
-    let led: Vec<u32> = bout.contacts.iter().map(|c| c.throws[1].leader_dice).collect();
+    let led: Vec<u32> = melee.contacts.iter().map(|c| c.attacks[1].leader_dice).collect();
     assert_eq!(led, [0, 1, 0], "a leader counts in his unit's first contact");
 }
 
@@ -314,7 +315,7 @@ fn what_cannot_meet_is_refused() {
     ]);
     let rules = rules();
     let refused = |field: &Field, asks: &[ContactAsk]| {
-        Bout::join(&rules, field, asks, 1).map(drop).unwrap_err()
+        Melee::join(&rules, field, asks, 1).map(drop).unwrap_err()
     };
     let ask = ContactAsk::new;
     assert_eq!(refused(&base, &[]), Mistake::ContactCount);

@@ -3,7 +3,7 @@
 //! [`Checker`] takes a battle's receipts one after another and holds nothing but the last, so a
 //! record of any length is checked in little memory.
 
-use super::{PROTOCOL, Receipt, Statement, Stream};
+use super::{Protocol, Receipt, Statement, Stream};
 use crate::digest::Digest;
 use serde::Serialize;
 use std::fmt::Display;
@@ -75,7 +75,8 @@ impl Checker {
 
     fn next(&mut self, receipt: &Receipt) -> Result<Holds, Difference> {
         let roll = receipt.roll;
-        same("protocol", &PROTOCOL, &receipt.protocol)?;
+        Protocol::try_from(receipt.protocol)
+            .map_err(|_| Difference::new("protocol", &Protocol::LATEST, &receipt.protocol))?;
         let statement = Statement::parse(&receipt.statement)
             .map_err(|error| Difference::new("statement", &error, &"something else"))?;
         same("roll in the statement", &roll, &statement.roll)?;

@@ -7,12 +7,13 @@
 
 mod chain;
 pub mod check;
-
+mod protocol;
 mod receipt;
 mod statement;
 mod stream;
 
 pub use chain::{Chain, Secret};
-pub use receipt::{PROTOCOL, Receipt, Throw};
+pub use protocol::{Protocol, UnknownProtocol};
+pub use receipt::{Receipt, Throw};
 pub use statement::{Statement, StatementError, Word};
 pub use stream::Stream;

@@ -3,14 +3,11 @@
 use crate::digest::Digest;
 use serde::{Deserialize, Serialize};
 
-/// The version of the protocol that this release throws by.
-pub const PROTOCOL: u32 = 1;
-
 /// One roll's receipt: one JSON object, on one line in a battle's receipts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Receipt {
-    /// The protocol's version, [`PROTOCOL`].
+    /// The number of its battle's [`super::Protocol`].
     pub protocol: u32,
     /// Link 0 of the chain in use.
     pub anchor: Digest,

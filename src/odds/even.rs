@@ -2,8 +2,9 @@
 
 use super::result::FinishOdds;
 use super::{OddsError, finish};
-use crate::battle::{ContactAsk, Field, Strength};
-use crate::combat::Bout;
+use crate::battle::Field;
+use crate::combat::Melee;
+use crate::protocol::{ContactAsk, Strength};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -44,9 +45,9 @@ pub struct Even {
 /// [`MOST_FIGURES`]; [`OddsError::NotInContact`].
 pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Result<Even, OddsError> {
     let asks = std::slice::from_ref(ask);
-    let bout = Bout::join(rules, field, asks, 1)?;
+    let melee = Melee::join(rules, field, asks, 1)?;
     let seek = &field.unit(seek)?.name;
-    let place = bout.fighters.iter().position(|fighter| fighter.unit.name == *seek);
+    let place = melee.combatants.iter().position(|combatant| combatant.unit.name == *seek);
     let place = place.ok_or_else(|| OddsError::NotInContact(seek.clone()))?;
     let mut search = Search {
         odds_with: |figures| {

@@ -1,15 +1,16 @@
 //! The odds of a fight to the finish.
 
 use super::OddsError;
-use super::fate::STANDS;
+use super::accumulator::{SidesAccumulator, UnitAccumulator};
+use super::cases::Cases;
 use super::grid::{Grid, mask_of};
-use super::ledger::{SidesLedger, UnitLedger};
+use super::prospects::STANDS;
 use super::result::{FinishOdds, Kind, Rounds};
 use super::sample::{SEED, sample_finish, samples};
-use super::sweep::Sweep;
-use super::walk::Walk;
-use crate::battle::{ContactAsk, Field};
-use crate::combat::Bout;
+use super::transitions::Transitions;
+use crate::battle::Field;
+use crate::combat::Melee;
+use crate::protocol::ContactAsk;
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -37,8 +38,8 @@ pub fn finish(
     if let Some(odds) = exact(rules, field, asks, round)? {
         return Ok(odds);
     }
-    let bout = Bout::join(rules, field, asks, round)?;
-    sample_finish(rules, field, asks, round, samples(&bout), SEED)
+    let melee = Melee::join(rules, field, asks, round)?;
+    sample_finish(rules, field, asks, round, samples(&melee), SEED)
 }
 
 /// The exact odds; none if the fight is not of one unit against one, or too large.
@@ -48,42 +49,45 @@ pub(super) fn exact(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<Option<FinishOdds>, OddsError> {
-    let first = Bout::join(rules, field, asks, round)?;
-    if first.fighters.len() != 2 {
+    let first = Melee::join(rules, field, asks, round)?;
+    if first.combatants.len() != 2 {
         return Ok(None);
     }
-    let Some(walk) = Walk::new(&first) else {
+    let Some(cases) = Cases::new(&first) else {
         return Ok(None);
     };
-    let led = mask_of([0, 1].map(|place: usize| first.fighters[place].unit.leader.is_some()));
+    let led = mask_of([0, 1].map(|place: usize| first.combatants[place].unit.leader.is_some()));
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
     let contact =
         [ContactAsk { charge: false, countercharge: false, ..first.contacts[0].ask.clone() }];
     let mut later = Vec::new();
     for field in &fields {
-        later.push(Bout::join(rules, field, &contact, round.saturating_add(1))?);
+        later.push(Melee::join(rules, field, &contact, round.saturating_add(1))?);
     }
     let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
-    let sweeps: Vec<(usize, Sweep)> = masks.map(|mask| (mask, Sweep::new(&later[mask]))).collect();
-    let terms: u64 = sweeps.iter().map(|(_, sweep)| sweep.terms()).sum();
-    if terms > FINISH_TERMS || sweeps.iter().any(|(_, sweep)| sweep.cells() > FINISH_CELLS) {
+    let transitions: Vec<(usize, Transitions)> =
+        masks.map(|mask| (mask, Transitions::new(&later[mask]))).collect();
+    let terms: u64 = transitions.iter().map(|(_, transitions)| transitions.terms()).sum();
+    if terms > FINISH_TERMS
+        || transitions.iter().any(|(_, transitions)| transitions.cells() > FINISH_CELLS)
+    {
         return Ok(None);
     }
     let mut grid = Grid::new(&first);
-    grid.begin(&first, led, walk);
-    for (mask, sweep) in &sweeps {
-        grid.sweep(*mask, sweep)?;
+    grid.begin(&first, led, cases);
+    for (mask, transitions) in &transitions {
+        grid.transitions(*mask, transitions)?;
     }
     Ok(Some(grid.odds(&first)))
 }
 
-/// The field where, of the two units of `bout`, only those that `mask` names keep their leader.
-fn led_by(field: &Field, bout: &Bout<'_>, mask: usize) -> Field {
+/// The field where, of the two units of `melee`, only those that `mask` names keep their leader.
+fn led_by(field: &Field, melee: &Melee<'_>, mask: usize) -> Field {
     let mut field = field.clone();
-    for (place, fighter) in bout.fighters.iter().enumerate() {
+    for (place, combatant) in melee.combatants.iter().enumerate() {
         let keeps = mask & (1 << place) != 0;
         for unit in Arc::make_mut(&mut field.units) {
-            if unit.name == fighter.unit.name && !keeps && unit.leader.is_some() {
+            if unit.name == combatant.unit.name && !keeps && unit.leader.is_some() {
                 Arc::make_mut(unit).leader = None;
             }
         }
@@ -94,15 +98,15 @@ fn led_by(field: &Field, bout: &Bout<'_>, mask: usize) -> Field {
 /// What has come in at the end of a fight of one unit against one.
 #[derive(Debug)]
 pub(super) struct Ends {
-    pub units: [UnitLedger; 2],
-    pub sides: SidesLedger,
+    pub units: [UnitAccumulator; 2],
+    pub sides: SidesAccumulator,
 }
 
 impl Ends {
-    pub fn new(bout: &Bout<'_>) -> Self {
+    pub fn new(melee: &Melee<'_>) -> Self {
         Self {
-            units: [0, 1].map(|place: usize| UnitLedger::new(bout.fighters[place].unit)),
-            sides: SidesLedger::default(),
+            units: [0, 1].map(|place: usize| UnitAccumulator::new(melee.combatants[place].unit)),
+            sides: SidesAccumulator::default(),
         }
     }
 
@@ -125,12 +129,12 @@ impl Ends {
         stands[0] * stands[1]
     }
 
-    pub fn odds(&self, bout: &Bout<'_>, rounds: f64) -> FinishOdds {
+    pub fn odds(&self, melee: &Melee<'_>, rounds: f64) -> FinishOdds {
         let unit =
-            |place: usize| self.units[place].odds(bout.fighters[place].unit, bout.scale(), 1.0);
+            |place: usize| self.units[place].odds(melee.combatants[place].unit, melee.scale(), 1.0);
         FinishOdds {
             kind: Kind::Exact,
-            sides: bout.sides.map(str::to_owned),
+            sides: melee.sides.map(str::to_owned),
             standing: self.sides.odds(1.0),
             rounds: Rounds { expected: rounds, standard_error: 0.0 },
             units: vec![unit(0), unit(1)],

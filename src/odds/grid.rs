@@ -1,11 +1,11 @@
 //! The states of a fight of one unit against one, and how chance flows from each to the next.
 //!
 //! A state is the figures that each unit has lost since the fight began, and which leaders stand.
-//! Losses only grow and leaders only fall, so one sweep in the order of losses visits each state
+//! Losses only grow and leaders only fall, so one transitions in the order of losses visits each state
 //! after all that lead to it. The one way back is a round without losses after which both stand:
 //! it leads to the state itself, and is solved instead of repeated, as a geometric series.
 //!
-//! Within a sweep, chance arrives at a state in kinds: what the tests after a round ask of it
+//! Within a transitions, chance arrives at a state in kinds: what the tests after a round ask of it
 //! beside the figures left, namely whether each unit lost a figure, which lost more, and on what
 //! score each leader at risk falls. So the tests are worked out once a state and kind, and not
 //! once for each of the many states that lead there.
@@ -14,13 +14,13 @@
 //! that is less than 1e-30 altogether, far below the rounding of `f64` beside a chance of 1.
 
 use super::OddsError;
+use super::cases::Cases;
 use super::chance::{Hits, Sum};
-use super::fate::{Fate, STANDS, Tests};
 use super::finish::Ends;
+use super::prospects::{Prospects, STANDS, Tests};
 use super::result::FinishOdds;
-use super::sweep::{Arrival, Sweep};
-use super::walk::Walk;
-use crate::combat::Bout;
+use super::transitions::{Arrival, Transitions};
+use crate::combat::Melee;
 use std::ops::Range;
 
 /// The chance below which a step from state to state is left out.
@@ -43,14 +43,14 @@ pub(super) struct Grid<'a> {
 }
 
 impl<'a> Grid<'a> {
-    pub fn new(bout: &Bout<'a>) -> Self {
-        let figures = [0, 1].map(|place: usize| bout.fighters[place].unit.now.figures);
+    pub fn new(melee: &Melee<'a>) -> Self {
+        let figures = [0, 1].map(|place: usize| melee.combatants[place].unit.now.figures);
         let states = (figures[0] as usize + 1) * (figures[1] as usize + 1);
         Self {
-            tests: Tests::new(bout.rules()),
+            tests: Tests::new(melee.rules()),
             figures,
             arrivals: [0, 1, 2, 3].map(|_: usize| vec![0.0; states]),
-            ends: Ends::new(bout),
+            ends: Ends::new(melee),
             rounds: Sum::default(),
         }
     }
@@ -60,37 +60,37 @@ impl<'a> Grid<'a> {
     }
 
     /// Fights the first round, case by case: its steps are its own.
-    pub fn begin(&mut self, bout: &Bout<'_>, led: usize, walk: Walk<'_>) {
+    pub fn begin(&mut self, melee: &Melee<'_>, led: usize, cases: Cases<'_>) {
         self.rounds.add(1.0);
-        walk.visit(|chance, tally| {
-            let presence = bout.presence(|place| tally.left(place));
-            let fates = [0, 1].map(|place| self.tests.fate(bout, place, tally, presence));
-            self.arrive(chance, [tally.lost[0], tally.lost[1]], led, &fates, true);
+        cases.visit(|chance, tally| {
+            let presence = melee.presence(|place| tally.left(place));
+            let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, presence));
+            self.arrive(chance, [tally.lost[0], tally.lost[1]], led, &prospects, true);
         });
     }
 
-    /// Takes what comes to `lost` with `chance` and meets `fates`: the ends at once, and, where
+    /// Takes what comes to `lost` with `chance` and meets `prospects`: the ends at once, and, where
     /// both stand and the fight `goes_on`, the state it leads to.
     fn arrive(
         &mut self,
         chance: f64,
         lost: [u32; 2],
         led: usize,
-        fates: &[Fate; 2],
+        prospects: &[Prospects; 2],
         goes_on: bool,
     ) {
         let at = self.at(lost);
-        for (unit, fate) in self.ends.units.iter_mut().zip(fates) {
-            unit.fall(chance * fate.falls);
+        for (unit, prospects) in self.ends.units.iter_mut().zip(prospects) {
+            unit.fall(chance * prospects.falls);
         }
         for fallen in 0..4 {
             let fell = [fallen & 1 != 0, fallen & 2 != 0];
             let mut part = chance;
-            for (fate, fell) in fates.iter().zip(fell) {
-                part *= if fell { fate.falls } else { 1.0 - fate.falls };
+            for (prospects, fell) in prospects.iter().zip(fell) {
+                part *= if fell { prospects.falls } else { 1.0 - prospects.falls };
             }
             if part > 0.0 {
-                let outcomes = [0, 1].map(|place: usize| fates[place].of(fell[place]));
+                let outcomes = [0, 1].map(|place: usize| prospects[place].of(fell[place]));
                 let both = self.ends.take(part, lost, outcomes);
                 if goes_on {
                     self.arrivals[led & !fallen][at] += part * both;
@@ -100,29 +100,33 @@ impl<'a> Grid<'a> {
     }
 
     /// Follows all chance that is in states with the leaders `led` standing.
-    pub fn sweep(&mut self, led: usize, sweep: &Sweep<'_>) -> Result<(), OddsError> {
+    pub fn transitions(
+        &mut self,
+        led: usize,
+        transitions: &Transitions<'_>,
+    ) -> Result<(), OddsError> {
         let pass = Pass {
             led,
-            sweep,
-            hits: sweep.hits(),
-            arrivals: sweep.arrivals(&self.tests),
-            flow: vec![Vec::new(); sweep.kinds()],
+            transitions,
+            hits: transitions.hits(),
+            arrivals: transitions.arrivals(&self.tests),
+            flow: vec![Vec::new(); transitions.kinds()],
             kills: [Vec::new(), Vec::new()],
             grid: self,
         };
         pass.run()
     }
 
-    pub fn odds(&self, bout: &Bout<'_>) -> FinishOdds {
-        self.ends.odds(bout, self.rounds.value())
+    pub fn odds(&self, melee: &Melee<'_>) -> FinishOdds {
+        self.ends.odds(melee, self.rounds.value())
     }
 }
 
-/// One sweep under way.
+/// One transitions under way.
 struct Pass<'p, 'a> {
     grid: &'p mut Grid<'a>,
     led: usize,
-    sweep: &'p Sweep<'p>,
+    transitions: &'p Transitions<'p>,
     hits: [Vec<Hits>; 2],
     arrivals: Vec<Arrival>,
     /// What has come to each state, by kind of arrival; empty for kinds that have not occurred.
@@ -153,8 +157,8 @@ impl Pass<'_, '_> {
         for kind in 0..self.flow.len() {
             let chance = self.flow[kind].get(at).copied().unwrap_or(0.0);
             if chance > 0.0 {
-                let fates = self.fates(lost, self.arrivals[kind]);
-                self.grid.arrive(chance, lost, self.led, &fates, true);
+                let prospects = self.prospects(lost, self.arrivals[kind]);
+                self.grid.arrive(chance, lost, self.led, &prospects, true);
             }
         }
     }
@@ -164,16 +168,16 @@ impl Pass<'_, '_> {
     }
 
     /// What the units meet that have lost `lost` in all, after a round of the kind of `arrival`.
-    fn fates(&self, lost: [u32; 2], arrival: Arrival) -> [Fate; 2] {
-        let (bout, tests) = (self.sweep.bout, &self.grid.tests);
+    fn prospects(&self, lost: [u32; 2], arrival: Arrival) -> [Prospects; 2] {
+        let (melee, tests) = (self.transitions.melee, &self.grid.tests);
         let left = self.left(lost);
-        let presence = bout.presence(|place| left[place]);
+        let presence = melee.presence(|place| left[place]);
         [0, 1].map(|place: usize| {
             let round = [left[place], arrival.lost[place], arrival.lost[1 - place]];
-            let outcomes = |leader| tests.outcomes(bout, place, round, leader, presence);
+            let outcomes = |leader| tests.outcomes(melee, place, round, leader, presence);
             let leader = self.led & (1 << place) != 0;
             let kept = outcomes(leader);
-            Fate {
+            Prospects {
                 falls: arrival.falls[place],
                 kept,
                 fallen: if leader { outcomes(false) } else { kept },
@@ -190,9 +194,9 @@ impl Pass<'_, '_> {
         let none = self.kills.each_ref().map(|kills| kills[0]);
         let some = self.kills.each_ref();
         let some = some.map(|kills| Sum::of(kills[1..].iter().copied()));
-        let fates = self.fates(lost, Arrival::QUIET);
-        let gone = fates.map(|fate| fate.kept[STANDS + 1..].iter().sum::<f64>());
-        let broken = gone[0] + fates[0].kept[STANDS] * gone[1];
+        let prospects = self.prospects(lost, Arrival::QUIET);
+        let gone = prospects.map(|prospects| prospects.kept[STANDS + 1..].iter().sum::<f64>());
+        let broken = gone[0] + prospects[0].kept[STANDS] * gone[1];
         // Added up from what leaves, so that a state that is hardly ever left loses no digits.
         let leaves = some[0] + none[0] * (some[1] + none[1] * broken);
         if leaves <= 0.0 {
@@ -201,7 +205,7 @@ impl Pass<'_, '_> {
         let visits = chance / leaves;
         self.grid.rounds.add(visits);
         let quiet = visits * none[0] * none[1];
-        self.grid.arrive(quiet, lost, self.led, &fates, false);
+        self.grid.arrive(quiet, lost, self.led, &prospects, false);
         self.spread(visits, lost);
         Ok(())
     }
@@ -216,7 +220,7 @@ impl Pass<'_, '_> {
         let counts = |chance: &f64| visits * chance >= LEFT_OUT;
         let Some(low) = on_second.iter().position(counts) else { return };
         let high = on_second.iter().rposition(counts).map_or(low, |last| last + 1);
-        let spans = |place: usize| &self.sweep.risks[place].spans[left[place] as usize];
+        let spans = |place: usize| &self.transitions.risks[place].spans[left[place] as usize];
         for (first, span) in spans(0) {
             let losses = on_first.iter().enumerate();
             for (of_first, chance) in losses.take(span.end).skip(span.start) {
@@ -232,7 +236,7 @@ impl Pass<'_, '_> {
                         if part.is_empty() || quiet {
                             continue;
                         }
-                        let to = &mut self.flow[self.sweep.kind(*first, *second, more)];
+                        let to = &mut self.flow[self.transitions.kind(*first, *second, more)];
                         to.resize(states, 0.0);
                         let to = &mut to[row + part.start..row + part.end];
                         for (to, chance) in to.iter_mut().zip(&on_second[part]) {
@@ -246,7 +250,7 @@ impl Pass<'_, '_> {
 }
 
 /// Cuts the second unit's losses from `start` to `end` into fewer than, as many as and more than
-/// the first unit's, each with the place in [`super::sweep::MORE`] of what the first unit lost beside it.
+/// the first unit's, each with the place in [`super::transitions::MORE`] of what the first unit lost beside it.
 fn parts(start: usize, end: usize, of_first: usize) -> [(usize, Range<usize>); 3] {
     let end = end.max(start);
     let as_many = of_first.clamp(start, end);

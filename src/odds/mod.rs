@@ -9,25 +9,26 @@
 //! What is too large to be computed is sampled with that same code, from a public seed, and every
 //! result says of what [`Kind`] it is.
 //!
-//! How it is done: `chance` holds the distributions of dice, `fate` what a round's losses do to one
-//! unit, `walk` every case of a round, `round` and `finish` the sums over them, `grid` and
-//! `sweep` the states of one unit against one, `sample` the simulation, `even` the search, `luck` how
+//! How it is done: `chance` holds the distributions of dice, `prospects` what a round's losses do to one
+//! unit, `cases` every case of a round, `round` and `finish` the sums over them, `grid` and
+//! `transitions` the states of one unit against one, `sample` the simulation, `even` the search, `luck` how
 //! uncommon a throw was.
 
+mod accumulator;
+mod cases;
 mod chance;
 mod even;
-mod fate;
 mod finish;
 mod grid;
-mod ledger;
 mod luck;
+mod prospects;
 mod result;
 mod round;
 mod sample;
 mod scales;
-mod sweep;
-mod walk;
+mod transitions;
 
+pub use cases::ROUND_CASES;
 pub use even::{Even, MOST_FIGURES, even};
 pub use finish::{FINISH_CELLS, FINISH_TERMS, finish};
 pub use luck::Luck;
@@ -40,7 +41,6 @@ pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish, sample_roun
 pub use scales::{
     Rounding, SCALE_FIGURES, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales, ShareLost, scales,
 };
-pub use walk::ROUND_CASES;
 
 use crate::battle::Mistake;
 

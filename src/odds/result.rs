@@ -1,6 +1,6 @@
 //! Odds as data: every number in full precision, and of a stated kind.
 
-use crate::battle::Strength;
+use crate::protocol::Strength;
 use serde::{Deserialize, Serialize};
 
 /// How the numbers of a result were found.

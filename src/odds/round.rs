@@ -1,13 +1,14 @@
 //! The odds of one round of a melee.
 
+use super::accumulator::{SidesAccumulator, UnitAccumulator};
+use super::cases::Cases;
 use super::chance::Sum;
-use super::fate::{Chances, Fate, STANDS, Tests};
-use super::ledger::{SidesLedger, UnitLedger};
+use super::prospects::{Chances, Prospects, STANDS, Tests};
 use super::result::{ContactOdds, Kind, Outcomes, RoundOdds};
-use super::walk::Walk;
 use super::{OddsError, SEED, sample};
-use crate::battle::{ContactAsk, Field};
-use crate::combat::{Bout, Tally};
+use crate::battle::Field;
+use crate::combat::{Melee, Tally};
+use crate::protocol::ContactAsk;
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 
@@ -52,11 +53,11 @@ pub fn round(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<RoundOdds, OddsError> {
-    let bout = Bout::join(rules, field, asks, round)?;
-    if let Some(walk) = Walk::new(&bout) {
-        return Ok(exact(&bout, walk));
+    let melee = Melee::join(rules, field, asks, round)?;
+    if let Some(cases) = Cases::new(&melee) {
+        return Ok(exact(&melee, cases));
     }
-    Ok(sample::count_rounds(&bout, sample::samples(&bout), SEED))
+    Ok(sample::count_rounds(&melee, sample::samples(&melee), SEED))
 }
 
 /// Every case of round `round`, from 1, of the contacts asked; none if there are more than
@@ -70,14 +71,14 @@ pub fn joint(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<Option<Vec<Joint>>, OddsError> {
-    let bout = Bout::join(rules, field, asks, round)?;
+    let melee = Melee::join(rules, field, asks, round)?;
     let tests = Tests::new(rules);
-    Ok(Walk::new(&bout).map(|walk| {
+    Ok(Cases::new(&melee).map(|every| {
         let mut cases = Vec::new();
-        walk.visit(|chance, tally| {
-            let units = fates(&tests, &bout, tally)
+        every.visit(|chance, tally| {
+            let units = prospects(&tests, &melee, tally)
                 .zip(0..)
-                .map(|(fate, place)| UnitCase::new(&fate, tally, place))
+                .map(|(prospects, place)| UnitCase::new(&prospects, tally, place))
                 .collect();
             cases.push(Joint { chance, units });
         });
@@ -85,60 +86,60 @@ pub fn joint(
     }))
 }
 
-/// What may become of each fighter, in their order.
-pub(super) fn fates<'b>(
+/// What may become of each combatant, in their order.
+pub(super) fn prospects<'b>(
     tests: &'b Tests<'_>,
-    bout: &'b Bout<'_>,
+    melee: &'b Melee<'_>,
     tally: &'b Tally,
-) -> impl Iterator<Item = Fate> + use<'b> {
-    let presence = bout.presence(|place| tally.left(place));
-    (0..bout.fighters.len()).map(move |place| tests.fate(bout, place, tally, presence))
+) -> impl Iterator<Item = Prospects> + use<'b> {
+    let presence = melee.presence(|place| tally.left(place));
+    (0..melee.combatants.len()).map(move |place| tests.prospects(melee, place, tally, presence))
 }
 
-fn exact(bout: &Bout<'_>, walk: Walk<'_>) -> RoundOdds {
-    let tests = Tests::new(bout.rules());
-    let mut units: Vec<UnitLedger> =
-        bout.fighters.iter().map(|fighter| UnitLedger::new(fighter.unit)).collect();
-    let mut contacts = vec![Sum::default(); bout.contacts.len()];
-    let mut sides = SidesLedger::default();
+fn exact(melee: &Melee<'_>, cases: Cases<'_>) -> RoundOdds {
+    let tests = Tests::new(melee.rules());
+    let mut units: Vec<UnitAccumulator> =
+        melee.combatants.iter().map(|combatant| UnitAccumulator::new(combatant.unit)).collect();
+    let mut contacts = vec![Sum::default(); melee.contacts.len()];
+    let mut sides = SidesAccumulator::default();
     let mut outcomes: Vec<Chances> = Vec::new();
-    walk.visit(|chance, tally| {
+    cases.visit(|chance, tally| {
         outcomes.clear();
-        for (place, fate) in fates(&tests, bout, tally).enumerate() {
+        for (place, prospects) in prospects(&tests, melee, tally).enumerate() {
             let unit = &mut units[place];
             unit.lose(chance, tally.lost[place]);
-            unit.fall(chance * fate.falls);
-            unit.come_to(chance, &fate.outcomes());
-            outcomes.push(fate.outcomes());
+            unit.fall(chance * prospects.falls);
+            unit.come_to(chance, &prospects.outcomes());
+            outcomes.push(prospects.outcomes());
         }
-        for (sum, contact) in contacts.iter_mut().zip(&bout.contacts) {
-            let [throw, _] = &contact.throws;
-            sum.add(chance * outcomes[throw.by][STANDS] * outcomes[throw.at][STANDS]);
+        for (sum, contact) in contacts.iter_mut().zip(&melee.contacts) {
+            let [attack, _] = &contact.attacks;
+            sum.add(chance * outcomes[attack.by][STANDS] * outcomes[attack.at][STANDS]);
         }
-        let (stand, gone) = sides_stand(bout, &outcomes);
+        let (stand, gone) = sides_stand(melee, &outcomes);
         sides.add(chance, stand, gone);
     });
     RoundOdds {
         kind: Kind::Exact,
-        round: bout.round(),
-        sides: bout.sides.map(str::to_owned),
+        round: melee.round(),
+        sides: melee.sides.map(str::to_owned),
         standing: sides.odds(1.0),
-        contacts: contact_odds(bout, contacts.into_iter().map(Sum::value)),
+        contacts: contact_odds(melee, contacts.into_iter().map(Sum::value)),
         units: units
             .iter()
-            .zip(&bout.fighters)
-            .map(|(unit, fighter)| unit.odds(fighter.unit, bout.scale(), 1.0))
+            .zip(&melee.combatants)
+            .map(|(unit, combatant)| unit.odds(combatant.unit, melee.scale(), 1.0))
             .collect(),
     }
 }
 
 /// The chance that each side has a unit that stands, and that it has none.
-fn sides_stand(bout: &Bout<'_>, outcomes: &[Chances]) -> ([f64; 2], [f64; 2]) {
+fn sides_stand(melee: &Melee<'_>, outcomes: &[Chances]) -> ([f64; 2], [f64; 2]) {
     let mut gone = [1.0; 2];
     let mut stand = [0.0; 2];
-    for (fighter, chances) in bout.fighters.iter().zip(outcomes) {
+    for (combatant, chances) in melee.combatants.iter().zip(outcomes) {
         let [stands, rest @ ..] = chances;
-        let side = fighter.side;
+        let side = combatant.side;
         stand[side] += gone[side] * stands;
         gone[side] *= rest.iter().sum::<f64>();
     }
@@ -146,8 +147,11 @@ fn sides_stand(bout: &Bout<'_>, outcomes: &[Chances]) -> ([f64; 2], [f64; 2]) {
 }
 
 /// The contacts with the chance that each stands.
-pub(super) fn contact_odds(bout: &Bout<'_>, stands: impl Iterator<Item = f64>) -> Vec<ContactOdds> {
-    let contacts = bout.contacts.iter().zip(stands);
+pub(super) fn contact_odds(
+    melee: &Melee<'_>,
+    stands: impl Iterator<Item = f64>,
+) -> Vec<ContactOdds> {
+    let contacts = melee.contacts.iter().zip(stands);
     contacts
         .map(|(contact, stands)| ContactOdds {
             striker: contact.ask.striker.clone(),
@@ -158,13 +162,13 @@ pub(super) fn contact_odds(bout: &Bout<'_>, stands: impl Iterator<Item = f64>) -
 }
 
 impl UnitCase {
-    fn new(fate: &Fate, tally: &Tally, place: usize) -> Self {
+    fn new(prospects: &Prospects, tally: &Tally, place: usize) -> Self {
         Self {
             lost: tally.lost[place],
             killed: tally.killed[place],
-            leader_falls: fate.falls,
-            leader_kept: fate.kept.into(),
-            leader_fallen: fate.fallen.into(),
+            leader_falls: prospects.falls,
+            leader_kept: prospects.kept.into(),
+            leader_fallen: prospects.fallen.into(),
         }
     }
 }

@@ -1,15 +1,17 @@
 //! Seeded simulation, for what is too large to be computed: the real melee, fought over and over.
 
 use super::OddsError;
+use super::accumulator::{SidesAccumulator, UnitAccumulator};
 use super::chance::Sum;
-use super::fate::{OUTCOMES, STANDS, place_of};
-use super::ledger::{SidesLedger, UnitLedger};
+use super::prospects::{OUTCOMES, STANDS, place_of};
 use super::result::{FinishOdds, Kind, RoundOdds, Rounds, UnitOdds};
 use super::round::contact_odds;
-use crate::battle::{ContactAsk, Field, MeleeRuling, Outcome};
-use crate::combat::{Bout, Dice, What};
+use crate::battle::Field;
+use crate::combat::{Dice, Melee};
 use crate::digest::Digest;
 use crate::fair::Stream;
+use crate::protocol::ThrowPurpose;
+use crate::protocol::{ContactAsk, MeleeRuling, Outcome};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -35,16 +37,17 @@ impl Seeded {
 }
 
 impl Dice for Seeded {
-    fn throw(&mut self, _: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
         self.0.faces(dice, sides)
     }
 }
 
-/// As many samples as the size of the melee allows: fewer, the more dice it throws.
-pub(super) fn samples(bout: &Bout<'_>) -> u32 {
-    let throws = bout.contacts.iter().flat_map(|contact| &contact.throws);
-    let dice: u32 =
-        throws.map(|throw| bout.dice(throw, bout.fighters[throw.by].unit.now.figures)).sum();
+/// As many samples as the size of the melee allows: fewer, the more dice it attacks.
+pub(super) fn samples(melee: &Melee<'_>) -> u32 {
+    let attacks = melee.contacts.iter().flat_map(|contact| &contact.attacks);
+    let dice: u32 = attacks
+        .map(|attack| melee.dice(attack, melee.combatants[attack.by].unit.now.figures))
+        .sum();
     (DICE / dice.max(1)).clamp(*SAMPLES.start(), *SAMPLES.end())
 }
 
@@ -63,8 +66,8 @@ pub fn sample_round(
     samples: u32,
     seed: u64,
 ) -> Result<RoundOdds, OddsError> {
-    let bout = Bout::join(rules, field, asks, round)?;
-    Ok(count_rounds(&bout, samples, seed))
+    let melee = Melee::join(rules, field, asks, round)?;
+    Ok(count_rounds(&melee, samples, seed))
 }
 
 /// The odds of a fight to the finish, counted over `samples` fights drawn from `seed`.
@@ -84,16 +87,16 @@ pub fn sample_finish(
     seed: u64,
 ) -> Result<FinishOdds, OddsError> {
     assert!(samples > 0, "nothing can be counted over no samples");
-    let first = Bout::join(rules, field, asks, round)?;
+    let first = Melee::join(rules, field, asks, round)?;
     let field = only(field, &first);
     let mut dice = Seeded::new(seed);
     let mut count = Count::new(&first);
     let (mut rounds, mut squares, mut in_all) = (Sum::default(), Sum::default(), 0);
     for _ in 0..samples {
         let (took, outcomes, field) = fight_on(rules, &first, &field, &mut dice, &mut count)?;
-        for (unit, fighter) in count.units.iter_mut().zip(&first.fighters) {
-            let after = field.unit(&fighter.unit.name)?.now.figures;
-            unit.lose(1.0, fighter.unit.now.figures - after);
+        for (unit, combatant) in count.units.iter_mut().zip(&first.combatants) {
+            let after = field.unit(&combatant.unit.name)?.now.figures;
+            unit.lose(1.0, combatant.unit.now.figures - after);
         }
         count.end(&first, &outcomes);
         rounds.add(f64::from(took));
@@ -115,10 +118,10 @@ pub fn sample_finish(
     })
 }
 
-/// The field with no unit but those of `bout`, and nobody in contact yet.
-fn only(field: &Field, bout: &Bout<'_>) -> Field {
+/// The field with no unit but those of `melee`, and nobody in contact yet.
+fn only(field: &Field, melee: &Melee<'_>) -> Field {
     let mut field = field.clone();
-    let fights = |name: &str| bout.fighters.iter().any(|fighter| fighter.unit.name == name);
+    let fights = |name: &str| melee.combatants.iter().any(|combatant| combatant.unit.name == name);
     Arc::make_mut(&mut field.units).retain(|unit| fights(&unit.name));
     field.engagements = Arc::default();
     field
@@ -127,13 +130,13 @@ fn only(field: &Field, bout: &Bout<'_>) -> Field {
 /// Fights one sample to the finish. Returns its rounds, each unit's last outcome, and the field.
 fn fight_on(
     rules: &Rules,
-    first: &Bout<'_>,
+    first: &Melee<'_>,
     field: &Field,
     dice: &mut Seeded,
     count: &mut Count,
 ) -> Result<(u32, Vec<Outcome>, Field), OddsError> {
     let mut field = field.clone();
-    let mut outcomes = vec![Outcome::Stands; first.fighters.len()];
+    let mut outcomes = vec![Outcome::Stands; first.combatants.len()];
     let mut ruling = first.fight(dice);
     for rounds in 1..=ROUNDS_A_FIGHT {
         count.falls(first, &ruling);
@@ -145,25 +148,25 @@ fn fight_on(
             return Ok((rounds, outcomes, field));
         };
         let (contacts, round) = (&engagement.contacts, engagement.rounds + 1);
-        ruling = Bout::join(rules, &field, contacts, round)?.fight(dice);
+        ruling = Melee::join(rules, &field, contacts, round)?.fight(dice);
     }
     Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })
 }
 
 /// Counts `samples` rounds drawn from `seed`.
-pub(super) fn count_rounds(bout: &Bout<'_>, samples: u32, seed: u64) -> RoundOdds {
+pub(super) fn count_rounds(melee: &Melee<'_>, samples: u32, seed: u64) -> RoundOdds {
     assert!(samples > 0, "nothing can be counted over no samples");
     let mut dice = Seeded::new(seed);
-    let mut count = Count::new(bout);
-    let mut contacts = vec![0_u32; bout.contacts.len()];
+    let mut count = Count::new(melee);
+    let mut contacts = vec![0_u32; melee.contacts.len()];
     for _ in 0..samples {
-        let ruling = bout.fight(&mut dice);
-        count.falls(bout, &ruling);
+        let ruling = melee.fight(&mut dice);
+        count.falls(melee, &ruling);
         for (unit, result) in count.units.iter_mut().zip(&ruling.units) {
             unit.lose(1.0, result.lost);
         }
         let outcomes: Vec<Outcome> = ruling.units.iter().map(|unit| unit.outcome).collect();
-        count.end(bout, &outcomes);
+        count.end(melee, &outcomes);
         for (stands, contact) in contacts.iter_mut().zip(&ruling.contacts) {
             *stands += u32::from(contact.stands);
         }
@@ -171,54 +174,56 @@ pub(super) fn count_rounds(bout: &Bout<'_>, samples: u32, seed: u64) -> RoundOdd
     let all = f64::from(samples);
     RoundOdds {
         kind: Kind::simulated(samples, seed),
-        round: bout.round(),
-        sides: bout.sides.map(str::to_owned),
+        round: melee.round(),
+        sides: melee.sides.map(str::to_owned),
         standing: count.sides.odds(all),
-        contacts: contact_odds(bout, contacts.into_iter().map(|n| f64::from(n) / all)),
-        units: count.units(bout, all),
+        contacts: contact_odds(melee, contacts.into_iter().map(|n| f64::from(n) / all)),
+        units: count.units(melee, all),
     }
 }
 
-fn place(bout: &Bout<'_>, unit: &str) -> usize {
-    let mut fighters = bout.fighters.iter();
-    let found = fighters.position(|fighter| fighter.unit.name == unit);
+fn place(melee: &Melee<'_>, unit: &str) -> usize {
+    let mut combatants = melee.combatants.iter();
+    let found = combatants.position(|combatant| combatant.unit.name == unit);
     found.expect("a later round has no new unit")
 }
 
 /// What was counted.
 struct Count {
-    units: Vec<UnitLedger>,
-    sides: SidesLedger,
+    units: Vec<UnitAccumulator>,
+    sides: SidesAccumulator,
 }
 
 impl Count {
-    fn new(bout: &Bout<'_>) -> Self {
-        let fighters = bout.fighters.iter();
+    fn new(melee: &Melee<'_>) -> Self {
+        let combatants = melee.combatants.iter();
         Self {
-            units: fighters.map(|fighter| UnitLedger::new(fighter.unit)).collect(),
-            sides: SidesLedger::default(),
+            units: combatants.map(|combatant| UnitAccumulator::new(combatant.unit)).collect(),
+            sides: SidesAccumulator::default(),
         }
     }
 
-    fn falls(&mut self, bout: &Bout<'_>, ruling: &MeleeRuling) {
+    fn falls(&mut self, melee: &Melee<'_>, ruling: &MeleeRuling) {
         for test in ruling.leaders.iter().filter(|test| test.falls) {
-            self.units[place(bout, &test.unit)].fall(1.0);
+            self.units[place(melee, &test.unit)].fall(1.0);
         }
     }
 
-    fn end(&mut self, bout: &Bout<'_>, outcomes: &[Outcome]) {
+    fn end(&mut self, melee: &Melee<'_>, outcomes: &[Outcome]) {
         let mut stand = [0.0; 2];
-        for ((unit, fighter), outcome) in self.units.iter_mut().zip(&bout.fighters).zip(outcomes) {
+        for ((unit, combatant), outcome) in
+            self.units.iter_mut().zip(&melee.combatants).zip(outcomes)
+        {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(*outcome)] = 1.0;
             unit.come_to(1.0, &chances);
-            stand[fighter.side] = chances[STANDS].max(stand[fighter.side]);
+            stand[combatant.side] = chances[STANDS].max(stand[combatant.side]);
         }
         self.sides.add(1.0, stand, stand.map(|stands| 1.0 - stands));
     }
 
-    fn units(&self, bout: &Bout<'_>, all: f64) -> Vec<UnitOdds> {
-        let units = self.units.iter().zip(&bout.fighters);
-        units.map(|(unit, fighter)| unit.odds(fighter.unit, bout.scale(), all)).collect()
+    fn units(&self, melee: &Melee<'_>, all: f64) -> Vec<UnitOdds> {
+        let units = self.units.iter().zip(&melee.combatants);
+        units.map(|(unit, combatant)| unit.odds(combatant.unit, melee.scale(), all)).collect()
     }
 }

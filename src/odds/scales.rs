@@ -5,8 +5,9 @@
 
 use super::chance::Sum;
 use super::{FinishOdds, Kind, OddsError, finish};
-use crate::battle::{ContactAsk, Field, Scale, Unit};
-use crate::combat::Bout;
+use crate::battle::Field;
+use crate::combat::Melee;
+use crate::protocol::{ContactAsk, Scale, Unit};
 use crate::rules::Rules;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
@@ -47,7 +48,7 @@ pub struct ScaleRow {
     pub figures: u32,
     /// Dice of the first round, all fights together.
     pub dice: u32,
-    /// Minutes that the throws take, by [`SECONDS_A_THROW`] and [`SECONDS_A_DIE`].
+    /// Minutes that the attacks take, by [`SECONDS_A_THROW`] and [`SECONDS_A_DIE`].
     pub minutes: f64,
     /// The chance that the favourite wins more of the fights than the other side.
     pub favourite_wins: f64,
@@ -188,13 +189,13 @@ fn table(
     let odds: Vec<_> = asks.par_iter().map(|ask| finish(rules, &field, ask, 1)).collect();
     let mut fights = Vec::with_capacity(pairs.len());
     for (ask, odds) in asks.iter().zip(odds) {
-        let bout = Bout::join(rules, &field, ask, 1)?;
-        table.sides = bout.sides.map(str::to_owned);
+        let melee = Melee::join(rules, &field, ask, 1)?;
+        table.sides = melee.sides.map(str::to_owned);
         let odds = odds?;
-        let dice: u32 = bout.contacts[0]
-            .throws
+        let dice: u32 = melee.contacts[0]
+            .attacks
             .iter()
-            .map(|throw| bout.dice(throw, bout.fighters[throw.by].unit.now.figures))
+            .map(|attack| melee.dice(attack, melee.combatants[attack.by].unit.now.figures))
             .sum();
         table.dice += dice;
         let a_round = 2.0 * SECONDS_A_THROW + f64::from(dice) * SECONDS_A_DIE;

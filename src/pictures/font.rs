@@ -44,7 +44,7 @@ pub(super) fn width(text: &str, size: f32) -> f32 {
     text.chars().map(|c| font.h_advance(font.glyph_id(c))).sum()
 }
 
-/// Whether the font has every letter of a text.
+/// Whether the font has every request of a text.
 pub(super) fn covers(text: &str) -> bool {
     text.chars().all(|c| FONT.glyph_id(c) != GlyphId(0))
 }
@@ -127,8 +127,8 @@ pub(super) fn path(glyph: u16) -> String {
         if at != Some(from) {
             write!(path, "M{} {}", whole(from.x), whole(from.y)).expect("a String takes all");
         }
-        let (letter, points) = rest;
-        path.push(letter);
+        let (request, points) = rest;
+        path.push(request);
         let places: Vec<String> =
             points.iter().map(|to| format!("{} {}", whole(to.x), whole(to.y))).collect();
         path.push_str(&places.join(" "));

@@ -1,8 +1,9 @@
 //! Every picture, drawn in every way.
 
 use super::*;
-use crate::battle::{ContactAsk, Field, Scale, Standing, Strength, Unit};
+use crate::battle::Field;
 use crate::odds::{FinishOdds, RoundOdds, finish, round};
+use crate::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use proptest::prelude::*;
 use std::collections::HashSet;
@@ -28,6 +29,7 @@ fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
 
 fn field() -> Field {
     Field {
+        protocol: crate::protocol::Protocol::LATEST,
         scale: Scale::new(20).unwrap(),
         turn: 1,
         sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),

@@ -1,8 +1,8 @@
 //! What the chat keeps besides the record: people, officers, servers, and posts owed anywhere.
 
-use super::read::recorded;
+use super::read::{place, recorded};
 use super::{Record, RecordError};
-use crate::battle::{Recorded, Scale};
+use crate::protocol::{Place, Recorded, Scale, Who};
 use sqlx::Row as _;
 use std::path::Path;
 
@@ -10,7 +10,7 @@ use std::path::Path;
 #[derive(Debug, Clone)]
 pub struct Owed {
     /// The place it is owed to.
-    pub place: String,
+    pub place: Place,
     /// The event whose words it is.
     pub event: Recorded,
     /// How it was to go, in the front's own words.
@@ -41,7 +41,7 @@ pub struct Trace {
     /// The battle's name.
     pub battle: String,
     /// The place it belongs to.
-    pub place: String,
+    pub place: Place,
     /// Requests they asked in it.
     pub requests: u64,
 }
@@ -99,7 +99,7 @@ impl Record {
     }
 
     /// The battles in which somebody asked something, and how often.
-    pub async fn traces_of(&self, who: &str) -> Result<Vec<Trace>, RecordError> {
+    pub async fn traces_of(&self, who: Who) -> Result<Vec<Trace>, RecordError> {
         // In an event's text a quotation mark inside a value is escaped, so only `by` matches.
         let rows = sqlx::query(
             "SELECT battles.name, battles.place, COUNT(*) FROM events JOIN battles ON battles.id = events.battle \
@@ -111,7 +111,7 @@ impl Record {
         let trace = |row: &sqlx::sqlite::SqliteRow| {
             let requests: i64 = row.try_get(2)?;
             let requests = u64::try_from(requests).unwrap_or(0);
-            Ok(Trace { battle: row.try_get(0)?, place: row.try_get(1)?, requests })
+            Ok(Trace { battle: row.try_get(0)?, place: place(row, "place")?, requests })
         };
         rows.iter().map(trace).collect()
     }
@@ -192,7 +192,7 @@ impl Record {
         .fetch_all(&self.pool)
         .await?;
         let owed = |row: &sqlx::sqlite::SqliteRow| {
-            Ok(Owed { place: row.try_get(0)?, via: row.try_get(1)?, event: recorded(row)? })
+            Ok(Owed { place: place(row, "owed_to")?, via: row.try_get(1)?, event: recorded(row)? })
         };
         rows.iter().map(owed).collect()
     }
@@ -246,39 +246,39 @@ impl Record {
     }
 
     /// The place of the battle with that id.
-    pub async fn place_of(&self, battle: &str) -> Result<Option<String>, RecordError> {
+    pub async fn place_of(&self, battle: &str) -> Result<Option<Place>, RecordError> {
         let row = sqlx::query("SELECT place FROM battles WHERE id = ?")
             .bind(battle)
             .fetch_optional(&self.pool)
             .await?;
-        Ok(row.map(|row| row.try_get(0)).transpose()?)
+        row.map(|row| place(&row, "place")).transpose()
     }
 
     /// The message that is a place's board.
-    pub async fn board(&self, place: &str) -> Result<Option<String>, RecordError> {
+    pub async fn board(&self, place: &Place) -> Result<Option<String>, RecordError> {
         let row = sqlx::query("SELECT message FROM boards WHERE place = ?")
-            .bind(place)
+            .bind(place.to_string())
             .fetch_optional(&self.pool)
             .await?;
         Ok(row.map(|row| row.try_get(0)).transpose()?)
     }
 
     /// Every place with a board whose name begins with `prefix`.
-    pub async fn boards_under(&self, prefix: &str) -> Result<Vec<String>, RecordError> {
+    pub async fn boards_under(&self, prefix: &str) -> Result<Vec<Place>, RecordError> {
         let rows = sqlx::query("SELECT place FROM boards WHERE place LIKE ? || '%' ORDER BY rowid")
             .bind(prefix)
             .fetch_all(&self.pool)
             .await?;
-        Ok(rows.iter().map(|row| row.try_get(0)).collect::<Result<_, _>>()?)
+        rows.iter().map(|row| self::place(row, "place")).collect()
     }
 
     /// Makes a message the board of a place.
-    pub async fn set_board(&self, place: &str, message: &str) -> Result<(), RecordError> {
+    pub async fn set_board(&self, place: &Place, message: &str) -> Result<(), RecordError> {
         sqlx::query(
             "INSERT INTO boards (place, message) VALUES (?, ?) \
              ON CONFLICT (place) DO UPDATE SET message = excluded.message",
         )
-        .bind(place)
+        .bind(place.to_string())
         .bind(message)
         .execute(&self.writer)
         .await?;
@@ -286,8 +286,11 @@ impl Record {
     }
 
     /// Forgets the board of a place.
-    pub async fn take_down_board(&self, place: &str) -> Result<(), RecordError> {
-        sqlx::query("DELETE FROM boards WHERE place = ?").bind(place).execute(&self.writer).await?;
+    pub async fn take_down_board(&self, place: &Place) -> Result<(), RecordError> {
+        sqlx::query("DELETE FROM boards WHERE place = ?")
+            .bind(place.to_string())
+            .execute(&self.writer)
+            .await?;
         Ok(())
     }
 

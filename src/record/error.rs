@@ -1,6 +1,6 @@
 //! What can go wrong with the record.
 
-use crate::battle::EventError;
+use crate::protocol::EventError;
 use sqlx::migrate::MigrateError;
 use std::path::Path;
 

@@ -10,8 +10,8 @@ mod write;
 
 pub use chat::{Officer, Owed, ServerDefaults, Trace};
 pub use error::{AppendError, RecordError};
-pub use read::Head;
-pub use write::{Append, Founding, Import};
+pub use read::BattleSummary;
+pub use write::{Append, Import, NewBattle};
 
 use sqlx::SqlitePool;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};

@@ -1,21 +1,21 @@
 //! Reading the record.
 
 use super::{Record, RecordError};
-use crate::battle::Recorded;
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
+use crate::protocol::{NotAnIdentity, Place, Recorded, RequestId};
 use sqlx::sqlite::SqliteRow;
 use sqlx::{AssertSqlSafe, Row as _};
 
 /// Where a battle's record stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Head {
+pub struct BattleSummary {
     /// The battle's id.
     pub battle: String,
     /// Its name.
     pub name: String,
     /// The place it belongs to.
-    pub place: String,
+    pub place: Place,
     /// Whether it is open.
     pub open: bool,
     /// The number of its latest event.
@@ -28,9 +28,9 @@ const HEAD: &str = "SELECT id, name, place, is_open, \
 
 impl Record {
     /// The battle that is open in `place`.
-    pub async fn open_battle(&self, place: &str) -> Result<Option<Head>, RecordError> {
+    pub async fn open_battle(&self, place: &Place) -> Result<Option<BattleSummary>, RecordError> {
         sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? AND is_open = 1")))
-            .bind(place)
+            .bind(place.to_string())
             .fetch_optional(&self.pool)
             .await?
             .map(|row| head(&row))
@@ -38,11 +38,11 @@ impl Record {
     }
 
     /// The battles of `place`, or of every place, in the order in which they were opened.
-    pub async fn battles(&self, place: Option<&str>) -> Result<Vec<Head>, RecordError> {
+    pub async fn battles(&self, place: Option<&Place>) -> Result<Vec<BattleSummary>, RecordError> {
         let rows = match place {
             Some(place) => {
                 sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? ORDER BY rowid")))
-                    .bind(place)
+                    .bind(place.to_string())
                     .fetch_all(&self.pool)
                     .await?
             }
@@ -77,11 +77,11 @@ impl Record {
     pub async fn answered(
         &self,
         battle: &str,
-        asked: &str,
+        asked: &RequestId,
     ) -> Result<Option<Recorded>, RecordError> {
         sqlx::query("SELECT battle, seq, text FROM events WHERE battle = ? AND asked = ?")
             .bind(battle)
-            .bind(asked)
+            .bind(asked.to_string())
             .fetch_optional(&self.pool)
             .await?
             .map(|row| recorded(&row))
@@ -116,21 +116,21 @@ impl Record {
     }
 
     /// The events whose posts `place` is still owed, oldest first.
-    pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, RecordError> {
+    pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, RecordError> {
         let rows =
             sqlx::query("SELECT battle, seq, text FROM events WHERE owed_to = ? ORDER BY rowid")
-                .bind(place)
+                .bind(place.to_string())
                 .fetch_all(&self.pool)
                 .await?;
         rows.iter().map(recorded).collect()
     }
 }
 
-fn head(row: &SqliteRow) -> Result<Head, RecordError> {
-    Ok(Head {
+fn head(row: &SqliteRow) -> Result<BattleSummary, RecordError> {
+    Ok(BattleSummary {
         battle: row.try_get("id")?,
         name: row.try_get("name")?,
-        place: row.try_get("place")?,
+        place: place(row, "place")?,
         open: row.try_get("is_open")?,
         seq: number(row, "seq")?,
     })
@@ -141,6 +141,12 @@ pub(super) fn recorded(row: &SqliteRow) -> Result<Recorded, RecordError> {
     Recorded::read(text).or_else(|error| {
         Err(RecordError::Event { battle: row.try_get("battle")?, seq: number(row, "seq")?, error })
     })
+}
+
+/// A place as it stands in a column.
+pub(super) fn place(row: &SqliteRow, column: &str) -> Result<Place, RecordError> {
+    let text: String = row.try_get(column)?;
+    text.parse().map_err(|error: NotAnIdentity| RecordError::Damaged(error.to_string()))
 }
 
 fn number(row: &SqliteRow, column: &str) -> Result<u64, RecordError> {

@@ -1,29 +1,29 @@
 //! Writing to the record: one transaction a request.
 
 use super::{AppendError, Record, RecordError};
-use crate::battle::{Body, Recorded};
 use crate::digest::Digest;
 use crate::fair::Chain;
+use crate::protocol::{Body, Place, Recorded};
 use sqlx::{Executor, Sqlite, Transaction};
 
 /// An event to append, with what must be written together with it.
 #[derive(Debug)]
 pub struct Append<'a> {
     /// The place that asked, which is owed the post.
-    pub place: &'a str,
+    pub place: &'a Place,
     /// How the front wants the post to go, in its own words.
     pub via: Option<&'a str>,
     /// The event.
     pub event: &'a Recorded,
     /// What opening a battle founds.
-    pub founding: Option<Founding<'a>>,
+    pub new_battle: Option<NewBattle<'a>>,
     /// The chain after the one that begins now, drawn in advance.
     pub next_chain: Option<&'a Chain>,
 }
 
 /// What a new battle needs besides its first event.
 #[derive(Debug)]
-pub struct Founding<'a> {
+pub struct NewBattle<'a> {
     /// The battle's name.
     pub name: &'a str,
     /// Its first chain; none when a battle is imported.
@@ -38,13 +38,13 @@ impl Record {
     /// Most events are one row, and one statement is a transaction of its own.
     pub async fn append(&self, append: &Append<'_>) -> Result<(), AppendError> {
         let state = opens(&append.event.event.body);
-        if append.founding.is_none() && append.next_chain.is_none() && state.is_none() {
+        if append.new_battle.is_none() && append.next_chain.is_none() && state.is_none() {
             return insert(&self.writer, append.event, Some((append.place, append.via))).await;
         }
         let mut transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
         let battle = &append.event.event.battle;
-        if let Some(founding) = &append.founding {
-            found(&mut transaction, append.place, append.event, founding, true).await?;
+        if let Some(new_battle) = &append.new_battle {
+            found(&mut transaction, append.place, append.event, new_battle, true).await?;
         }
         if let Some(chain) = append.next_chain {
             keep_chain(&mut transaction, battle, chain).await?;
@@ -62,7 +62,7 @@ impl Record {
     }
 
     /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
-    pub async fn import<'p>(&self, place: &'p str) -> Result<Import<'p>, AppendError> {
+    pub async fn import<'p>(&self, place: &'p Place) -> Result<Import<'p>, AppendError> {
         let transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
         Ok(Import { transaction, place })
     }
@@ -83,7 +83,7 @@ impl Record {
 /// A battle being taken in, in one transaction; dropped before its end, it leaves nothing.
 pub struct Import<'p> {
     transaction: Transaction<'static, Sqlite>,
-    place: &'p str,
+    place: &'p Place,
 }
 
 impl Import<'_> {
@@ -92,9 +92,9 @@ impl Import<'_> {
     pub async fn found(
         &mut self,
         event: &Recorded,
-        founding: Founding<'_>,
+        new_battle: NewBattle<'_>,
     ) -> Result<(), AppendError> {
-        found(&mut self.transaction, self.place, event, &founding, false).await?;
+        found(&mut self.transaction, self.place, event, &new_battle, false).await?;
         self.event(event).await
     }
 
@@ -122,7 +122,7 @@ const fn opens(body: &Body) -> Option<bool> {
 async fn insert<'e>(
     to: impl Executor<'e, Database = Sqlite>,
     recorded: &Recorded,
-    owed: Option<(&str, Option<&str>)>,
+    owed: Option<(&Place, Option<&str>)>,
 ) -> Result<(), AppendError> {
     let event = &recorded.event;
     sqlx::query(
@@ -131,9 +131,9 @@ async fn insert<'e>(
     )
     .bind(&event.battle)
     .bind(sql(event.seq))
-    .bind(&event.asked)
+    .bind(event.asked.to_string())
     .bind(&recorded.text)
-    .bind(owed.map(|(place, _)| place))
+    .bind(owed.map(|(place, _)| place.to_string()))
     .bind(owed.and_then(|(_, via)| via))
     .execute(to)
     .await?;
@@ -142,13 +142,13 @@ async fn insert<'e>(
 
 async fn found(
     transaction: &mut Transaction<'_, Sqlite>,
-    place: &str,
+    place: &Place,
     event: &Recorded,
-    founding: &Founding<'_>,
+    new_battle: &NewBattle<'_>,
     open: bool,
 ) -> Result<(), AppendError> {
     let battle = &event.event.battle;
-    let (name, sha256, text) = founding.rules;
+    let (name, sha256, text) = new_battle.rules;
     sqlx::query("INSERT INTO rules (sha256, name, text) VALUES (?, ?, ?) ON CONFLICT DO NOTHING")
         .bind(sha256.to_string())
         .bind(name)
@@ -157,12 +157,12 @@ async fn found(
         .await?;
     sqlx::query("INSERT INTO battles (id, place, name, is_open) VALUES (?, ?, ?, ?)")
         .bind(battle)
-        .bind(place)
-        .bind(founding.name)
+        .bind(place.to_string())
+        .bind(new_battle.name)
         .bind(open)
         .execute(&mut **transaction)
         .await?;
-    if let Some(chain) = founding.chain {
+    if let Some(chain) = new_battle.chain {
         keep_chain(transaction, battle, chain).await?;
     }
     Ok(())

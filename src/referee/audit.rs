@@ -6,9 +6,10 @@
 
 use super::decide;
 use super::roll::{Draw, Link};
-use crate::battle::{Battle, Body, FORM, FoldError, Recorded, Request};
+use crate::battle::{Battle, FoldError};
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Difference, same};
+use crate::protocol::{Body, Recorded, Request};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -66,7 +67,7 @@ pub struct End {
 /// What a line of an export was, once it held.
 #[derive(Debug)]
 #[allow(clippy::large_enum_variant, reason = "nearly every line is an event")]
-pub enum Piece {
+pub enum ExportLine {
     /// The header.
     Header(Header),
     /// A rules file.
@@ -79,7 +80,7 @@ pub enum Piece {
 
 /// A battle that holds.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Sound {
+pub struct Audited {
     /// The battle's id.
     pub battle: String,
     /// Its name.
@@ -112,35 +113,35 @@ impl Audit {
     }
 
     /// Takes the next line, without its line break.
-    pub fn line(&mut self, line: &str) -> Result<Piece, Difference> {
+    pub fn line(&mut self, line: &str) -> Result<ExportLine, Difference> {
         if self.ended {
             return Err(Difference::new("end", &"nothing after it", &"another line"));
         }
         if self.header.is_none() {
-            return self.header(line).map(Piece::Header);
+            return self.header(line).map(ExportLine::Header);
         }
         if line.starts_with("{\"rules\":") && self.battle.is_none() {
-            return self.rules(line).map(Piece::Rules);
+            return self.rules(line).map(ExportLine::Rules);
         }
         if line.starts_with("{\"end\":") {
-            return self.end(line).map(|()| Piece::End);
+            return self.end(line).map(|()| ExportLine::End);
         }
         let seq = self.battle.as_ref().map_or(1, |battle| battle.seq + 1);
         let recorded = Recorded::read(line.to_owned())
             .map_err(|error| Difference::new("event", &"an event", &error))?;
         self.event(&recorded).map_err(|difference| difference.in_event(seq))?;
-        Ok(Piece::Event(recorded))
+        Ok(ExportLine::Event(recorded))
     }
 
     /// Ends the audit.
-    pub fn finish(self) -> Result<Sound, Difference> {
+    pub fn finish(self) -> Result<Audited, Difference> {
         let missing = |what: &str| Difference::new(what, &"one", &"none");
         let header = self.header.ok_or_else(|| missing("header"))?;
         let battle = self.battle.ok_or_else(|| missing("event"))?;
         if !self.ended {
             return Err(missing("end").in_event(battle.seq));
         }
-        let sound = Sound {
+        let sound = Audited {
             battle: battle.id,
             name: battle.name,
             events: battle.seq,
@@ -192,8 +193,7 @@ impl Audit {
     }
 
     fn event(&mut self, recorded: &Recorded) -> Result<(), Difference> {
-        let event = &recorded.event;
-        if event.form == FORM && !recorded.is_exact() {
+        if !recorded.is_exact() {
             let found = "another spelling of the same event";
             return Err(Difference::new("text", &"its one spelling", &found));
         }
@@ -226,9 +226,9 @@ impl Audit {
         };
         let chain = battle.chain;
         let anchors = [chain.anchor, chain.next];
-        let body = decide::opening(open, rules, anchors, chain.length).map_err(|mistake| {
-            Difference::new("request", &format!("a refusal: {mistake}"), &"an event")
-        })?;
+        let body = decide::opening(battle.protocol, open, rules, anchors, chain.length).map_err(
+            |mistake| Difference::new("request", &format!("a refusal: {mistake}"), &"an event"),
+        )?;
         same_body(&body, recorded)
     }
 }

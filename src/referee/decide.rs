@@ -2,19 +2,20 @@
 
 use super::Refusal;
 use super::roll::{Draw, DrawError};
-use crate::battle::{
-    Battle, Body, Change, ContactAsk, DiceAsk, Engagement, Field, MeleeAsk, Mistake, Open,
-    PlainThrow, QuickAsk, QuickRuling, Request, Ruling, Scale, ShootAsk, clash, find, muster,
-    same_name,
-};
-use crate::combat::{self, Bout, Dice as _};
+use crate::battle::{Battle, Engagement, Field, Mistake, clash, find, muster, same_name};
+use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
 use crate::fair::Word;
+use crate::protocol::{
+    Body, Change, ContactAsk, DiceAsk, MeleeAsk, Open, PlainThrow, Protocol, QuickAsk, QuickRuling,
+    Request, RequestId, Ruling, Scale, ShootAsk, ThrowPurpose,
+};
 use crate::rules::Rules;
 use std::sync::Arc;
 
 /// The opening of a battle.
 pub(super) fn opening(
+    protocol: Protocol,
     open: &Open,
     rules: &Rules,
     [anchor, next_anchor]: [Digest; 2],
@@ -29,6 +30,7 @@ pub(super) fn opening(
         sides.push(side);
     }
     Ok(Body::Opened {
+        protocol,
         name: muster::name_of(&open.name)?,
         scale: open.scale,
         sides,
@@ -45,7 +47,7 @@ pub(super) fn decide(
     battle: &Battle,
     rules: &Rules,
     request: &Request,
-    asked: &str,
+    asked: &RequestId,
     draw: Draw<'_>,
 ) -> Result<Body, Refusal> {
     let field = &battle.field;
@@ -54,7 +56,7 @@ pub(super) fn decide(
         let (asking, casting) = (pending.asking.clone(), pending.casting.clone());
         return Err(Mistake::WaitingForCast { asking, casting }.into());
     }
-    let desk = Desk { battle, rules, request, asked };
+    let context = RollContext { battle, rules, request, asked };
     Ok(match request {
         Request::Side { name } => side(field, name)?,
         Request::Muster(ask) => {
@@ -68,20 +70,20 @@ pub(super) fn decide(
         Request::Attach { leader, unit } => attach(field, leader, unit)?,
         Request::Rescale { scale } => rescale(field, *scale)?,
         Request::Melee(ask) if ask.cast => announce(rules, field, ask)?,
-        Request::Melee(ask) => desk.melee(&ask.contacts, 1, request, draw)?,
+        Request::Melee(ask) => context.melee(&ask.contacts, 1, request, draw)?,
         Request::Again { unit } => {
             let engagement = engagement(field, unit.as_deref())?;
-            desk.melee(&engagement.contacts, engagement.rounds + 1, request, draw)?
+            context.melee(&engagement.contacts, engagement.rounds + 1, request, draw)?
         }
         Request::Cast => {
             let pending = field.pending.as_ref().ok_or(Mistake::NothingToCast)?;
             let announced = Request::Melee(pending.melee.clone());
-            desk.melee(&pending.melee.contacts, 1, &announced, draw)?
+            context.melee(&pending.melee.contacts, 1, &announced, draw)?
         }
-        Request::Shoot(ask) => desk.shoot(ask, draw)?,
-        Request::Rally { unit } => desk.rally(unit, draw)?,
-        Request::Quick(ask) => desk.quick(ask, draw)?,
-        Request::Throw { dice, purpose } => desk.throw(dice, purpose.as_deref(), draw)?,
+        Request::Shoot(ask) => context.shoot(ask, draw)?,
+        Request::Rally { unit } => context.rally(unit, draw)?,
+        Request::Quick(ask) => context.quick(ask, draw)?,
+        Request::Throw { dice, purpose } => context.throw(dice, purpose.as_deref(), draw)?,
         Request::Turn => Body::Turned { turn: field.turn + 1 },
         Request::Word { name, text } => word(battle, name, text)?,
         Request::Undo { reason } => undo(battle, reason)?,
@@ -109,14 +111,14 @@ const fn goes_on_while_waiting(request: &Request) -> bool {
 }
 
 /// What every roll of one request needs.
-struct Desk<'a> {
+struct RollContext<'a> {
     battle: &'a Battle,
     rules: &'a Rules,
     request: &'a Request,
-    asked: &'a str,
+    asked: &'a RequestId,
 }
 
-impl Desk<'_> {
+impl RollContext<'_> {
     /// Joins the melee before the link is drawn, so that a mistake draws none.
     fn melee(
         &self,
@@ -125,9 +127,9 @@ impl Desk<'_> {
         request: &Request,
         draw: Draw<'_>,
     ) -> Result<Body, Refusal> {
-        let bout = Bout::join(self.rules, &self.battle.field, contacts, round)?;
+        let melee = Melee::join(self.rules, &self.battle.field, contacts, round)?;
         let mut roll = draw.begin(self.battle, request, self.asked)?;
-        let ruling = bout.fight(&mut roll);
+        let ruling = melee.fight(&mut roll);
         Ok(roll.ruled(Ruling::Melee(ruling)))
     }
 
@@ -139,11 +141,11 @@ impl Desk<'_> {
 
     fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
         let turn = self.battle.field.turn;
-        let (field, contact) = quick_field(self.rules, ask, turn)?;
+        let (field, contact) = quick_field(self.battle.protocol, self.rules, ask, turn)?;
         let contacts = [contact];
-        let bout = Bout::join(self.rules, &field, &contacts, 1)?;
+        let melee = Melee::join(self.rules, &field, &contacts, 1)?;
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
-        let melee = bout.fight(&mut roll);
+        let melee = melee.fight(&mut roll);
         Ok(roll.ruled(Ruling::Quick(QuickRuling { scale: ask.scale, melee })))
     }
 
@@ -159,7 +161,7 @@ impl Desk<'_> {
             .iter()
             .map(|dice| {
                 let name = dice.to_string();
-                let what = combat::What::Other(purpose.as_deref().unwrap_or(&name));
+                let what = ThrowPurpose::Other(purpose.as_deref().unwrap_or(&name));
                 roll.throw(what, dice.count, dice.sides)
             })
             .collect();
@@ -179,8 +181,8 @@ impl Desk<'_> {
 pub(super) fn quick_mistake(rules: &Rules, request: &Request) -> Result<(), Mistake> {
     match request {
         Request::Quick(ask) => {
-            let (field, contact) = quick_field(rules, ask, 1)?;
-            Bout::join(rules, &field, &[contact], 1).map(drop)
+            let (field, contact) = quick_field(Protocol::LATEST, rules, ask, 1)?;
+            Melee::join(rules, &field, &[contact], 1).map(drop)
         }
         Request::Throw { dice, purpose } => plain(dice, purpose.as_deref()).map(drop),
         _ => Ok(()),
@@ -197,11 +199,13 @@ fn plain(dice: &[DiceAsk], purpose: Option<&str>) -> Result<Option<String>, Mist
 
 /// The field of a quick ruling, and the contact on it.
 pub(super) fn quick_field(
+    protocol: Protocol,
     rules: &Rules,
     ask: &QuickAsk,
     turn: u32,
 ) -> Result<(Field, ContactAsk), Mistake> {
-    let (field, [striker, struck]) = clash(rules, ask.scale, turn, [&ask.striker, &ask.struck])?;
+    let (field, [striker, struck]) =
+        clash(rules, (protocol, ask.scale), turn, [&ask.striker, &ask.struck])?;
     Ok((field, ContactAsk { striker, struck, ..ask.how.clone() }))
 }
 
@@ -257,9 +261,9 @@ fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {
 }
 
 fn announce(rules: &Rules, field: &Field, ask: &MeleeAsk) -> Result<Body, Mistake> {
-    let bout = Bout::join(rules, field, &ask.contacts, 1)?;
-    let contacts = bout.contacts.iter().map(|contact| contact.ask.clone()).collect();
-    let [asking, casting] = bout.sides.map(str::to_owned);
+    let melee = Melee::join(rules, field, &ask.contacts, 1)?;
+    let contacts = melee.contacts.iter().map(|contact| contact.ask.clone()).collect();
+    let [asking, casting] = melee.sides.map(str::to_owned);
     Ok(Body::Announced { melee: MeleeAsk { contacts, cast: true }, asking, casting })
 }
 

@@ -1,11 +1,12 @@
 //! A battle's record as one self-contained file, and back into a record.
 
-use super::audit::{Audit, EXPORT, End, EndLine, Header, Piece, RulesLine, Sound};
+use super::audit::{Audit, Audited, EXPORT, End, EndLine, ExportLine, Header, RulesLine};
 use super::{Fault, Refusal};
-use crate::battle::{Body, Mistake, Recorded, same_name};
+use crate::battle::{Mistake, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
-use crate::record::{AppendError, Founding, Head, Record};
+use crate::protocol::{Body, Place, Recorded};
+use crate::record::{AppendError, BattleSummary, NewBattle, Record};
 use crate::report::Report;
 use crate::rules::Rules;
 use std::io::{BufRead, Write};
@@ -15,7 +16,7 @@ const READING: u32 = 500;
 
 /// Why a battle was not written out or taken in. The record has not changed.
 #[derive(Debug, thiserror::Error)]
-pub enum PaperError {
+pub enum TransferError {
     /// The export does not hold.
     #[error("This export does not hold, so nothing was taken in. {0}")]
     Unsound(#[from] Difference),
@@ -31,15 +32,15 @@ pub enum PaperError {
 }
 
 /// The battle called `name`, or with that id; without a name, the only one or the only open one.
-pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal> {
+pub async fn choose(record: &Record, name: Option<&str>) -> Result<BattleSummary, Refusal> {
     let heads = record.battles(None).await?;
-    let fits = |head: &&Head| match name {
+    let fits = |head: &&BattleSummary| match name {
         Some(name) => same_name(&head.name, name) || head.battle == name,
         // Quick rulings are a battle's record too, but are meant only when they are named.
-        None => !head.place.ends_with("#quick"),
+        None => !head.place.is_quick(),
     };
-    let fitting: Vec<&Head> = heads.iter().filter(fits).collect();
-    let open: Vec<&Head> = fitting.iter().filter(|head| head.open).copied().collect();
+    let fitting: Vec<&BattleSummary> = heads.iter().filter(fits).collect();
+    let open: Vec<&BattleSummary> = fitting.iter().filter(|head| head.open).copied().collect();
     match (fitting.as_slice(), open.as_slice()) {
         ([one], _) | (_, [one]) => Ok((*one).clone()),
         ([], _) if name.is_some() && !heads.is_empty() => {
@@ -60,9 +61,9 @@ pub async fn choose(record: &Record, name: Option<&str>) -> Result<Head, Refusal
 /// Writes a battle's receipts as JSON Lines.
 pub async fn receipts(
     record: &Record,
-    head: &Head,
+    head: &BattleSummary,
     out: &mut impl Write,
-) -> Result<(), PaperError> {
+) -> Result<(), TransferError> {
     each_event(record, head, |event| {
         if let Some(receipt) = event.event.receipt() {
             writeln!(out, "{}", json(receipt))?;
@@ -73,7 +74,11 @@ pub async fn receipts(
 }
 
 /// Writes a whole battle as JSON Lines.
-pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Result<(), PaperError> {
+pub async fn export(
+    record: &Record,
+    head: &BattleSummary,
+    out: &mut impl Write,
+) -> Result<(), TransferError> {
     let hash = last(record, head).await?.hash;
     writeln!(
         out,
@@ -94,7 +99,7 @@ pub async fn export(record: &Record, head: &Head, out: &mut impl Write) -> Resul
 }
 
 /// A battle's report, from its events and the rules that the record keeps for it.
-pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> {
+pub async fn report(record: &Record, head: &BattleSummary) -> Result<Report, TransferError> {
     let (_, name, text) = rules_of(record, head).await?;
     let rules = Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
     let mut events = Vec::new();
@@ -114,10 +119,10 @@ pub async fn report(record: &Record, head: &Head) -> Result<Report, PaperError> 
 /// The battle comes in closed and without its dice: it can be read and checked, not thrown in.
 pub async fn import(
     record: &Record,
-    place: &str,
+    place: &Place,
     lines: impl BufRead,
     mut seen: impl FnMut(usize),
-) -> Result<Sound, PaperError> {
+) -> Result<Audited, TransferError> {
     let mut audit = Audit::new();
     let mut rules = None;
     let mut name = String::new();
@@ -127,12 +132,12 @@ pub async fn import(
         let line = line?;
         seen(line.len() + 1);
         match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
-            Piece::Header(header) => {
+            ExportLine::Header(header) => {
                 let known = record.battles(None).await.map_err(Refusal::from)?;
                 if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
-                    return Err(PaperError::Known(head.name.clone()));
+                    return Err(TransferError::Known(head.name.clone()));
                 }
-                let here = known.iter().filter(|head| head.place == place);
+                let here = known.iter().filter(|head| head.place == *place);
                 if let Some(head) =
                     here.into_iter().find(|head| same_name(&head.name, &header.name))
                 {
@@ -140,23 +145,23 @@ pub async fn import(
                 }
                 name = header.name;
             }
-            Piece::Rules(line) => rules = Some(line),
-            Piece::Event(event) if event.event.seq == 1 => {
+            ExportLine::Rules(line) => rules = Some(line),
+            ExportLine::Event(event) if event.event.seq == 1 => {
                 let rules = rules.as_ref().ok_or_else(|| {
                     Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
                 })?;
                 let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
-                let founding = Founding { name: &name, chain: None, rules };
+                let new_battle = NewBattle { name: &name, chain: None, rules };
                 let mut begun = record.import(place).await.map_err(refused)?;
-                begun.found(&event, founding).await.map_err(refused)?;
+                begun.found(&event, new_battle).await.map_err(refused)?;
                 import = Some(begun);
             }
-            Piece::Event(event) => {
+            ExportLine::Event(event) => {
                 if let Some(import) = &mut import {
                     import.event(&event).await.map_err(refused)?;
                 }
             }
-            Piece::End => {}
+            ExportLine::End => {}
         }
     }
     let sound = audit.finish()?;
@@ -167,13 +172,16 @@ pub async fn import(
 }
 
 /// A battle's last event.
-async fn last(record: &Record, head: &Head) -> Result<Recorded, Refusal> {
+async fn last(record: &Record, head: &BattleSummary) -> Result<Recorded, Refusal> {
     let mut last = record.events_after(&head.battle, head.seq - 1, 1).await?;
     last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
 /// The rules file of a battle: its SHA-256, its name, its text.
-async fn rules_of(record: &Record, head: &Head) -> Result<(Digest, String, String), Refusal> {
+async fn rules_of(
+    record: &Record,
+    head: &BattleSummary,
+) -> Result<(Digest, String, String), Refusal> {
     let first = record.events_after(&head.battle, 0, 1).await?;
     let Some(Body::Opened { rules, .. }) = first.first().map(|first| &first.event.body) else {
         return Err(Fault::Missing(head.battle.clone()).into());
@@ -186,9 +194,9 @@ async fn rules_of(record: &Record, head: &Head) -> Result<(Digest, String, Strin
 /// Goes through a battle's events up to its head, a part at a time.
 async fn each_event(
     record: &Record,
-    head: &Head,
-    mut take: impl FnMut(&Recorded) -> Result<(), PaperError>,
-) -> Result<(), PaperError> {
+    head: &BattleSummary,
+    mut take: impl FnMut(&Recorded) -> Result<(), TransferError>,
+) -> Result<(), TransferError> {
     let mut after = 0;
     while after < head.seq {
         let events =
@@ -206,6 +214,6 @@ fn json(value: &impl serde::Serialize) -> String {
     serde_json::to_string(value).expect("these values have only text keys")
 }
 
-fn refused(error: AppendError) -> PaperError {
-    PaperError::Refused(error.into())
+fn refused(error: AppendError) -> TransferError {
+    TransferError::Refused(error.into())
 }

@@ -1,8 +1,9 @@
 //! Looking: what the referee shows without changing anything.
 
-use super::{Fault, Referee, Refusal, decide, quick_place};
-use crate::battle::{ContactAsk, Field, Mistake, Muster, QuickAsk, Recorded, Scale, muster};
+use super::{Fault, Referee, Refusal, decide};
+use crate::battle::{Field, Mistake, muster};
 use crate::odds::{self, OddsError};
+use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Scale};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
 use std::sync::Arc;
@@ -67,7 +68,7 @@ const READING: u32 = 500;
 
 impl Referee {
     /// Shows what is asked for in `place`.
-    pub async fn look(&self, place: &str, look: &Look) -> Result<Shown, Refusal> {
+    pub async fn look(&self, place: &Place, look: &Look) -> Result<Shown, Refusal> {
         if *look == Look::Battles {
             return self.battles(place).await;
         }
@@ -75,7 +76,7 @@ impl Referee {
             return self.quick_odds(place, ask.clone()).await;
         }
         // Without a battle the quick rulings' rolls can still be proved.
-        let quick = quick_place(place);
+        let quick = place.quick();
         let proves = matches!(look, Look::Proof { .. });
         let place = match self.record.open_battle(place).await? {
             None if proves && self.record.open_battle(&quick).await?.is_some() => &quick,
@@ -86,7 +87,7 @@ impl Referee {
         let loaded = match self.refresh(place, &mut seat).await {
             // Without a battle the rules at hand can still be read.
             Err(Refusal::Mistake(Mistake::NoBattle)) if *look == Look::Rules => {
-                return Ok(Shown::Rules(self.shelf.find(None)?));
+                return Ok(Shown::Rules(self.library.find(None)?));
             }
             loaded => loaded?,
         };
@@ -148,17 +149,17 @@ impl Referee {
     }
 
     /// The odds of a quick ruling, under the rules of the battle here or those that ship.
-    async fn quick_odds(&self, place: &str, ask: QuickAsk) -> Result<Shown, Refusal> {
+    async fn quick_odds(&self, place: &Place, ask: QuickAsk) -> Result<Shown, Refusal> {
         let seat = self.seats.of(place);
         let mut seat = seat.lock().await;
         let rules = match self.refresh(place, &mut seat).await {
             Ok(loaded) => Arc::clone(&loaded.rules),
-            Err(Refusal::Mistake(Mistake::NoBattle)) => self.shelf.find(None)?,
+            Err(Refusal::Mistake(Mistake::NoBattle)) => self.library.find(None)?,
             Err(refusal) => return Err(refusal),
         };
         drop(seat);
         self.reckon(move || {
-            let (field, contact) = decide::quick_field(&rules, &ask, 1)?;
+            let (field, contact) = decide::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
         })
         .await
@@ -175,9 +176,9 @@ impl Referee {
         worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
     }
 
-    async fn battles(&self, place: &str) -> Result<Shown, Refusal> {
+    async fn battles(&self, place: &Place) -> Result<Shown, Refusal> {
         let heads = self.record.battles(Some(place)).await?;
-        let entry = |head: crate::record::Head| BattleEntry {
+        let entry = |head: crate::record::BattleSummary| BattleEntry {
             id: head.battle,
             name: head.name,
             open: head.open,

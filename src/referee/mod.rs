@@ -1,30 +1,31 @@
 //! One request in, one ruling out: where battle, combat, fair and the record meet.
 //!
-//! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not; a [`Sitting`]
+//! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not; a [`BattleSession`]
 //! holds a battle while a front weighs what is asked of it.
 //! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
 
 pub mod audit;
+mod cache;
 mod decide;
 pub mod export;
+mod library;
 mod look;
 mod refusal;
 mod roll;
-mod seats;
-mod shelf;
-mod sitting;
+mod session;
 
+pub use library::RulesLibrary;
 pub use look::Look;
 pub use refusal::{Fault, Refusal};
-pub use shelf::Shelf;
-pub use sitting::Sitting;
+pub use session::BattleSession;
 
-use crate::battle::{Battle, Body, Event, FORM, Mistake, Recorded, Request};
+use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
-use crate::record::{Append, AppendError, Head, Record};
+use crate::protocol::{Body, Event, Place, Recorded, Request, RequestId, Who};
+use crate::record::{Append, AppendError, BattleSummary, Record};
 use crate::rules::Rules;
-use seats::Seats;
+use cache::BattleCache;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
 
@@ -41,10 +42,10 @@ const READING: u32 = 1000;
 #[derive(Debug)]
 pub struct Referee {
     record: Record,
-    shelf: Shelf,
+    library: RulesLibrary,
     chain_length: u32,
     demonstration: bool,
-    seats: Seats<Loaded>,
+    seats: BattleCache<Loaded>,
     /// How many odds may be worked out at once: one processor stays free for rulings.
     reckoning: Semaphore,
 }
@@ -53,11 +54,11 @@ pub struct Referee {
 #[derive(Debug, Clone)]
 pub struct Ask {
     /// The place whose battle it concerns.
-    pub place: String,
-    /// Where it was asked and its id there, as `where:id`; the same id never throws twice.
-    pub asked: String,
-    /// Who asked, as the record names them.
-    pub by: String,
+    pub place: Place,
+    /// Its id; the same id never throws twice.
+    pub asked: RequestId,
+    /// Who asks.
+    pub by: Who,
     /// What is asked.
     pub request: Request,
 }
@@ -85,15 +86,15 @@ struct Loaded {
 }
 
 impl Referee {
-    /// A referee over a record, with rules files on a shelf.
-    pub fn new(record: Record, shelf: Shelf) -> Self {
+    /// A referee over a record, with rules files on a library.
+    pub fn new(record: Record, library: RulesLibrary) -> Self {
         let processors = std::thread::available_parallelism().map_or(1, usize::from);
         Self {
             record,
-            shelf,
+            library,
             chain_length: Chain::LENGTH,
             demonstration: false,
-            seats: Seats::new(),
+            seats: BattleCache::new(),
             reckoning: Semaphore::new(processors.saturating_sub(1).max(1)),
         }
     }
@@ -101,8 +102,8 @@ impl Referee {
     /// A referee whose dice and clock are the same at every run, because everyone can know them.
     ///
     /// It is for showing how a battle goes, and never for a battle that matters.
-    pub fn demonstration(record: Record, shelf: Shelf) -> Self {
-        Self { demonstration: true, ..Self::new(record, shelf) }
+    pub fn demonstration(record: Record, library: RulesLibrary) -> Self {
+        Self { demonstration: true, ..Self::new(record, library) }
     }
 
     /// Sets how many links the chains of battles opened from now on have, at least 1.
@@ -125,20 +126,20 @@ impl Referee {
     }
 
     /// Sits down at a place, and reads the battle that is open there up to its latest event.
-    pub async fn sit(&self, place: &str) -> Result<Sitting<'_>, Refusal> {
+    pub async fn sit(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
         let mut seat = self.seats.of(place).lock_owned().await;
         match self.refresh(place, &mut seat).await {
             Ok(_) => {}
             Err(Refusal::Mistake(Mistake::NoBattle)) => *seat = None,
             Err(refusal) => return Err(refusal),
         }
-        Ok(Sitting { referee: self, seat })
+        Ok(BattleSession { referee: self, seat })
     }
 
     /// The events whose posts `place` is still owed, oldest first.
-    pub async fn owed(&self, place: &str) -> Result<Vec<Recorded>, Refusal> {
+    pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, Refusal> {
         let mut owed = self.record.owed(place).await?;
-        owed.extend(self.record.owed(&quick_place(place)).await?);
+        owed.extend(self.record.owed(&place.quick()).await?);
         Ok(owed)
     }
 
@@ -157,7 +158,7 @@ impl Referee {
             place: &ask.place,
             via,
             event: &event,
-            founding: None,
+            new_battle: None,
             next_chain: next_chain.as_ref(),
         };
         // The chain that begins with this event was drawn when the one before it began. It is read
@@ -175,7 +176,7 @@ impl Referee {
     }
 
     /// The battle of a place called `name`, open or closed.
-    pub async fn battle_called(&self, place: &str, name: &str) -> Result<Head, Refusal> {
+    pub async fn battle_called(&self, place: &Place, name: &str) -> Result<BattleSummary, Refusal> {
         let known = self.record.battles(Some(place)).await?;
         crate::battle::find(name, known.iter(), |head| &head.name).cloned().map_err(|meant| {
             let meant = meant.map(|head| head.name.clone());
@@ -186,7 +187,7 @@ impl Referee {
     /// The battle open in `place`, up to date with the record.
     async fn refresh<'s>(
         &self,
-        place: &str,
+        place: &Place,
         seat: &'s mut Option<Loaded>,
     ) -> Result<&'s mut Loaded, Refusal> {
         let head = self.record.open_battle(place).await?.ok_or(Mistake::NoBattle)?;
@@ -220,7 +221,7 @@ impl Referee {
         }
     }
 
-    async fn load(&self, head: &Head) -> Result<Loaded, Refusal> {
+    async fn load(&self, head: &BattleSummary) -> Result<Loaded, Refusal> {
         let first = self.record.events_after(&head.battle, 0, 1).await?;
         let first = first.first().ok_or_else(|| Fault::Missing(head.battle.clone()))?;
         let mut battle = Battle::begin(first).map_err(Fault::from)?;
@@ -230,10 +231,10 @@ impl Referee {
         Ok(Loaded { battle, rules, chain })
     }
 
-    /// The rules a battle was opened under: those on the shelf if they are the very same, else
+    /// The rules a battle was opened under: those on the library if they are the very same, else
     /// those that the record keeps.
     async fn rules_of(&self, battle: &Battle) -> Result<Arc<Rules>, Refusal> {
-        if let Some(rules) = self.shelf.same(battle.rules) {
+        if let Some(rules) = self.library.same(battle.rules) {
             return Ok(rules);
         }
         let kept = self.record.rules(battle.rules).await?;
@@ -256,22 +257,16 @@ impl Referee {
 
     fn write(&self, ask: &Ask, battle: &str, seq: u64, prev: Digest, body: Body) -> Recorded {
         Recorded::write(Event {
-            form: FORM,
             battle: battle.to_owned(),
             seq,
             at: self.now(),
-            by: ask.by.clone(),
+            by: ask.by,
             asked: ask.asked.clone(),
             prev,
             request: ask.request.clone(),
             body,
         })
     }
-}
-
-/// Where a place's quick rulings are kept, beside its battles.
-pub(crate) fn quick_place(place: &str) -> String {
-    format!("{place}#quick")
 }
 
 impl From<AppendError> for Refusal {

@@ -1,11 +1,11 @@
 //! One public roll: from the next link to the receipt.
 
 use super::Fault;
-use crate::battle::{Battle, Body, Mistake, Request, Ruling};
-use crate::combat::{Dice, What};
+use crate::battle::{Battle, Mistake};
+use crate::combat::Dice;
 use crate::digest::Digest;
-use crate::fair::{Chain, PROTOCOL, Receipt, Secret, Statement, Stream, Throw};
-use crate::words::{request_line, throw_label};
+use crate::fair::{Chain, Receipt, Secret, Statement, Stream, Throw};
+use crate::protocol::{Body, Request, RequestId, Ruling, ThrowPurpose, request_line};
 
 /// The link of the next roll; with a chain's last, the anchor of the chain after the next.
 #[derive(Debug, Clone, Copy)]
@@ -60,7 +60,7 @@ impl<'a> Draw<'a> {
         self,
         battle: &Battle,
         request: &Request,
-        asked: &str,
+        asked: &RequestId,
     ) -> Result<PublicRoll, DrawError> {
         let Link { link, next_anchor } = (self.0)()?;
         let (_, last) = battle.chain.link_of(battle.rolls + 1);
@@ -68,7 +68,7 @@ impl<'a> Draw<'a> {
             battle: battle.id.clone(),
             anchor: battle.chain.anchor,
             roll: battle.rolls + 1,
-            asked: asked.to_owned(),
+            asked: asked.to_string(),
             words: battle.words.to_vec(),
             next: last.then_some(battle.chain.next),
             rules_name: battle.rules_name.clone(),
@@ -79,7 +79,7 @@ impl<'a> Draw<'a> {
         let text = statement.text();
         let stream = Stream::new(&link, text.as_bytes());
         let receipt = Receipt {
-            protocol: PROTOCOL,
+            protocol: battle.protocol.number(),
             anchor: statement.anchor,
             roll: statement.roll,
             link,
@@ -105,9 +105,9 @@ impl PublicRoll {
 }
 
 impl Dice for PublicRoll {
-    fn throw(&mut self, what: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+    fn throw(&mut self, what: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
         let faces = self.stream.faces(dice, sides);
-        self.receipt.throws.push(Throw { purpose: throw_label(what), sides, faces: faces.clone() });
+        self.receipt.throws.push(Throw { purpose: what.label(), sides, faces: faces.clone() });
         faces
     }
 }

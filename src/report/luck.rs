@@ -1,10 +1,10 @@
 //! How lucky throws and melees were, against their exact odds.
 
-use crate::battle::{ContactAsk, Field, MeleeRuling, Ruling, Strike};
-use crate::combat::What;
+use crate::battle::Field;
 use crate::odds::{self, Luck, RoundOdds};
+use crate::protocol::ThrowPurpose;
+use crate::protocol::{ContactAsk, MeleeRuling, Ruling, Strike};
 use crate::rules::Rules;
-use crate::words::throw_label;
 
 /// The most cases of a round that are gone through for a report: a melee of 60 figures against 60
 /// has 3,721.
@@ -60,21 +60,21 @@ impl MeleeLuck {
 
 /// The luck of each strike of a ruling that had dice.
 pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
-    let one = |what: What<'_>, strike: &Strike| {
+    let one = |what: ThrowPurpose<'_>, strike: &Strike| {
         let luck = Luck::of_strike(strike.matchup.rate, strike.sides, &strike.faces);
         let hits = strike.kills + strike.excess;
-        ThrowLuck { roll, label: throw_label(what), dice: strike.dice, hits, luck }
+        ThrowLuck { roll, label: what.label(), dice: strike.dice, hits, luck }
     };
     let all: Vec<ThrowLuck> = match ruling {
         Ruling::Melee(melee) => {
             let strikes = melee.contacts.iter().flat_map(|contact| &contact.strikes);
             strikes
-                .map(|strike| one(What::Strike { by: &strike.by, at: &strike.at }, strike))
+                .map(|strike| one(ThrowPurpose::Strike { by: &strike.by, at: &strike.at }, strike))
                 .collect()
         }
         Ruling::Shooting(shooting) => {
             let strike = &shooting.strike;
-            vec![one(What::Shot { by: &strike.by, at: &strike.at }, strike)]
+            vec![one(ThrowPurpose::Shot { by: &strike.by, at: &strike.at }, strike)]
         }
         // A quick ruling and plain dice belong to no unit of the battle.
         Ruling::Rally(_) | Ruling::Quick(_) | Ruling::Throw(_) => Vec::new(),
@@ -101,7 +101,7 @@ pub(super) fn melee(
         let gained = units.map(|(unit, _)| i64::from(unit.killed) - i64::from(unit.lost));
         (gained.sum(), case.chance)
     });
-    let sum = |of: fn(&crate::battle::UnitResult) -> u32| {
+    let sum = |of: fn(&crate::protocol::UnitResult) -> u32| {
         ruling.units.iter().zip(&ours).filter(|(_, ours)| **ours).map(|(unit, _)| of(unit)).sum()
     };
     let (killed, lost): (u32, u32) = (sum(|unit| unit.killed), sum(|unit| unit.lost));

@@ -5,17 +5,18 @@
 //! and melees against their exact odds, `page` puts it all in order, and `markdown` and `html`
 //! write that one page each in its own way, so that no sentence is written twice.
 
+mod data;
 mod html;
 mod luck;
 mod markdown;
 mod page;
-mod tale;
 
-use crate::battle::{FoldError, Recorded};
+use crate::battle::FoldError;
 use crate::pictures::Picture;
+use crate::protocol::Recorded;
 use crate::rules::Rules;
+use data::ReportData;
 use page::{Block, Page};
-use tale::Tale;
 
 /// A battle's report.
 #[derive(Debug, Clone, PartialEq)]
@@ -27,7 +28,7 @@ impl Report {
     /// # Errors
     /// The events are not one whole record.
     pub fn of(rules: &Rules, events: &[Recorded]) -> Result<Self, FoldError> {
-        Ok(Self(page::page(&Tale::of(rules, events)?)))
+        Ok(Self(page::page(&ReportData::of(rules, events)?)))
     }
 
     /// Its title.

@@ -1,9 +1,9 @@
 //! A report put in order: headings, sentences, lists, tables, pictures and lines for a machine.
 
+use super::data::{Chapter, Entry, ReportData};
 use super::luck::{MeleeLuck, ThrowLuck};
-use super::tale::{Chapter, Entry, Tale};
-use crate::battle::Unit;
 use crate::pictures::Picture;
+use crate::protocol::Unit;
 use crate::words::{count, figures, men, number, standing, times};
 
 /// How many throws or melees a list of the most uncommon ones has.
@@ -47,7 +47,7 @@ pub(super) struct Table {
     pub rows: Vec<Vec<String>>,
 }
 
-pub(super) fn page(tale: &Tale) -> Page {
+pub(super) fn page(tale: &ReportData) -> Page {
     let mut page =
         Page { title: format!("Report of {}", tale.battle.name), blocks: vec![summary(tale)] };
     if let Some(course) = &tale.course {
@@ -80,7 +80,7 @@ impl Page {
     }
 }
 
-fn summary(tale: &Tale) -> Block {
+fn summary(tale: &ReportData) -> Block {
     let battle = &tale.battle;
     let day = |at: &str| at.chars().take(10).collect::<String>();
     let state = if battle.open { "still open" } else { "closed" };
@@ -102,12 +102,12 @@ fn summary(tale: &Tale) -> Block {
 }
 
 /// The units of a side, those last that were taken off the list.
-fn units<'a>(tale: &'a Tale, side: &str) -> Vec<&'a Unit> {
+fn units<'a>(tale: &'a ReportData, side: &str) -> Vec<&'a Unit> {
     let units = tale.battle.field.units.iter().chain(&tale.dismissed).map(AsRef::as_ref);
     units.filter(|unit: &&Unit| unit.side == side).collect()
 }
 
-fn now(tale: &Tale, unit: &Unit) -> &'static str {
+fn now(tale: &ReportData, unit: &Unit) -> &'static str {
     let gone = tale.dismissed.iter().any(|gone| std::ptr::eq(gone.as_ref(), unit));
     if gone { "off the list" } else { standing(unit.standing) }
 }
@@ -116,7 +116,7 @@ fn sum(units: &[&Unit], of: fn(&Unit) -> u32) -> u32 {
     units.iter().map(|unit| of(unit)).sum()
 }
 
-fn losses(page: &mut Page, tale: &Tale) {
+fn losses(page: &mut Page, tale: &ReportData) {
     page.heading(2, "Losses");
     page.text(format!("Figures are counted at {}.", tale.battle.field.scale));
     for side in tale.battle.field.sides.iter() {
@@ -145,7 +145,7 @@ fn losses(page: &mut Page, tale: &Tale) {
     }
 }
 
-fn happened(page: &mut Page, tale: &Tale) {
+fn happened(page: &mut Page, tale: &ReportData) {
     page.heading(2, "What happened");
     for chapter in tale.entries.chunk_by(|a, b| a.chapter == b.chapter) {
         page.heading(
@@ -176,7 +176,7 @@ fn item(entry: &Entry) -> Item {
     Item { text, under }
 }
 
-fn luck(page: &mut Page, tale: &Tale) {
+fn luck(page: &mut Page, tale: &ReportData) {
     if tale.throws.is_empty() {
         return;
     }
@@ -223,7 +223,7 @@ fn extreme<T>(all: &[T], chance: impl Fn(&T) -> f64) -> impl Iterator<Item = &T>
     rare.into_iter().take(LISTED)
 }
 
-fn melees(page: &mut Page, tale: &Tale) {
+fn melees(page: &mut Page, tale: &ReportData) {
     if tale.melees.is_empty() && tale.unmeasured == 0 {
         return;
     }
@@ -257,7 +257,7 @@ fn melees(page: &mut Page, tale: &Tale) {
     }
 }
 
-fn receipts(page: &mut Page, tale: &Tale) {
+fn receipts(page: &mut Page, tale: &ReportData) {
     page.heading(2, "Receipts");
     if tale.receipts.is_empty() {
         page.text("No dice were thrown.");

@@ -1,21 +1,21 @@
 //! The battle that ships with the program, played to the end.
 
-use super::Trouble;
+use super::StartError;
 use super::table::Table;
 use crate::record::Record;
-use crate::referee::{Referee, Shelf};
+use crate::referee::{Referee, RulesLibrary};
 use std::path::Path;
 
 /// The script of the battle.
 const HARROW_FORD: &str = include_str!("../../config/demo/harrow-ford.txt");
 
 /// Plays the battle on a throw-away record, or on one that is kept.
-pub(super) async fn demo(file: Option<&Path>) -> Result<(), Trouble> {
+pub(super) async fn demo(file: Option<&Path>) -> Result<(), StartError> {
     let record = match file {
         Some(file) => Record::open(file).await?,
         None => Record::throwaway().await?,
     };
-    let table = Table::numbered(Referee::demonstration(record, Shelf::shipped()), "demo");
+    let table = Table::numbered(Referee::demonstration(record, RulesLibrary::shipped()), "demo");
     let played = table.script(HARROW_FORD, &mut std::io::stdout()).await;
     table.close().await;
     played

@@ -2,7 +2,8 @@
 //!
 //! To add a request, add it here and to `words::request_line`.
 
-use crate::battle::{Described, DiceAsk, Mistake, Scale, Setting};
+use crate::battle::Mistake;
+use crate::protocol::{Described, DiceAsk, Scale, Setting};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 

@@ -13,7 +13,7 @@ A battle in five lines:
 Set up: open, side, muster, change, dismiss, attach, rescale, close, reopen
 Fight: melee, again, shoot, rally, turn, undo
 Without a battle: ruling, throw
-Both hands on the dice: word, cast
+Both in_flight on the dice: word, cast
 Look: show, odds, match, scale, battles, log, proof, rules
 Names of several words stand in quotation marks. Capitals do not matter.
 One thing more closely: help melee

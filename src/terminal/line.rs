@@ -5,7 +5,7 @@
 use super::grammar::{MeleeWords, Spoken};
 use super::trouble;
 use super::width;
-use crate::battle::Request;
+use crate::protocol::Request;
 use crate::referee::Look;
 use clap::{CommandFactory as _, Parser as _};
 use std::path::PathBuf;

@@ -1,6 +1,6 @@
 //! The local table: the referee at a terminal.
 //!
-//! `table` is a prompt or a script on a record, `demo` plays the battle that ships, and `papers`
+//! `table` is a prompt or a script on a record, `demo` plays the battle that ships, and `transfer`
 //! brings battles in and out of the record and checks them. [`run`] begins whichever is asked.
 
 mod args;
@@ -9,18 +9,18 @@ mod demo;
 mod grammar;
 mod help;
 mod line;
-mod papers;
+mod parse;
 mod prompt;
-mod spelled;
 mod table;
+mod transfer;
 mod trouble;
 
 pub use args::{Command, TableArgs};
 pub use line::{Line, read as read_line};
 
 use crate::record::{Record, RecordError};
-use crate::referee::export::PaperError;
-use crate::referee::{Referee, Refusal, Shelf};
+use crate::referee::export::TransferError;
+use crate::referee::{Referee, Refusal, RulesLibrary};
 use crate::rules::RulesError;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
@@ -28,10 +28,10 @@ use table::Table;
 
 /// Why the program stopped.
 #[derive(Debug, thiserror::Error)]
-pub enum Trouble {
+pub enum StartError {
     /// A file could not be read or written.
     #[error(transparent)]
-    File(#[from] FileTrouble),
+    File(#[from] FileError),
     /// There is no place for the record.
     #[error("This system names no folder for data. Name a file: --record FILE")]
     NoDataFolder,
@@ -54,7 +54,7 @@ pub enum Trouble {
     Refused(#[from] Refusal),
     /// A battle could not be written out or taken in.
     #[error(transparent)]
-    Paper(#[from] PaperError),
+    Paper(#[from] TransferError),
     /// Receipts were to be compared with a record.
     #[error("Receipts hold no record. To compare the end of a battle, check its export.")]
     NoRecordInReceipts,
@@ -75,12 +75,12 @@ pub enum Trouble {
 /// A file that could not be read or written.
 #[derive(Debug, thiserror::Error)]
 #[error("{}", self.sentence())]
-pub struct FileTrouble {
+pub struct FileError {
     file: PathBuf,
     error: std::io::Error,
 }
 
-impl FileTrouble {
+impl FileError {
     /// What went wrong with a file.
     pub fn new(file: impl Into<PathBuf>, error: impl Into<std::io::Error>) -> Self {
         Self { file: file.into(), error: error.into() }
@@ -105,29 +105,29 @@ impl FileTrouble {
 }
 
 /// Runs what the arguments ask for.
-pub async fn run(command: Command) -> Result<(), Trouble> {
+pub async fn run(command: Command) -> Result<(), StartError> {
     match command {
         Command::Table(args) => table(args).await,
         Command::Demo { record } => demo::demo(record.as_deref()).await,
-        Command::Receipts(args) => papers::receipts(args).await,
-        Command::Export(args) => papers::export(args).await,
-        Command::Report(args) => papers::report(args).await,
-        Command::Import { record, file } => papers::import(record, file.as_deref()).await,
-        Command::Check(args) => papers::check(&args),
+        Command::Receipts(args) => transfer::receipts(args).await,
+        Command::Export(args) => transfer::export(args).await,
+        Command::Report(args) => transfer::report(args).await,
+        Command::Import { record, file } => transfer::import(record, file.as_deref()).await,
+        Command::Check(args) => transfer::check(&args),
         Command::Backup(args) => copies::back_up(&args.from, &args.to).await,
         Command::Restore(args) => copies::restore(&args.from, &args.to).await,
     }
 }
 
 /// A prompt, or a script that comes from a file or from standard input.
-async fn table(args: TableArgs) -> Result<(), Trouble> {
+async fn table(args: TableArgs) -> Result<(), StartError> {
     let file = record_file(args.record)?;
-    let mut shelf = Shelf::shipped();
+    let mut library = RulesLibrary::shipped();
     for file in &args.rules_files {
-        shelf.add(&file.display().to_string(), &read_file(file)?)?;
+        library.add(&file.display().to_string(), &read_file(file)?)?;
     }
     let record = Record::open(&file).await?;
-    let table = Table::new(Referee::new(record, shelf));
+    let table = Table::new(Referee::new(record, library));
     table.print_owed(&mut std::io::stdout()).await?;
     let done = match args.script {
         Some(script) => table.script(&read_file(&script)?, &mut std::io::stdout()).await,
@@ -141,12 +141,12 @@ async fn table(args: TableArgs) -> Result<(), Trouble> {
 }
 
 /// The record that is named, or the one in the platform's folder for data.
-fn record_file(named: Option<PathBuf>) -> Result<PathBuf, Trouble> {
+fn record_file(named: Option<PathBuf>) -> Result<PathBuf, StartError> {
     if let Some(file) = named {
         return Ok(file);
     }
-    let folder = data_folder().ok_or(Trouble::NoDataFolder)?;
-    std::fs::create_dir_all(&folder).map_err(|error| FileTrouble::new(&folder, error))?;
+    let folder = data_folder().ok_or(StartError::NoDataFolder)?;
+    std::fs::create_dir_all(&folder).map_err(|error| FileError::new(&folder, error))?;
     Ok(folder.join("record.db"))
 }
 
@@ -155,10 +155,10 @@ fn data_folder() -> Option<PathBuf> {
     directories::ProjectDirs::from("", "", "drumhead").map(|folders| folders.data_dir().into())
 }
 
-fn read_file(file: &Path) -> Result<String, Trouble> {
+fn read_file(file: &Path) -> Result<String, StartError> {
     std::fs::read_to_string(file).map_err(|error| match error.kind() {
-        std::io::ErrorKind::InvalidData => Trouble::Input(file.display().to_string(), error),
-        _ => FileTrouble::new(file, error).into(),
+        std::io::ErrorKind::InvalidData => StartError::Input(file.display().to_string(), error),
+        _ => FileError::new(file, error).into(),
     })
 }
 

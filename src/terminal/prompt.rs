@@ -1,10 +1,10 @@
 //! The interactive prompt: history, and completion of requests, options and names.
 
-use super::Trouble;
+use super::StartError;
 use super::line::{option_names, request_names};
 use super::table::{Reply, Table};
 use super::width;
-use crate::words::quote;
+use crate::protocol::quote;
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
@@ -17,7 +17,7 @@ pub(super) async fn converse(
     table: &Table,
     record: &Path,
     folder: Option<&Path>,
-) -> Result<(), Trouble> {
+) -> Result<(), StartError> {
     let mut editor: Editor<Names, DefaultHistory> = Editor::new()?;
     editor.set_helper(Some(Names::default()));
     let history = folder.map(|folder| folder.join("history.txt"));

@@ -2,18 +2,18 @@
 
 use super::help;
 use super::line::{self, Line};
-use super::{FileTrouble, Trouble, width};
-use crate::battle::Recorded;
+use super::{FileError, StartError, width};
 use crate::pictures::{self, Picture};
+use crate::protocol::{Place, Recorded, RequestId, Who};
 use crate::referee::{Ask, Look, Referee, Refusal};
 use crate::words::{Shown, event};
 use std::io::{BufRead as _, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
 
-/// The name of this place in the record.
-pub(super) const PLACE: &str = "table";
+/// Where the ids of requests come from that number themselves.
+const ORIGIN: &str = "table";
 
-/// A referee with somebody sitting in front of it.
+/// A referee with somebody session in front of it.
 pub(super) struct Table {
     referee: Referee,
     asked: AtomicU64,
@@ -32,7 +32,7 @@ pub(super) enum Reply {
 
 impl Table {
     pub fn new(referee: Referee) -> Self {
-        Self { referee, asked: AtomicU64::new(0), where_asked: PLACE }
+        Self { referee, asked: AtomicU64::new(0), where_asked: ORIGIN }
     }
 
     /// A table whose requests are numbered from 1, so that the same script asks the same ids.
@@ -48,29 +48,29 @@ impl Table {
             Line::Quit => Reply::Quit,
             Line::Help(request) => Reply::Said(help::help(request.as_deref())?, vec![]),
             Line::Look(look) => {
-                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 Reply::Said(with_bars(&shown, &pictures::of(&shown)), vec![])
             }
             Line::Drawn(look, file) => {
-                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 let pictures = pictures::of(&shown);
                 let drawn = pictures.first().map(|picture| picture.svg(pictures::Look::PAGE));
                 std::fs::write(&file, drawn.unwrap_or_default())
-                    .map_err(|error| FileTrouble::new(&file, error).to_string())?;
+                    .map_err(|error| FileError::new(&file, error).to_string())?;
                 let written = format!("The picture is in {}.", file.display());
                 let words = with_bars(&shown, &pictures) + &textwrap::fill(&written, width());
                 Reply::Said(words + "\n", vec![])
             }
             Line::Data(look) => {
-                let shown = self.referee.look(PLACE, &look).await.map_err(refused)?;
+                let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 Reply::Said(shown.json() + "\n", vec![])
             }
             Line::Request(request, id) => {
                 let asked = match id {
-                    Some(id) => format!("{}:{id}", self.where_asked),
+                    Some(id) => self.id(&id),
                     None => self.next_id(),
                 };
-                let ask = Ask { place: PLACE.to_owned(), asked, by: PLACE.to_owned(), request };
+                let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
                 let mut words = String::new();
                 match (answer.again, answer.taken_back) {
@@ -97,8 +97,8 @@ impl Table {
     }
 
     /// Prints what was answered and never printed, because the program was stopped in between.
-    pub async fn print_owed(&self, out: &mut impl Write) -> Result<(), Trouble> {
-        let owed = self.referee.owed(PLACE).await?;
+    pub async fn print_owed(&self, out: &mut impl Write) -> Result<(), StartError> {
+        let owed = self.referee.owed(&Place::table()).await?;
         if !owed.is_empty() {
             writeln!(out, "Answered before, but perhaps not seen:")?;
         }
@@ -112,13 +112,13 @@ impl Table {
 
     /// The battle's name and every name in it, for the prompt.
     pub async fn names(&self) -> (Option<String>, Vec<String>) {
-        let look = self.referee.look(PLACE, &Look::Show { unit: None }).await;
+        let look = self.referee.look(&Place::table(), &Look::Show { unit: None }).await;
         let Ok(Shown::Battle(battle)) = look else { return (None, Vec::new()) };
         let field = &battle.field;
         let mut names: Vec<String> = field.units.iter().map(|unit| unit.name.clone()).collect();
         names.extend(field.sides.iter().cloned());
         names.extend(field.free_leaders.iter().map(|leader| leader.name.clone()));
-        if let Ok(Shown::Rules(rules)) = self.referee.look(PLACE, &Look::Rules).await {
+        if let Ok(Shown::Rules(rules)) = self.referee.look(&Place::table(), &Look::Rules).await {
             names.extend(rules.classes.iter().map(|class| class.name.clone()));
             names.extend(rules.grades.iter().map(|grade| grade.name.clone()));
             names.extend(rules.weapons.iter().map(|weapon| weapon.name.clone()));
@@ -127,7 +127,7 @@ impl Table {
     }
 
     /// Plays a script, printing every line and its answer; stops at the first mistake.
-    pub async fn script(&self, script: &str, out: &mut impl Write) -> Result<(), Trouble> {
+    pub async fn script(&self, script: &str, out: &mut impl Write) -> Result<(), StartError> {
         for (number, line) in script.lines().enumerate() {
             if !self.script_line(number + 1, line, out).await? {
                 break;
@@ -137,11 +137,11 @@ impl Table {
     }
 
     /// Plays a script from standard input, answering each line as it comes.
-    pub async fn standard_input(&self) -> Result<(), Trouble> {
+    pub async fn standard_input(&self) -> Result<(), StartError> {
         let mut out = std::io::stdout();
         for (number, line) in std::io::stdin().lock().lines().enumerate() {
             let line = line.map_err(|error| {
-                Trouble::Input(format!("Line {} of the standard input", number + 1), error)
+                StartError::Input(format!("Line {} of the standard input", number + 1), error)
             })?;
             if !self.script_line(number + 1, &line, &mut out).await? {
                 break;
@@ -156,7 +156,7 @@ impl Table {
         number: usize,
         line: &str,
         out: &mut impl Write,
-    ) -> Result<bool, Trouble> {
+    ) -> Result<bool, StartError> {
         let line = line.trim();
         if let Some(told) = line.strip_prefix('#') {
             writeln!(out, "{}", textwrap::fill(told.trim(), width()))?;
@@ -167,7 +167,7 @@ impl Table {
         }
         writeln!(out, "> {line}")?;
         match self.answer(line).await {
-            Err(sentence) => Err(Trouble::Script { line: number, sentence }),
+            Err(sentence) => Err(StartError::Script { line: number, sentence }),
             Ok(Reply::Quit) => Ok(false),
             Ok(Reply::Nothing) => Ok(true),
             Ok(Reply::Said(words, posts)) => {
@@ -185,13 +185,17 @@ impl Table {
     }
 
     /// An id that no other request has: numbered, or from the clock, the process and a count.
-    fn next_id(&self) -> String {
+    fn next_id(&self) -> RequestId {
         let count = self.asked.fetch_add(1, Ordering::Relaxed);
-        if self.where_asked != PLACE {
-            return format!("{}:{count}", self.where_asked);
+        if self.where_asked != ORIGIN {
+            return self.id(&count.to_string());
         }
         let now = jiff::Timestamp::now().as_nanosecond();
-        format!("{PLACE}:{now:x}-{:x}-{count:x}", std::process::id())
+        self.id(&format!("{now:x}-{:x}-{count:x}", std::process::id()))
+    }
+
+    fn id(&self, id: &str) -> RequestId {
+        RequestId::new(self.where_asked, id).expect("a line's own id was read strictly")
     }
 }
 

@@ -1,12 +1,12 @@
 //! An event of the record in words: what the referee answers to the request that made it.
 
 use super::Post;
-use super::line::{quote, request_line};
 use super::phrases::{figures, kind, list, men, number, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
-use crate::battle::{Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
+use crate::protocol::{Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
+use crate::protocol::{quote, request_line};
 
 /// What the referee answers with this event; the same event always gives the same words.
 ///

@@ -5,7 +5,6 @@
 
 mod chances;
 mod event;
-mod line;
 mod odds;
 mod phrases;
 mod post;
@@ -15,9 +14,7 @@ pub mod verdict;
 
 pub(crate) use chances::times;
 pub use event::{event, story};
-pub use line::{quote, request_line};
 pub(crate) use odds::{kind, percent};
-pub use phrases::throw_label;
 pub(crate) use phrases::{count, figures, men, number, standing};
 pub(crate) use post::wrapping;
 pub use post::{Line, LineKind, Post};

@@ -1,22 +1,9 @@
 //! Short phrases that more than one post uses.
 
-use crate::battle::{
+use crate::protocol::{
     Cause, MoraleCause, Outcome, RallyOutcome, Standing, Step, Strength, Term, Unit,
 };
-use crate::combat::What;
 use crate::rules::Rate;
-
-/// What a throw is for, as receipts name it.
-pub fn throw_label(what: What<'_>) -> String {
-    match what {
-        What::Strike { by, at } => format!("{by} at {at}"),
-        What::Shot { by, at } => format!("{by} shooting at {at}"),
-        What::Leader(leader) => format!("{leader} at risk"),
-        What::Morale(unit) => format!("{unit} morale"),
-        What::Rally(unit) => format!("{unit} rally"),
-        What::Other(purpose) => purpose.to_owned(),
-    }
-}
 
 /// `1 figure`, `2 figures`.
 pub(crate) fn count(n: u32, one: &str, many: &str) -> String {

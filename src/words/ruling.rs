@@ -2,14 +2,13 @@
 
 use super::Post;
 use super::phrases::{
-    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength,
-    sum, throw_label,
+    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength, sum,
 };
-use crate::battle::{
-    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling, Rally, Ruling,
-    ShootingRuling, ShotRange, Standing, Strike, UnitResult,
+use crate::protocol::ThrowPurpose;
+use crate::protocol::{
+    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling, RallyRuling,
+    Ruling, ShootingRuling, ShotRange, Standing, Strike, UnitResult,
 };
-use crate::combat::What;
 use crate::rules::Base;
 
 pub(super) fn ruling(ruling: &Ruling) -> Post {
@@ -34,7 +33,7 @@ pub(super) fn story(ruling: &Ruling) -> Post {
             let mut post = Post::new(shooting_headline(ruling));
             post.line(0, shooting_title(ruling));
             let Strike { by, at, .. } = &ruling.strike;
-            post.line(1, throw_label(What::Shot { by, at }));
+            post.line(1, ThrowPurpose::Shot { by, at }.label());
             losses_alone(&mut post, std::slice::from_ref(&ruling.target));
             post
         }
@@ -292,15 +291,15 @@ fn shooting(ruling: &ShootingRuling) -> Post {
     post
 }
 
-fn rally_headline(ruling: &Rally) -> String {
+fn rally_headline(ruling: &RallyRuling) -> String {
     format!("{}: {}.", ruling.unit, rally_outcome(ruling.outcome))
 }
 
-fn rally_title(ruling: &Rally) -> String {
+fn rally_title(ruling: &RallyRuling) -> String {
     format!("Rally: turn {}, until now {}", ruling.turn, standing(ruling.before))
 }
 
-fn rally(ruling: &Rally) -> Post {
+fn rally(ruling: &RallyRuling) -> Post {
     let mut post = Post::new(rally_headline(ruling));
     post.line(0, rally_title(ruling));
     let sum = sum(&ruling.faces, &ruling.terms, ruling.score);

@@ -3,8 +3,9 @@
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
 use super::{Post, odds};
-use crate::battle::{Battle, Recorded, Standing, Unit};
+use crate::battle::Battle;
 use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
+use crate::protocol::{Recorded, Standing, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
 

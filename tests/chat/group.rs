@@ -3,7 +3,7 @@
 use super::gateway::Signal;
 use super::standin::{APPLICATION, Fault, Interaction, Kind, Message, StandIn, TOKEN};
 use crate::helper::DRUMHEAD;
-use drumhead::battle::Recorded;
+use drumhead::protocol::Recorded;
 use drumhead::record::Record;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -439,8 +439,8 @@ impl Drop for Group {
 }
 
 /// The place of a channel in the record.
-pub fn place(channel: u64) -> String {
-    format!("discord:{}/{channel}", server_of(channel))
+pub fn place(channel: u64) -> drumhead::protocol::Place {
+    drumhead::protocol::Place::channel("discord", server_of(channel), channel)
 }
 
 /// The server of a channel.

@@ -2,7 +2,7 @@
 
 use super::group::{FORD, Group, IDA, MILL, ORM};
 use super::standin::Message;
-use drumhead::battle::{Body, Request, Ruling};
+use drumhead::protocol::{Body, Request, Ruling};
 use serde_json::json;
 
 #[tokio::test(flavor = "multi_thread")]
@@ -228,7 +228,7 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     // The bot dies before the first throw's posts arrive: both come, once, as one message.
     group.fault("PATCH", "@original", super::standin::Kind::Status(500), 1000);
     let id = group.sends(FORD, ORM, "throw", &dice);
-    let quick = format!("{}#quick", super::group::place(FORD));
+    let quick = super::group::place(FORD).quick();
     let begun = std::time::Instant::now();
     let record = group.record().await;
     while record.owed(&quick).await.unwrap().len() < 2 {

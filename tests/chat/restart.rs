@@ -80,7 +80,7 @@ async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
     let mut connection =
         sqlx::SqliteConnection::connect(&format!("sqlite:{}", file.display())).await.unwrap();
     sqlx::query("UPDATE events SET owed_to = ?, owed_via = ? WHERE battle = ? AND seq = ?")
-        .bind(place(FORD))
+        .bind(place(FORD).to_string())
         .bind(via.to_string())
         .bind(battle)
         .bind(i64::try_from(seq).unwrap())
@@ -118,7 +118,8 @@ async fn fifty_kills_under_load_lose_and_double_nothing() {
             let count = posts.iter().filter(|post| post.text().contains(&reference)).count();
             assert_eq!(count, 1, "event {} is posted {count} times", event.event.seq);
         }
-        let mut ids: Vec<&str> = events.iter().map(|event| event.event.asked.as_str()).collect();
+        let mut ids: Vec<String> =
+            events.iter().map(|event| event.event.asked.to_string()).collect();
         ids.sort_unstable();
         ids.dedup();
         assert_eq!(ids.len(), events.len(), "each request is one event");

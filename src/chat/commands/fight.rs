@@ -2,8 +2,8 @@
 
 use super::words::{CoverWord, Side, Whose};
 use super::{Ctx, Done, ask, ask_or_say, caller};
-use crate::battle::{ContactAsk, MeleeAsk, Request, ShootAsk, ShotRange};
 use crate::chat::complete;
+use crate::protocol::{ContactAsk, MeleeAsk, Request, ShootAsk, ShotRange};
 use crate::terminal::{Line, read_line};
 
 /// Fight one round of a melee. The asking side's unit comes first.
@@ -135,7 +135,7 @@ pub(crate) async fn word(
     let request = match name {
         Some(name) => Ok(Request::Word { name, text }),
         None => match desk.name_of(&caller).await {
-            Ok(name) => Ok(Request::Word { name, text }),
+            Ok(me) => Ok(Request::Word { name: me.to_string(), text }),
             Err(error) => Err(crate::referee::Refusal::from(error).to_string()),
         },
     };

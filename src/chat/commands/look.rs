@@ -2,11 +2,12 @@
 
 use super::{Ctx, Done, caller, look_at};
 use crate::battle::Mistake;
-use crate::chat::courier::{File, Message};
 use crate::chat::desk::{self, Desk};
-use crate::chat::{complete, layout, say};
-use crate::record::Head;
-use crate::referee::export::{self, PaperError};
+use crate::chat::rest::{File, Message};
+use crate::chat::{complete, layout, messages};
+use crate::protocol::Place;
+use crate::record::BattleSummary;
+use crate::referee::export::{self, TransferError};
 use crate::referee::{Fault, Look, Refusal};
 use crate::words::Post;
 
@@ -88,7 +89,7 @@ pub(crate) async fn board(ctx: Ctx<'_>) -> Done {
 #[poise::command(slash_command, guild_only)]
 pub(crate) async fn help(ctx: Ctx<'_>) -> Done {
     if let Some(caller) = caller(ctx).await {
-        let message = layout::of_sentence(say::HELP);
+        let message = layout::of_sentence(messages::HELP);
         ctx.framework.user_data.privately(&caller, async { Ok(message) }).await;
     }
     Ok(())
@@ -133,7 +134,7 @@ pub(crate) async fn report(
     Ok(())
 }
 
-async fn reported(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Message, Refusal> {
+async fn reported(desk: &Desk, place: &Place, battle: Option<&str>) -> Result<Message, Refusal> {
     let head = chosen(desk, place, battle).await?;
     let report = papers(export::report(desk.referee.record(), &head).await)?;
     let mut files = desk::drawn(report.pictures()).await?;
@@ -145,12 +146,16 @@ async fn reported(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Mess
     }
     let mut post = Post::new(report.title());
     post.line(0, report.summary());
-    post.line(0, say::REPORT_IN_FILE);
+    post.line(0, messages::REPORT_IN_FILE);
     Ok(layout::of_post_with(&post, "report", files))
 }
 
 /// The battle of that name; without a name the one that is open here, or else the latest.
-async fn chosen(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Head, Refusal> {
+async fn chosen(
+    desk: &Desk,
+    place: &Place,
+    battle: Option<&str>,
+) -> Result<BattleSummary, Refusal> {
     if let Some(name) = battle {
         return desk.referee.battle_called(place, name).await;
     }
@@ -161,16 +166,16 @@ async fn chosen(desk: &Desk, place: &str, battle: Option<&str>) -> Result<Head, 
 }
 
 /// A whole battle in the form that can be checked and imported.
-pub(super) async fn export_text(desk: &Desk, head: &Head) -> Result<String, Refusal> {
+pub(super) async fn export_text(desk: &Desk, head: &BattleSummary) -> Result<String, Refusal> {
     let mut text = Vec::new();
     papers(export::export(desk.referee.record(), head, &mut text).await)?;
     Ok(String::from_utf8_lossy(&text).into_owned())
 }
 
 /// What was written, or why it was not.
-fn papers<T>(written: Result<T, PaperError>) -> Result<T, Refusal> {
+fn papers<T>(written: Result<T, TransferError>) -> Result<T, Refusal> {
     written.map_err(|error| match error {
-        PaperError::Refused(refusal) => refusal,
+        TransferError::Refused(refusal) => refusal,
         error => Fault::Missing(error.to_string()).into(),
     })
 }

@@ -14,9 +14,9 @@ mod words;
 
 pub use server::erase_server as erase;
 
-use super::caller::{Caller, Via};
+use super::caller::{Caller, ReplyRoute};
 use super::desk::Desk;
-use crate::battle::{Request, Scale};
+use crate::protocol::{Request, Scale};
 use crate::referee::Look;
 use std::convert::Infallible;
 use std::sync::Arc;
@@ -95,21 +95,21 @@ async fn look_at(ctx: Ctx<'_>, look: Look, share: bool) -> Done {
 /// Who calls; none if they were told to ask in a server, or if this was delivered before.
 async fn caller(ctx: Ctx<'_>) -> Option<Caller> {
     let (desk, asked) = (ctx.framework.user_data, ctx.interaction);
-    if !desk.hands.is_new(asked.id.get()) {
+    if !desk.in_flight.is_new(asked.id.get()) {
         return None;
     }
     let caller = Caller::of_command(asked);
     if caller.is_none() {
-        let data = serde_json::json!({ "content": super::say::ONLY_IN_SERVERS, "flags": 64 });
+        let data = serde_json::json!({ "content": super::messages::ONLY_IN_SERVERS, "flags": 64 });
         let body = serde_json::json!({ "type": 4, "data": data });
-        let via = Via {
+        let via = ReplyRoute {
             id: asked.id.get(),
             application: asked.application_id.get(),
             channel: asked.channel_id.get(),
             token: asked.token.clone(),
         };
         // Whoever asked outside a server loses nothing but this hint.
-        let _ = desk.courier.acknowledge(&via, &body).await;
+        let _ = desk.rest.acknowledge(&via, &body).await;
     }
     caller
 }

@@ -3,9 +3,9 @@
 use super::{Ctx, Done, caller};
 use crate::battle::{Battle, Mistake};
 use crate::chat::caller::Caller;
-use crate::chat::courier::Message;
 use crate::chat::desk::Desk;
-use crate::chat::{complete, layout, say};
+use crate::chat::rest::Message;
+use crate::chat::{complete, layout, messages};
 use crate::record::Officer;
 use crate::referee::{Look, Refusal};
 use crate::words::Shown;
@@ -73,16 +73,16 @@ async fn changed(
 ) -> Result<Message, Refusal> {
     let battle = battle(desk, caller).await?;
     let me = desk.name_of(caller).await?;
-    let standing = desk.standing(caller, &me, &battle.id, &battle.opener).await?;
+    let standing = desk.standing(caller, me, &battle.id, battle.opener).await?;
     if !standing.referee && !standing.admin {
-        let sentence = say::referee_only(&standing.ask);
+        let sentence = messages::referee_only(&standing.ask);
         return Ok(layout::of_markdown(&sentence, Vec::new()));
     }
     let record = desk.referee.record();
     let who = match who {
         (Some(user), None) => format!("person-{}", record.person(&user.to_string()).await?),
         (None, Some(role)) => format!("role-{role}"),
-        _ => return Ok(layout::of_sentence(say::NOBODY)),
+        _ => return Ok(layout::of_sentence(messages::NOBODY)),
     };
     let side = side.map(|side| side_called(&battle, &side)).transpose()?;
     let officer = Officer { who, side };
@@ -110,7 +110,7 @@ async fn battle(desk: &Desk, caller: &Caller) -> Result<Box<Battle>, Refusal> {
 
 /// The opener, the other referees, and the captains of each side.
 async fn listed(desk: &Desk, battle: &Battle) -> Result<Message, Refusal> {
-    let mut lines = vec![format!("Referee: {}", desk.mention(&battle.opener).await?)];
+    let mut lines = vec![format!("Referee: {}", desk.mention(&battle.opener.to_string()).await?)];
     for officer in desk.referee.record().officers(&battle.id).await? {
         let who = desk.mention(&officer.who).await?;
         lines.push(match officer.side {

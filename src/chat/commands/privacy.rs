@@ -1,10 +1,11 @@
 //! What is kept of a person, for that person to see and to have taken away.
 
 use super::{Ctx, Done, caller};
-use crate::chat::caller::{Caller, server_prefix};
-use crate::chat::courier::Message;
+use crate::chat::caller::Caller;
 use crate::chat::desk::Desk;
-use crate::chat::{layout, say};
+use crate::chat::rest::Message;
+use crate::chat::{layout, messages};
+use crate::protocol::Who;
 use crate::referee::Refusal;
 use crate::words::Post;
 
@@ -31,7 +32,7 @@ async fn remove(ctx: Ctx<'_>) -> Done {
     let desk = ctx.framework.user_data;
     desk.privately(&caller, async {
         let known = desk.referee.record().forget_person(&caller.user.to_string()).await?;
-        Ok(layout::of_sentence(if known { say::FORGOTTEN } else { say::UNKNOWN_PERSON }))
+        Ok(layout::of_sentence(if known { messages::FORGOTTEN } else { messages::UNKNOWN_PERSON }))
     })
     .await;
     Ok(())
@@ -41,15 +42,14 @@ async fn kept(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
     let user = caller.user;
     let record = desk.referee.record();
     let Some(n) = record.known_person(&user.to_string()).await? else {
-        return Ok(layout::of_sentence(say::UNKNOWN_PERSON));
+        return Ok(layout::of_sentence(messages::UNKNOWN_PERSON));
     };
-    let who = format!("person-{n}");
+    let who = Who::Person(u64::try_from(n).unwrap_or(0));
     let mut post = Post::new(format!("Your id {user} is kept as {who}."));
     post.line(0, "In the record you are that number only. Requests you asked:");
-    let prefix = server_prefix(caller.server);
-    let traces = record.traces_of(&who).await?;
+    let traces = record.traces_of(who).await?;
     let (here, elsewhere): (Vec<_>, Vec<_>) =
-        traces.into_iter().partition(|trace| trace.place.starts_with(&prefix));
+        traces.into_iter().partition(|trace| trace.place.server() == Some(caller.server));
     for trace in here {
         post.line(1, format!("{}: {}", trace.battle, trace.requests));
     }

@@ -3,11 +3,12 @@
 use super::fight::further;
 use super::words::{Side, Whose};
 use super::{Ctx, Done, ask_or_say, caller, look_at, scale};
-use crate::battle::{ContactAsk, DiceAsk, Mistake, QuickAsk, Request};
-use crate::chat::{complete, say};
+use crate::battle::Mistake;
+use crate::chat::{complete, messages};
+use crate::protocol::quote;
+use crate::protocol::{ContactAsk, DiceAsk, QuickAsk, Request};
 use crate::referee::Look;
 use crate::terminal::{Line, read_line};
-use crate::words::quote;
 
 /// Rule a clash of two units that nobody has mustered. No battle is needed.
 #[poise::command(slash_command, guild_only)]
@@ -127,7 +128,7 @@ fn pair(one: Option<String>, other: Option<String>) -> Result<Option<[String; 2]
     match (one, other) {
         (Some(one), Some(other)) => Ok(Some([one, other])),
         (None, None) => Ok(None),
-        _ => Err(say::BOTH_UNITS.to_owned()),
+        _ => Err(messages::BOTH_UNITS.to_owned()),
     }
 }
 
@@ -225,6 +226,6 @@ mod tests {
             read_line("scale").unwrap()
         );
         assert!(compared(named(), Some("x"), None).is_err());
-        assert_eq!(pair(Some(String::new()), None).unwrap_err(), say::BOTH_UNITS);
+        assert_eq!(pair(Some(String::new()), None).unwrap_err(), messages::BOTH_UNITS);
     }
 }

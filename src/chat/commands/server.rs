@@ -2,15 +2,15 @@
 
 use super::look::export_text;
 use super::{Ctx, Done, caller};
-use crate::battle::Scale;
 use crate::chat::caller::{Caller, server_prefix};
-use crate::chat::courier::{File, Message};
 use crate::chat::desk::Desk;
-use crate::chat::{Config, Trouble};
-use crate::chat::{complete, layout, say};
+use crate::chat::rest::{File, Message};
+use crate::chat::{Config, StartError};
+use crate::chat::{complete, layout, messages};
+use crate::protocol::Scale;
 use crate::record::{Record, RecordError, ServerDefaults};
 use crate::referee::Refusal;
-use crate::terminal::FileTrouble;
+use crate::terminal::FileError;
 
 /// What belongs to this whole server; for those who may manage it.
 #[poise::command(
@@ -68,7 +68,7 @@ async fn erase(
 ) -> Done {
     as_admin(ctx, async |desk, caller| {
         if !sure {
-            return Ok(layout::of_sentence(say::SURE));
+            return Ok(layout::of_sentence(messages::SURE));
         }
         let said = erase_all(desk.referee.record(), caller.server).await?;
         Ok(layout::of_sentence(&said))
@@ -77,9 +77,9 @@ async fn erase(
 }
 
 /// Erases every battle of a server from the record that a configuration names; what was erased.
-pub async fn erase_server(config: &Config, server: u64) -> Result<String, Trouble> {
+pub async fn erase_server(config: &Config, server: u64) -> Result<String, StartError> {
     if !config.record.exists() {
-        return Err(FileTrouble::new(&config.record, std::io::ErrorKind::NotFound).into());
+        return Err(FileError::new(&config.record, std::io::ErrorKind::NotFound).into());
     }
     let record = Record::open(&config.record).await?;
     let said = erase_all(&record, server).await;
@@ -114,7 +114,7 @@ async fn as_admin(
     if caller.admin {
         desk.privately(&caller, work(desk, &caller)).await;
     } else {
-        desk.answer_privately(&caller, say::ADMINS_ONLY).await;
+        desk.answer_privately(&caller, messages::ADMINS_ONLY).await;
     }
     Ok(())
 }
@@ -139,9 +139,9 @@ async fn told(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
 async fn copied(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
     /// The platform takes 10 files with a message.
     const FILES: usize = 10;
-    let prefix = server_prefix(caller.server);
     let heads = desk.referee.record().battles(None).await?;
-    let ours: Vec<_> = heads.into_iter().filter(|head| head.place.starts_with(&prefix)).collect();
+    let ours: Vec<_> =
+        heads.into_iter().filter(|head| head.place.server() == Some(caller.server)).collect();
     let share = ours.len().div_ceil(FILES).max(1);
     let mut files = Vec::new();
     for (n, heads) in ours.chunks(share).enumerate() {

@@ -2,8 +2,8 @@
 
 use super::words::{StandingWord, setting};
 use super::{Ctx, Done, ask, ask_or_say, scale};
-use crate::battle::{Change, Muster, Open, Request, Scale, Setting};
 use crate::chat::complete;
+use crate::protocol::{Change, Muster, Open, Request, Scale, Setting};
 
 /// The figure scale when neither the request nor the server names one.
 const USUAL_SCALE: u32 = 20;

@@ -1,6 +1,6 @@
 //! What some options can be, in the words of the local table.
 
-use crate::battle::{Cover, Facing, Holder, Setting, Standing};
+use crate::protocol::{Cover, Facing, Holder, Setting, Standing};
 
 /// Whose unit something is.
 #[derive(Debug, Clone, Copy, poise::ChoiceParameter)]

@@ -1,14 +1,16 @@
-//! One round against a walk over all faces that the real melee may be given.
+//! One round against a cases over all faces that the real melee may be given.
 
 use super::{ask, field, near, pair, rules, rules_with, unit};
-use crate::battle::{ContactAsk, Facing, Field, Holder, MeleeRuling, Outcome, Standing, Unit};
-use crate::combat::{Bout, Dice, What};
+use crate::battle::Field;
+use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Outcomes, joint, round};
+use crate::protocol::ThrowPurpose;
+use crate::protocol::{ContactAsk, Facing, Holder, MeleeRuling, Outcome, Standing, Unit};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 
-/// Hands out every sequence of faces there is, one after the other, like a counter with a digit
+/// InFlight out every sequence of faces there is, one after the other, like a counter with a digit
 /// for each die.
 #[derive(Default)]
 struct Every {
@@ -38,7 +40,7 @@ impl Every {
 }
 
 impl Dice for Every {
-    fn throw(&mut self, _: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
         let mut faces = Vec::new();
         for _ in 0..dice {
             if self.at == self.faces.len() {
@@ -70,11 +72,11 @@ fn case_of(ruling: &MeleeRuling) -> Case {
 }
 
 fn walked(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
-    let bout = Bout::join(rules, field, asks, 1).unwrap();
+    let melee = Melee::join(rules, field, asks, 1).unwrap();
     let mut cases: BTreeMap<Case, Sum> = BTreeMap::new();
     let mut every = Every::default();
     loop {
-        let case = case_of(&bout.fight(&mut every));
+        let case = case_of(&melee.fight(&mut every));
         cases.entry(case).or_default().add(every.chance());
         if !every.next() {
             let values = cases.into_iter();
@@ -114,7 +116,7 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
     cases
 }
 
-/// The joint distribution, and what a round's odds make of it, agree with the walk.
+/// The joint distribution, and what a round's odds make of it, agree with the cases.
 #[track_caller]
 fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
     let walked = walked(rules, field, asks);
@@ -162,7 +164,7 @@ fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
 }
 
 /// Open Field with dice of three sides, so that all their faces can be walked through: 1 in 3
-/// kills instead of 1 in 6, and a test throws 2 to 6 with bounds lowered to match.
+/// kills instead of 1 in 6, and a test attacks 2 to 6 with bounds lowered to match.
 fn three_sided() -> Rules {
     rules_with(&[
         ("sides = 6 ", "sides = 3 "),

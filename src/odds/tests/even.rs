@@ -1,8 +1,8 @@
 //! The search for an even fight against trying every strength.
 
 use super::{ask, field, near, pair, rules};
-use crate::battle::Strength;
 use crate::odds::{OddsError, even, finish};
+use crate::protocol::Strength;
 
 #[test]
 fn like_against_like_is_even_at_like_strength() {

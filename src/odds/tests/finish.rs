@@ -1,9 +1,10 @@
 //! Fights to the finish against a plain recursion over rounds, and against samples.
 
 use super::{ask, field, near, pair, rules, rules_with, strength, unit};
-use crate::battle::{ContactAsk, Facing, Field, Standing, Unit};
+use crate::battle::Field;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
 use crate::odds::{ROUNDS_A_FIGHT, sample_round};
+use crate::protocol::{ContactAsk, Facing, Standing, Unit};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 

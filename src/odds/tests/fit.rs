@@ -1,12 +1,13 @@
 //! Distributions against a reference library, hand-computed values and sampled rounds.
 
 use super::{ask, field, near, pair, rules, unit};
-use crate::battle::{ContactAsk, Facing};
-use crate::combat::{Bout, Dice, What};
+use crate::combat::{Dice, Melee};
 use crate::digest::Digest;
 use crate::fair::Stream;
 use crate::odds::chance::{Hits, Sum, binomial, score};
 use crate::odds::joint;
+use crate::protocol::ThrowPurpose;
+use crate::protocol::{ContactAsk, Facing};
 use crate::rules::Rate;
 use statrs::distribution::{Binomial, Discrete as _};
 use std::collections::BTreeMap;
@@ -68,7 +69,7 @@ fn a_sum_keeps_small_terms_beside_large_ones() {
 struct Faces(Stream);
 
 impl Dice for Faces {
-    fn throw(&mut self, _: What<'_>, dice: u32, sides: u32) -> Vec<u32> {
+    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
         self.0.faces(dice, sides)
     }
 }
@@ -99,11 +100,11 @@ fn sampled_rounds_fit_the_exact_distribution() {
         let lost = case.units.iter().map(|unit| unit.lost).collect();
         *exact.entry(lost).or_default() += case.chance * f64::from(ROUNDS);
     }
-    let bout = Bout::join(&rules, &field, &asks, 1).unwrap();
+    let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
     let mut faces = Faces(Stream::new(&Digest::of(b"fit"), b"sampled rounds\n"));
     let mut counted: BTreeMap<Vec<u32>, u32> = BTreeMap::new();
     for _ in 0..ROUNDS {
-        let ruling = bout.fight(&mut faces);
+        let ruling = melee.fight(&mut faces);
         let lost = ruling.units.iter().map(|unit| unit.lost).collect();
         *counted.entry(lost).or_default() += 1;
     }

@@ -7,7 +7,8 @@ mod fit;
 mod sums;
 mod table;
 
-use crate::battle::{ContactAsk, Field, Scale, Standing, Strength, Unit};
+use crate::battle::Field;
+use crate::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use std::sync::Arc;
 
@@ -52,6 +53,7 @@ fn unit(name: &str, side: &str, class: &str, figures: u32) -> Unit {
 
 fn field(units: impl IntoIterator<Item = Unit>) -> Field {
     Field {
+        protocol: crate::protocol::Protocol::LATEST,
         scale: Scale::new(SCALE).unwrap(),
         turn: 1,
         sides: Arc::new(vec!["Vale".into(), "Grey Banner".into()]),

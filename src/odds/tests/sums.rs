@@ -1,8 +1,8 @@
 //! Whatever is asked, chances are chances: between 0 and 1, and 1 in all.
 
 use super::{field, near, rules, strength, unit};
-use crate::battle::{ContactAsk, Facing, Holder, Standing, Unit};
 use crate::odds::{Kind, Outcomes, SidesStand, UnitOdds, finish, round};
+use crate::protocol::{ContactAsk, Facing, Holder, Standing, Unit};
 use proptest::prelude::*;
 
 const CLASSES: [&str; 7] = [

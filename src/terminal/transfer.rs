@@ -1,14 +1,14 @@
 //! Battles in and out of the record: receipts, exports, imports, and the check of either.
 
 use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
-use super::table::PLACE;
 use super::width;
-use super::{FileTrouble, Trouble, record_file};
+use super::{FileError, StartError, record_file};
 use crate::digest::Digest;
 use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
+use crate::protocol::Place;
 use crate::record::Record;
-use crate::referee::audit::{Audit, Piece, Sound};
+use crate::referee::audit::{Audit, Audited, ExportLine};
 use crate::referee::export;
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -18,7 +18,7 @@ use std::io::{BufRead, BufReader, BufWriter, Write as _};
 use std::path::{Path, PathBuf};
 
 /// Writes a battle's receipts to standard output.
-pub(super) async fn receipts(args: BattleArgs) -> Result<(), Trouble> {
+pub(super) async fn receipts(args: BattleArgs) -> Result<(), StartError> {
     let record = existing(args.record).await?;
     let head = export::choose(&record, args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
@@ -27,7 +27,7 @@ pub(super) async fn receipts(args: BattleArgs) -> Result<(), Trouble> {
 }
 
 /// Writes a whole battle to standard output.
-pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
+pub(super) async fn export(args: BattleArgs) -> Result<(), StartError> {
     let record = existing(args.record).await?;
     let head = export::choose(&record, args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
@@ -36,7 +36,7 @@ pub(super) async fn export(args: BattleArgs) -> Result<(), Trouble> {
 }
 
 /// Writes a battle's report to standard output.
-pub(super) async fn report(args: ReportArgs) -> Result<(), Trouble> {
+pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
     let record = existing(args.battle.record).await?;
     let head = export::choose(&record, args.battle.battle.as_deref()).await?;
     let report = export::report(&record, &head).await?;
@@ -50,10 +50,11 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), Trouble> {
 }
 
 /// Takes a battle into a record.
-pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Result<(), Trouble> {
+pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Result<(), StartError> {
     let record = Record::open(&record_file(record)?).await?;
     let (lines, bar) = source(file)?;
-    let sound = export::import(&record, PLACE, lines, |bytes| bar.inc(bytes as u64)).await?;
+    let sound =
+        export::import(&record, &Place::table(), lines, |bytes| bar.inc(bytes as u64)).await?;
     bar.finish_and_clear();
     record.close().await;
     let text = format!(
@@ -62,21 +63,21 @@ pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Resu
         sound.name,
         sound.events,
         sound.rolls,
-        crate::words::quote(&sound.name)
+        crate::protocol::quote(&sound.name)
     );
     writeln!(std::io::stdout(), "{}", textwrap::fill(&text, width()))?;
     Ok(())
 }
 
 /// Checks receipts or an export, and says what it found.
-pub(super) fn check(args: &CheckArgs) -> Result<(), Trouble> {
+pub(super) fn check(args: &CheckArgs) -> Result<(), StartError> {
     let (lines, bar) = source(args.file.as_deref())?;
     let found = examine(lines, args.head.as_deref(), &bar);
     bar.finish_and_clear();
     let verdict = found?;
     let said = if args.json { verdict.json() } else { verdict.words() };
     let printed = writeln!(std::io::stdout(), "{said}");
-    if matches!(verdict, Verdict::Fails(_)) { Err(Trouble::DoesNotHold) } else { Ok(printed?) }
+    if matches!(verdict, Verdict::Fails(_)) { Err(StartError::DoesNotHold) } else { Ok(printed?) }
 }
 
 /// What a check found.
@@ -87,7 +88,7 @@ enum Verdict {
         anchor: Digest,
     },
     /// A battle, and the number of the event whose record was given.
-    Battle(Sound, Option<u64>),
+    Battle(Audited, Option<u64>),
     Fails(Difference),
 }
 
@@ -125,7 +126,11 @@ impl Verdict {
 }
 
 /// Goes through the lines; the first one tells receipts from an export.
-fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result<Verdict, Trouble> {
+fn examine(
+    lines: impl BufRead,
+    head: Option<&str>,
+    bar: &ProgressBar,
+) -> Result<Verdict, StartError> {
     let mut lines = lines.lines().enumerate().peekable();
     let is_export = match lines.peek() {
         Some((_, Ok(line))) => line.starts_with("{\"drumhead_export\""),
@@ -137,12 +142,12 @@ fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result
     let mut posted = None;
     for (n, line) in lines {
         let line =
-            line.map_err(|error| Trouble::Input("What is to be checked".to_owned(), error))?;
+            line.map_err(|error| StartError::Input("What is to be checked".to_owned(), error))?;
         bar.inc(line.len() as u64 + 1);
         let line_holds = if is_export { audit.line(&line).map(Some) } else { dice.line(&line) };
         match line_holds {
             Err(difference) => return Ok(Verdict::Fails(difference.on_line(n + 1))),
-            Ok(Some(Piece::Event(event))) => {
+            Ok(Some(ExportLine::Event(event))) => {
                 let hash = event.hash.to_string();
                 if head.as_ref().is_some_and(|head| hash.starts_with(head)) {
                     posted = Some(event.event.seq);
@@ -161,7 +166,7 @@ fn examine(lines: impl BufRead, head: Option<&str>, bar: &ProgressBar) -> Result
             let found = format!("none of {} begins so", sound.events);
             Verdict::Fails(Difference::new("record", &head, &found))
         }
-        (Ok(Verdict::Dice { .. }), Some(_)) => return Err(Trouble::NoRecordInReceipts),
+        (Ok(Verdict::Dice { .. }), Some(_)) => return Err(StartError::NoRecordInReceipts),
         (verdict, _) => verdict.unwrap_or_else(Verdict::Fails),
     })
 }
@@ -175,7 +180,7 @@ struct Dice {
 }
 
 impl Dice {
-    fn line(&mut self, line: &str) -> Result<Option<Piece>, Difference> {
+    fn line(&mut self, line: &str) -> Result<Option<ExportLine>, Difference> {
         if line.trim().is_empty() {
             return Ok(None);
         }
@@ -202,20 +207,20 @@ fn short(line: &str) -> String {
 }
 
 /// A record that is there already: reading one must neither begin another nor change it.
-pub(super) async fn existing(named: Option<PathBuf>) -> Result<Record, Trouble> {
+pub(super) async fn existing(named: Option<PathBuf>) -> Result<Record, StartError> {
     let file = record_file(named)?;
     if !file.exists() {
-        return Err(FileTrouble::new(file, std::io::ErrorKind::NotFound).into());
+        return Err(FileError::new(file, std::io::ErrorKind::NotFound).into());
     }
     Ok(Record::open_to_read(&file).await?)
 }
 
 /// A file or standard input, with a bar that shows how far it has been read on a terminal.
-fn source(file: Option<&Path>) -> Result<(Box<dyn BufRead>, ProgressBar), Trouble> {
+fn source(file: Option<&Path>) -> Result<(Box<dyn BufRead>, ProgressBar), StartError> {
     let Some(path) = file else {
         return Ok((Box::new(std::io::stdin().lock()), ProgressBar::hidden()));
     };
-    let trouble = |error| FileTrouble::new(path, error);
+    let trouble = |error| FileError::new(path, error);
     let file = File::open(path).map_err(trouble)?;
     let length = file.metadata().map_err(trouble)?.len();
     let style = ProgressStyle::with_template("checked {bytes} of {total_bytes} [{bar:20}] {eta}")

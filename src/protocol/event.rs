@@ -1,21 +1,14 @@
 //! One event of a battle's record, and the exact text that is hashed.
 
-use super::{MeleeAsk, Request, Ruling, Scale, Unit};
+use super::{MeleeAsk, Request, RequestId, Ruling, Scale, Unit, Who};
 use crate::digest::Digest;
-use crate::fair::{Receipt, Word};
+use crate::fair::{Protocol, Receipt, UnknownProtocol, Word};
 use serde::{Deserialize, Serialize};
-
-/// The version of the form of events that this release writes.
-///
-/// Every later release reads it; `tests/record/` keeps one old record of each form.
-pub const FORM: u32 = 1;
 
 /// One event: its text, one line of JSON, is what the record keeps and hashes.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Event {
-    /// The version of its form.
-    pub form: u32,
     /// The battle's id.
     pub battle: String,
     /// Its number in the battle, from 1.
@@ -23,9 +16,9 @@ pub struct Event {
     /// When it was written, RFC 3339 in UTC.
     pub at: String,
     /// Who asked.
-    pub by: String,
-    /// Where it was asked and the request's id there, as `where:id`.
-    pub asked: String,
+    pub by: Who,
+    /// The request's id.
+    pub asked: RequestId,
     /// The SHA-256 of its predecessor's text; zeros for the first.
     pub prev: Digest,
     /// What was asked.
@@ -41,6 +34,8 @@ pub struct Event {
 pub enum Body {
     /// The battle was opened.
     Opened {
+        /// The protocol that the whole battle is held to.
+        protocol: Protocol,
         /// Its name.
         name: String,
         /// The figure scale.
@@ -160,12 +155,12 @@ pub struct Recorded {
     pub hash: Digest,
 }
 
-/// The text is not an event of a form that this release reads.
+/// The text is not an event that this release reads.
 #[derive(Debug, thiserror::Error)]
 pub enum EventError {
-    /// It is of a form that this release does not read.
-    #[error("this event has form {0}, and this release reads forms 1 to {FORM}")]
-    Form(u32),
+    /// It opens a battle of a protocol that this release does not know.
+    #[error(transparent)]
+    Protocol(#[from] UnknownProtocol),
     /// It cannot be read.
     #[error("this is not an event: {0}")]
     Unreadable(#[from] serde_json::Error),
@@ -180,25 +175,14 @@ impl Recorded {
     }
 
     /// Reads an event's text.
+    ///
+    /// # Errors
+    /// If it is not an event, or opens a battle of a protocol that this release does not know.
     pub fn read(text: String) -> Result<Self, EventError> {
-        /// The one field that every form has.
-        #[derive(Deserialize)]
-        struct Form {
-            form: u32,
-        }
         let event: Event = match serde_json::from_str(&text) {
             Ok(event) => event,
-            Err(error) => {
-                let form = serde_json::from_str::<Form>(&text).map_or(FORM, |form| form.form);
-                if form > FORM {
-                    return Err(EventError::Form(form));
-                }
-                return Err(error.into());
-            }
+            Err(error) => return Err(unread(&text, error)),
         };
-        if !(1..=FORM).contains(&event.form) {
-            return Err(EventError::Form(event.form));
-        }
         let hash = Digest::of(text.as_bytes());
         Ok(Self { event, text, hash })
     }
@@ -216,5 +200,15 @@ impl Event {
             Body::Ruled { receipt, .. } => Some(receipt),
             _ => None,
         }
+    }
+}
+
+/// Why a text is no event: a later protocol's opening may hold what this release cannot read.
+fn unread(text: &str, error: serde_json::Error) -> EventError {
+    let value: serde_json::Value = serde_json::from_str(text).unwrap_or_default();
+    let number = value["body"]["opened"]["protocol"].as_u64();
+    match number.and_then(|number| u32::try_from(number).ok()).map(Protocol::try_from) {
+        Some(Err(unknown)) => unknown.into(),
+        _ => error.into(),
     }
 }

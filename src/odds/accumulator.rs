@@ -1,19 +1,19 @@
 //! Chances as they come in, case by case, until they are a result.
 
 use super::chance::Sum;
-use super::fate::{Chances, OUTCOMES};
+use super::prospects::{Chances, OUTCOMES};
 use super::result::{LeaderOdds, Losses, Outcomes, SidesStand, UnitOdds};
-use crate::battle::{Scale, Unit};
+use crate::protocol::{Scale, Unit};
 
 /// What has come in for one unit.
 #[derive(Debug, Clone)]
-pub(super) struct UnitLedger {
+pub(super) struct UnitAccumulator {
     losses: Vec<Sum>,
     outcomes: [Sum; OUTCOMES],
     falls: Sum,
 }
 
-impl UnitLedger {
+impl UnitAccumulator {
     pub fn new(unit: &Unit) -> Self {
         Self {
             losses: vec![Sum::default(); unit.now.figures as usize + 1],
@@ -67,14 +67,14 @@ impl UnitLedger {
 
 /// What has come in for the two sides.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct SidesLedger {
+pub(super) struct SidesAccumulator {
     first_alone: Sum,
     second_alone: Sum,
     both: Sum,
     neither: Sum,
 }
 
-impl SidesLedger {
+impl SidesAccumulator {
     /// The sides have a unit that stands with the chances `stand`, each on its own, and none with
     /// the chances `gone`.
     pub fn add(&mut self, chance: f64, stand: [f64; 2], gone: [f64; 2]) {

@@ -1,15 +1,16 @@
 //! What a report tells, gathered from the events one after another.
 
 use super::luck::{self, MeleeLuck, ThrowLuck};
-use crate::battle::{Battle, Body, FoldError, Recorded, Ruling, Standing, Unit};
+use crate::battle::{Battle, FoldError};
 use crate::pictures::{Course, LossesPicture, SideCourse, TurnMark};
+use crate::protocol::{Body, Recorded, Ruling, Standing, Unit};
 use crate::rules::Rules;
 use crate::words::{Post, story};
 use std::collections::HashSet;
 use std::sync::Arc;
 
 /// What a report tells.
-pub(super) struct Tale {
+pub(super) struct ReportData {
     /// The battle as it stands at the end.
     pub battle: Battle,
     /// When the last event was written, RFC 3339 in UTC.
@@ -51,7 +52,7 @@ pub(super) enum Chapter {
     Turn(u32),
 }
 
-impl Tale {
+impl ReportData {
     pub fn of(rules: &Rules, events: &[Recorded]) -> Result<Self, FoldError> {
         let (first, rest) = events.split_first().ok_or(FoldError::NotOpened)?;
         let mut teller = Teller {
@@ -104,7 +105,7 @@ struct Teller<'a> {
     /// The units before the first ruling that counts, then after each, with its roll.
     moments: Vec<(u32, Arc<Vec<Arc<Unit>>>)>,
     turns: Vec<TurnMark>,
-    tale: Tale,
+    tale: ReportData,
 }
 
 impl Teller<'_> {
@@ -181,7 +182,7 @@ impl Teller<'_> {
         self.tale.entries.push(Entry { chapter, roll, post, taken_back });
     }
 
-    fn finish(mut self) -> Tale {
+    fn finish(mut self) -> ReportData {
         self.tale.course = self.course();
         let rarest = self.tale.melees.iter().min_by(|a, b| a.rarity().total_cmp(&b.rarity()));
         self.tale.odds = rarest.and_then(|melee| {

@@ -73,14 +73,14 @@ A battle in five commands:
 /again, or the button Fight on
 Set up: /open /side /muster /change /dismiss /attach /rescale /close /reopen
 Fight: /melee /again /shoot /rally /turn /undo
-Both hands on the dice: /word /cast
+Both in_flight on the dice: /word /cast
 With no battle at all: /ruling /throw
 Look: /show /odds /match /scale /battles /log /proof /rules
 A post of the battle as it stands, to pin: /board
 Who may do what: /appoint /relieve /officers
 Afterwards: /report /export
 The server's own: /server
-What is kept of you: /privacy
+ThrowPurpose is kept of you: /privacy
 Names are offered while you type. Whoever opens a battle is its referee.
 Answers to a look are for you alone, unless you ask with share: True.";
 

@@ -1,24 +1,25 @@
-//! Sitting at a place: its battle is held, weighed and gone on with, and nobody else changes it
+//! BattleSession at a place: its battle is held, weighed and gone on with, and nobody else changes it
 //! in this program meanwhile. Another program may; then the record refuses, and nothing is forked.
 
 use super::{
     Answer, Ask, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
-    Refusal, decide, quick_place, roll,
+    Refusal, decide, roll,
 };
-use crate::battle::{Battle, Body, Mistake, Open, Recorded, Request, Scale, same_name};
+use crate::battle::{Battle, Mistake, same_name};
 use crate::digest::Digest;
 use crate::fair::Chain;
-use crate::record::{Append, Founding};
+use crate::protocol::{Body, Open, Place, Protocol, Recorded, Request, Scale};
+use crate::record::{Append, NewBattle};
 use tokio::sync::OwnedMutexGuard;
 
-/// The referee sitting at one place.
+/// The referee session at one place.
 #[derive(Debug)]
-pub struct Sitting<'r> {
+pub struct BattleSession<'r> {
     pub(super) referee: &'r Referee,
     pub(super) seat: OwnedMutexGuard<Option<Loaded>>,
 }
 
-impl Sitting<'_> {
+impl BattleSession<'_> {
     /// The battle that is open here.
     pub fn battle(&self) -> Option<&Battle> {
         self.seat.as_ref().map(|loaded| &loaded.battle).filter(|battle| battle.open)
@@ -39,7 +40,7 @@ impl Sitting<'_> {
             return Ok(true);
         }
         let record = &self.referee.record;
-        let Some(quick) = record.open_battle(&quick_place(&ask.place)).await? else {
+        let Some(quick) = record.open_battle(&ask.place.quick()).await? else {
             return Ok(false);
         };
         Ok(record.answered(&quick.battle, &ask.asked).await?.is_some())
@@ -47,11 +48,11 @@ impl Sitting<'_> {
 
     /// Answers what needs no battle from a record of its own, which is opened when first needed.
     async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        let place = quick_place(&ask.place);
+        let place = ask.place.quick();
         let mut quick = self.referee.sit(&place).await?;
         let mut opened = None;
         if quick.battle().is_none() {
-            decide::quick_mistake(&*self.referee.shelf.find(None)?, &ask.request)?;
+            decide::quick_mistake(&*self.referee.library.find(None)?, &ask.request)?;
             opened = Some(quick.open_quick(ask, via, &place).await?);
         }
         let answer = quick.ask_here(&Ask { place, ..ask.clone() }, via).await?;
@@ -63,14 +64,14 @@ impl Sitting<'_> {
         &mut self,
         ask: &Ask,
         via: Option<&str>,
-        place: &str,
+        place: &Place,
     ) -> Result<Recorded, Refusal> {
         let scale = Scale::new(1).expect("1:1 is a figure scale");
         let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
         let opening = Ask {
-            place: place.to_owned(),
-            asked: format!("{}/opening", ask.asked),
-            by: ask.by.clone(),
+            place: place.clone(),
+            asked: ask.asked.part("opening"),
+            by: ask.by,
             request: Request::Open(open),
         };
         Ok(self.ask_here(&opening, via).await?.event)
@@ -108,7 +109,7 @@ impl Sitting<'_> {
     /// The answer to a request that was answered before.
     async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
         if event.event.request != ask.request {
-            return Err(Refusal::OtherRequest(ask.asked.clone()));
+            return Err(Refusal::OtherRequest(ask.asked.to_string()));
         }
         let record = &self.referee.record;
         let mut taken_back = false;
@@ -154,21 +155,20 @@ impl Sitting<'_> {
         if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
-        let rules = referee.shelf.find(open.rules.as_deref())?;
+        let rules = referee.library.find(open.rules.as_deref())?;
         // A demonstration's quick rulings have a chain of their own.
-        let of_place = |seed: &[u8]| match ask.place.split_once('#') {
-            Some((_, part)) => [seed, part.as_bytes()].concat(),
-            None => seed.to_vec(),
+        let of_place = |seed: &[u8]| {
+            if ask.place.is_quick() { [seed, b"quick"].concat() } else { seed.to_vec() }
         };
         let chain = Chain::new(referee.secret(&of_place(DEMONSTRATION))?, referee.chain_length);
         let next_chain =
             Chain::new(referee.secret(&of_place(DEMONSTRATION_AFTER))?, referee.chain_length);
         let anchors = [chain.anchor(), next_chain.anchor()];
-        let body = decide::opening(open, &rules, anchors, chain.length())?;
+        let body = decide::opening(Protocol::LATEST, open, &rules, anchors, chain.length())?;
         let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
         let name = name.clone();
         let event = referee.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
-        let founding = Founding {
+        let new_battle = NewBattle {
             name: &name,
             chain: Some(&chain),
             rules: (&rules.name, rules.sha256, &rules.text),
@@ -177,7 +177,7 @@ impl Sitting<'_> {
             place: &ask.place,
             via,
             event: &event,
-            founding: Some(founding),
+            new_battle: Some(new_battle),
             next_chain: Some(&next_chain),
         };
         referee.record.append(&append).await?;

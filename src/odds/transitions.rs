@@ -1,8 +1,8 @@
-//! What a sweep over the states of a fight needs to know beforehand.
+//! What a transitions over the states of a fight needs to know beforehand.
 
 use super::chance::Hits;
-use super::fate::Tests;
-use crate::combat::Bout;
+use super::prospects::Tests;
+use crate::combat::Melee;
 use std::cmp::Ordering;
 use std::ops::Range;
 
@@ -19,11 +19,11 @@ impl Arrival {
     pub const QUIET: Self = Self { lost: [0, 0], falls: [0.0, 0.0] };
 }
 
-/// What a sweep over all losses needs, with a fixed set of leaders standing at the start of each
+/// What a transitions over all losses needs, with a fixed set of leaders standing at the start of each
 /// round.
 #[derive(Debug)]
-pub(super) struct Sweep<'a> {
-    pub bout: &'a Bout<'a>,
+pub(super) struct Transitions<'a> {
+    pub melee: &'a Melee<'a>,
     figures: [u32; 2],
     /// Dice of each unit's throw by the figures it has left.
     dice: [Vec<u32>; 2],
@@ -40,12 +40,12 @@ pub(super) struct Risks {
 }
 
 impl Risks {
-    fn new(bout: &Bout<'_>, place: usize, figures: u32) -> Self {
+    fn new(melee: &Melee<'_>, place: usize, figures: u32) -> Self {
         let mut risks = Self { scores: Vec::new(), spans: Vec::new() };
         for before in 0..=figures {
             let mut spans: Vec<(usize, Range<usize>)> = vec![(0, 0..1)];
             for lost in 1..=before {
-                let kind = risks.kind(bout.falls_on(place, before, lost));
+                let kind = risks.kind(melee.falls_on(place, before, lost));
                 let at = lost as usize;
                 match spans.last_mut() {
                     Some((last, span)) if *last == kind => span.end = at + 1,
@@ -73,27 +73,28 @@ impl Risks {
 /// What the first unit lost beside the second.
 pub(super) const MORE: [Ordering; 3] = [Ordering::Less, Ordering::Equal, Ordering::Greater];
 
-impl<'a> Sweep<'a> {
-    pub fn new(bout: &'a Bout<'a>) -> Self {
-        let figures = [0, 1].map(|place: usize| bout.fighters[place].unit.now.figures);
-        let dice = bout.contacts[0].throws.each_ref().map(|throw| {
-            let standing = 0..=figures[throw.by];
-            standing.map(|standing| bout.dice(throw, standing)).collect()
+impl<'a> Transitions<'a> {
+    pub fn new(melee: &'a Melee<'a>) -> Self {
+        let figures = [0, 1].map(|place: usize| melee.combatants[place].unit.now.figures);
+        let dice = melee.contacts[0].attacks.each_ref().map(|attack| {
+            let standing = 0..=figures[attack.by];
+            standing.map(|standing| melee.dice(attack, standing)).collect()
         });
         Self {
-            bout,
+            melee,
             figures,
             dice,
-            risks: [0, 1].map(|place: usize| Risks::new(bout, place, figures[place])),
+            risks: [0, 1].map(|place: usize| Risks::new(melee, place, figures[place])),
         }
     }
 
     /// The hits of each unit's throw by the figures it has left.
     pub fn hits(&self) -> [Vec<Hits>; 2] {
-        self.bout.contacts[0].throws.each_ref().map(|throw| {
-            let most = self.figures[throw.at];
-            let dice = self.dice[throw.by].iter();
-            dice.map(|dice| Hits::new(self.bout.rules(), throw.matchup.rate, *dice, most)).collect()
+        self.melee.contacts[0].attacks.each_ref().map(|attack| {
+            let most = self.figures[attack.at];
+            let dice = self.dice[attack.by].iter();
+            dice.map(|dice| Hits::new(self.melee.rules(), attack.matchup.rate, *dice, most))
+                .collect()
         })
     }
 

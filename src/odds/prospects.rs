@@ -1,8 +1,8 @@
 //! What a round's losses do to one unit: whether its leader falls, and what it does.
 
 use super::chance::score;
-use crate::battle::{Outcome, Unit};
-use crate::combat::{Bout, Tally, leaders, morale};
+use crate::combat::{Melee, Tally, leaders, morale};
+use crate::protocol::{Outcome, Unit};
 use crate::rules::Rules;
 
 /// The number of outcomes.
@@ -25,7 +25,7 @@ pub(super) type Chances = [f64; OUTCOMES];
 
 /// What may become of a unit in a round whose losses are known.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Fate {
+pub(super) struct Prospects {
     /// The chance that its leader falls; 0 without one.
     pub falls: f64,
     /// What it does if he does not fall, or if it has none.
@@ -34,7 +34,7 @@ pub(super) struct Fate {
     pub fallen: Chances,
 }
 
-impl Fate {
+impl Prospects {
     /// What it does if its leader `fell` or did not.
     pub const fn of(&self, fell: bool) -> &Chances {
         if fell { &self.fallen } else { &self.kept }
@@ -77,28 +77,38 @@ impl<'a> Tests<'a> {
         falling.map(|(_, ways)| ways).sum::<u64>() as f64 / self.all as f64
     }
 
-    /// What the fighter in `place` may do after a round that `tally` holds.
-    pub fn fate(&self, bout: &Bout<'_>, place: usize, tally: &Tally, presence: [u32; 2]) -> Fate {
+    /// What the combatant in `place` may do after a round that `tally` holds.
+    pub fn prospects(
+        &self,
+        melee: &Melee<'_>,
+        place: usize,
+        tally: &Tally,
+        presence: [u32; 2],
+    ) -> Prospects {
         let (left, lost, killed) = (tally.left(place), tally.lost[place], tally.killed[place]);
-        let falls_on = bout.falls_on(place, tally.before[place], lost);
-        let led = bout.fighters[place].unit.leader.is_some();
-        let after = |leader| self.outcomes(bout, place, [left, lost, killed], leader, presence);
+        let falls_on = melee.falls_on(place, tally.before[place], lost);
+        let led = melee.combatants[place].unit.leader.is_some();
+        let after = |leader| self.outcomes(melee, place, [left, lost, killed], leader, presence);
         let kept = after(led);
-        Fate { falls: self.falls(falls_on), kept, fallen: if led { after(false) } else { kept } }
+        Prospects {
+            falls: self.falls(falls_on),
+            kept,
+            fallen: if led { after(false) } else { kept },
+        }
     }
 
-    /// The outcomes of the fighter in `place` with `left` figures, having lost and killed so many,
+    /// The outcomes of the combatant in `place` with `left` figures, having lost and killed so many,
     /// with or without a leader.
     pub fn outcomes(
         &self,
-        bout: &Bout<'_>,
+        melee: &Melee<'_>,
         place: usize,
         [left, lost, killed]: [u32; 3],
         leader: bool,
         presence: [u32; 2],
     ) -> Chances {
-        let unit: &Unit = bout.fighters[place].unit;
-        let situation = bout.situation(place, left, leader, lost, killed, presence);
+        let unit: &Unit = melee.combatants[place].unit;
+        let situation = melee.situation(place, left, leader, lost, killed, presence);
         if !situation.must_test() {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(morale::settled(left, None))] = 1.0;

@@ -35,7 +35,7 @@ impl Scale {
     /// left.
     ///
     /// ```
-    /// use drumhead::battle::Scale;
+    /// use drumhead::protocol::Scale;
     /// let scale = Scale::new(20).unwrap();
     /// assert_eq!(scale.figures(70), 4);
     /// assert_eq!(scale.figures(3), 1);

@@ -1,6 +1,6 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
-use crate::battle::{
+use super::{
     Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
     ShootAsk, ShotRange, Standing,
 };
@@ -9,10 +9,10 @@ use std::fmt::Write as _;
 /// The one-line form of a request.
 ///
 /// ```
-/// use drumhead::battle::{ContactAsk, MeleeAsk, Request};
+/// use drumhead::protocol::{ContactAsk, MeleeAsk, Request};
 /// let contacts = vec![ContactAsk::new("Ford Wardens", "Levies")];
 /// let request = Request::Melee(MeleeAsk { contacts, cast: false });
-/// assert_eq!(drumhead::words::request_line(&request), "melee \"Ford Wardens\" Levies");
+/// assert_eq!(drumhead::protocol::request_line(&request), "melee \"Ford Wardens\" Levies");
 /// ```
 pub fn request_line(request: &Request) -> String {
     match request {

@@ -4,7 +4,7 @@
 //! every interaction and never frees one. Only paths that must wait are remembered, until then.
 
 use super::Token;
-use super::caller::Via;
+use super::caller::ReplyRoute;
 use super::status::Counts;
 use reqwest::{Method, Response, StatusCode, header};
 use serde_json::Value;
@@ -31,7 +31,7 @@ const PATIENCE: Duration = Duration::from_secs(40);
 
 /// Carries letters to the platform.
 #[derive(Debug)]
-pub(super) struct Courier {
+pub(super) struct Rest {
     client: reqwest::Client,
     base: String,
     token: Token,
@@ -40,7 +40,7 @@ pub(super) struct Courier {
     waits: Mutex<HashMap<String, Instant>>,
 }
 
-/// Why a letter did not arrive.
+/// Why a request did not arrive.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) enum Failed {
     /// The platform refuses it and would refuse it again: status and the platform's own code.
@@ -65,7 +65,7 @@ pub(super) struct Message {
     pub files: Vec<File>,
 }
 
-struct Letter<'a> {
+struct RestRequest<'a> {
     method: Method,
     /// The path, which also names what must wait.
     path: String,
@@ -106,7 +106,7 @@ impl std::fmt::Display for Failed {
     }
 }
 
-impl Courier {
+impl Rest {
     pub fn new(rest: Option<&str>, token: Token, counts: Arc<Counts>) -> Self {
         let builder = reqwest::Client::builder();
         // Another address is a proxy of the operator's own: no second proxy stands before it.
@@ -122,80 +122,85 @@ impl Courier {
     }
 
     /// Answers an interaction at once: acknowledges it, or shows a form.
-    pub async fn acknowledge(&self, via: &Via, body: &Value) -> Result<(), Failed> {
+    pub async fn acknowledge(&self, via: &ReplyRoute, body: &Value) -> Result<(), Failed> {
         let path = format!("/interactions/{}/{}/callback", via.id, via.token);
-        let mut letter = Letter::new(Method::POST, path).with(body);
+        let mut request = RestRequest::new(Method::POST, path).with(body);
         // One slow try may still arrive; a second one would only be told that the first did.
-        letter.patience = (ACKNOWLEDGE, ACKNOWLEDGE);
-        self.send(letter).await.map(drop)
+        request.patience = (ACKNOWLEDGE, ACKNOWLEDGE);
+        self.send(request).await.map(drop)
     }
 
     /// Puts the answer in the place of the acknowledgement.
-    pub async fn edit_original(&self, via: &Via, message: &Message) -> Result<Value, Failed> {
-        self.send(Letter::new(Method::PATCH, original(via)).carrying(message)).await
+    pub async fn edit_original(
+        &self,
+        via: &ReplyRoute,
+        message: &Message,
+    ) -> Result<Value, Failed> {
+        self.send(RestRequest::new(Method::PATCH, original(via)).carrying(message)).await
     }
 
     /// Takes the acknowledgement away.
-    pub async fn delete_original(&self, via: &Via) -> Result<(), Failed> {
-        self.send(Letter::new(Method::DELETE, original(via))).await.map(drop)
+    pub async fn delete_original(&self, via: &ReplyRoute) -> Result<(), Failed> {
+        self.send(RestRequest::new(Method::DELETE, original(via))).await.map(drop)
     }
 
     /// Answers once more.
-    pub async fn follow_up(&self, via: &Via, message: &Message) -> Result<Value, Failed> {
+    pub async fn follow_up(&self, via: &ReplyRoute, message: &Message) -> Result<Value, Failed> {
         let path = format!("/webhooks/{}/{}", via.application, via.token);
-        self.send(Letter::new(Method::POST, path).carrying(message)).await
+        self.send(RestRequest::new(Method::POST, path).carrying(message)).await
     }
 
     /// Posts in a channel.
     pub async fn post(&self, channel: u64, message: &Message) -> Result<Value, Failed> {
         let path = format!("/channels/{channel}/messages");
-        self.send(Letter::new(Method::POST, path).carrying(message)).await
+        self.send(RestRequest::new(Method::POST, path).carrying(message)).await
     }
 
     /// Edits a message of the bot's own in a channel.
     pub async fn edit(&self, channel: u64, id: u64, message: &Message) -> Result<Value, Failed> {
         let path = format!("/channels/{channel}/messages/{id}");
-        self.send(Letter::new(Method::PATCH, path).carrying(message)).await
+        self.send(RestRequest::new(Method::PATCH, path).carrying(message)).await
     }
 
     /// Deletes a message of the bot's own.
     pub async fn delete(&self, channel: u64, id: u64) -> Result<(), Failed> {
         let path = format!("/channels/{channel}/messages/{id}");
-        self.send(Letter::new(Method::DELETE, path)).await.map(drop)
+        self.send(RestRequest::new(Method::DELETE, path)).await.map(drop)
     }
 
     /// Up to 100 messages of a channel after the one with that id.
     pub async fn messages_after(&self, channel: u64, id: u64) -> Result<Value, Failed> {
-        let mut letter = Letter::new(Method::GET, format!("/channels/{channel}/messages"));
-        letter.query = format!("?after={id}&limit=100");
-        self.send(letter).await
+        let mut request = RestRequest::new(Method::GET, format!("/channels/{channel}/messages"));
+        request.query = format!("?after={id}&limit=100");
+        self.send(request).await
     }
 
     /// The channel for private messages to a person.
     pub async fn private_channel(&self, user: u64) -> Result<Value, Failed> {
         let body = serde_json::json!({ "recipient_id": user.to_string() });
-        self.send(Letter::new(Method::POST, "/users/@me/channels".to_owned()).with(&body)).await
+        self.send(RestRequest::new(Method::POST, "/users/@me/channels".to_owned()).with(&body))
+            .await
     }
 
     /// Asks for anything that has only an address.
     pub async fn get(&self, path: &str) -> Result<Value, Failed> {
-        self.send(Letter::new(Method::GET, path.to_owned())).await
+        self.send(RestRequest::new(Method::GET, path.to_owned())).await
     }
 
     /// Puts something at an address.
     pub async fn put(&self, path: &str, body: &Value) -> Result<Value, Failed> {
-        self.send(Letter::new(Method::PUT, path.to_owned()).with(body)).await
+        self.send(RestRequest::new(Method::PUT, path.to_owned()).with(body)).await
     }
 
     /// Tries until it arrives, is refused, or patience ends.
-    async fn send(&self, letter: Letter<'_>) -> Result<Value, Failed> {
-        let (patience, one_try) = letter.patience;
+    async fn send(&self, request: RestRequest<'_>) -> Result<Value, Failed> {
+        let (patience, one_try) = request.patience;
         let end = Instant::now() + patience;
         let mut wait = FIRST_WAIT;
         loop {
-            self.wait_for(&letter.path, end).await?;
+            self.wait_for(&request.path, end).await?;
             let left = end.saturating_duration_since(Instant::now());
-            let tried = timeout(one_try.min(left), self.once(&letter)).await;
+            let tried = timeout(one_try.min(left), self.once(&request)).await;
             let why = match tried {
                 Ok(Ok(Tried::Done(value))) => return Ok(value),
                 Ok(Ok(Tried::Refused(refused))) => return Err(refused),
@@ -216,16 +221,16 @@ impl Courier {
         }
     }
 
-    async fn once(&self, letter: &Letter<'_>) -> Result<Tried, reqwest::Error> {
-        let url = format!("{}{}{}", self.base, letter.path, letter.query);
+    async fn once(&self, asked: &RestRequest<'_>) -> Result<Tried, reqwest::Error> {
+        let url = format!("{}{}{}", self.base, asked.path, asked.query);
         let mut request = self
             .client
-            .request(letter.method.clone(), url)
+            .request(asked.method.clone(), url)
             .header(header::AUTHORIZATION, format!("Bot {}", self.token.reveal()))
             .header(header::USER_AGENT, USER_AGENT);
-        request = match letter.body {
-            Some(body) if letter.files.is_empty() => request.json(body),
-            Some(body) => request.multipart(form(body, letter.files)),
+        request = match asked.body {
+            Some(body) if asked.files.is_empty() => request.json(body),
+            Some(body) => request.multipart(form(body, asked.files)),
             None => request,
         };
         let response = request.send().await?;
@@ -235,7 +240,7 @@ impl Courier {
         let body: Value = serde_json::from_slice(&body).unwrap_or(Value::Null);
         if let Some(wait) = limit.wait(status, &body) {
             let all = limit.all || body["global"] == true;
-            self.note_wait(if all { "" } else { &letter.path }, wait);
+            self.note_wait(if all { "" } else { &asked.path }, wait);
         }
         Ok(match status {
             StatusCode::TOO_MANY_REQUESTS => {
@@ -305,7 +310,7 @@ impl Limit {
         }
     }
 
-    /// How long to wait before the next letter to the same address.
+    /// How long to wait before the next request to the same address.
     fn wait(&self, status: StatusCode, body: &Value) -> Option<Duration> {
         let seconds = if status == StatusCode::TOO_MANY_REQUESTS {
             body["retry_after"].as_f64().or(self.retry_after).or(self.reset_after).unwrap_or(1.0)
@@ -319,7 +324,7 @@ impl Limit {
     }
 }
 
-impl<'a> Letter<'a> {
+impl<'a> RestRequest<'a> {
     const fn new(method: Method, path: String) -> Self {
         let patience = (PATIENCE, ONE_TRY);
         Self { method, path, query: String::new(), body: None, files: &[], patience }
@@ -337,7 +342,7 @@ impl<'a> Letter<'a> {
     }
 }
 
-fn original(via: &Via) -> String {
+fn original(via: &ReplyRoute) -> String {
     format!("/webhooks/{}/{}/messages/@original", via.application, via.token)
 }
 

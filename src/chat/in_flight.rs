@@ -1,6 +1,6 @@
 //! What is in hand: so that nothing is done twice at the same time, and all of it can be finished.
 
-use crate::battle::Recorded;
+use crate::protocol::Recorded;
 use std::collections::{HashMap, HashSet, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::{OwnedMutexGuard, RwLock};
@@ -10,7 +10,7 @@ const SEEN: usize = 1024;
 
 /// What is in hand right now.
 #[derive(Debug, Default)]
-pub(super) struct Hands {
+pub(super) struct InFlight {
     places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
     /// Posts that are on their way in this process.
     under_way: Mutex<HashSet<(String, u64)>>,
@@ -22,7 +22,7 @@ pub(super) struct Hands {
     pub in_hand: RwLock<()>,
 }
 
-impl Hands {
+impl InFlight {
     /// Whether an interaction comes for the first time.
     pub fn is_new(&self, interaction: u64) -> bool {
         let mut seen = held(&self.seen);
@@ -59,7 +59,7 @@ impl Hands {
     }
 
     /// Takes a post into hand; false if it is on its way already.
-    pub fn take_up(&self, event: &Recorded) -> bool {
+    pub fn claim(&self, event: &Recorded) -> bool {
         let key = (event.event.battle.clone(), event.event.seq);
         held(&self.under_way).insert(key)
     }

@@ -5,7 +5,7 @@ use super::grammar::{
     OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
 };
 use super::line::Line;
-use crate::battle::{
+use crate::protocol::{
     Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
     ShootAsk, ShotRange, Standing,
 };

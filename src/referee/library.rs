@@ -7,9 +7,9 @@ use std::sync::Arc;
 
 /// Rules by name; the first is what a battle gets that asks for none.
 #[derive(Debug, Clone)]
-pub struct Shelf(Vec<Arc<Rules>>);
+pub struct RulesLibrary(Vec<Arc<Rules>>);
 
-impl Shelf {
+impl RulesLibrary {
     /// The rules that ship with the program.
     pub fn shipped() -> Self {
         let load = |file, text| {

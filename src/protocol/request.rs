@@ -3,10 +3,9 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Described, Mistake, Scale, Standing};
+use super::{Described, Scale, Standing};
 use serde::{Deserialize, Serialize};
 use std::fmt;
-use std::str::FromStr;
 
 /// A request that, when granted, becomes an event of the record.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -336,19 +335,5 @@ impl Request {
 impl fmt::Display for DiceAsk {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}d{}", self.count, self.sides)
-    }
-}
-
-impl FromStr for DiceAsk {
-    type Err = Mistake;
-
-    fn from_str(text: &str) -> Result<Self, Mistake> {
-        let wrong = || Mistake::BadDice(text.chars().take(40).collect());
-        let lower = text.to_lowercase();
-        let (count, sides) = lower.split_once('d').ok_or_else(wrong)?;
-        let count = if count.is_empty() { 1 } else { count.parse().map_err(|_| wrong())? };
-        let sides = sides.parse().map_err(|_| wrong())?;
-        let fits = (1..=100).contains(&count) && (2..=1_000_000).contains(&sides);
-        if fits { Ok(Self { count, sides }) } else { Err(wrong()) }
     }
 }

@@ -13,7 +13,7 @@ pub enum Ruling {
     /// One unit's shooting.
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
-    Rally(Rally),
+    Rally(RallyRuling),
     /// A clash of two described units.
     Quick(QuickRuling),
     /// Plain dice.
@@ -281,7 +281,7 @@ pub struct ShootingRuling {
 
 /// A rally.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Rally {
+pub struct RallyRuling {
     /// The turn.
     pub turn: u32,
     /// The unit.

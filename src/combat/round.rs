@@ -1,0 +1,133 @@
+//! One round of a melee, simultaneous. The order of dice is the order of the code in
+//! [`Melee::fight`]: contacts, leaders at risk, morale.
+
+use super::melee::{Attack, Melee};
+use super::tally::Tally;
+use super::{Dice, ThrowPurpose, leaders, morale, strike};
+use crate::protocol::{
+    ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike, UnitResult,
+};
+
+impl Melee<'_> {
+    /// Fights one round.
+    pub fn fight(&self, dice: &mut impl Dice) -> MeleeRuling {
+        let mut tally = Tally::new(self);
+        let strikes: Vec<[Strike; 2]> = self
+            .contacts
+            .iter()
+            .map(|contact| {
+                let [ours, theirs] = &contact.attacks;
+                [self.strike(ours, &mut tally, dice), self.strike(theirs, &mut tally, dice)]
+            })
+            .collect();
+        let leaders = self.leaders(&tally, dice);
+        let presence = self.presence(|place| tally.left(place));
+        let morale = self.morale(&tally, &leaders, presence, dice);
+        let units = self.results(&tally, &morale);
+        let stands = |place: usize| units[place].outcome == Outcome::Stands;
+        let contacts = self
+            .contacts
+            .iter()
+            .zip(strikes)
+            .map(|(contact, strikes)| ContactRuling {
+                contact: contact.ask.clone(),
+                stands: stands(contact.attacks[0].by) && stands(contact.attacks[0].at),
+                strikes,
+            })
+            .collect();
+        MeleeRuling {
+            turn: self.turn,
+            round: self.round,
+            sides: self.sides.map(str::to_owned),
+            contacts,
+            parted: self.parted.clone(),
+            units,
+            leaders,
+            presence,
+            morale,
+        }
+    }
+
+    fn strike(&self, attack: &Attack, tally: &mut Tally, dice: &mut impl Dice) -> Strike {
+        let (by, at) = (&self.combatants[attack.by], &self.combatants[attack.at]);
+        let fighting = self.fighting(attack, by.unit.now.figures);
+        let count = self.dice(attack, by.unit.now.figures);
+        let what = ThrowPurpose::Strike { by: &by.unit.name, at: &at.unit.name };
+        let faces = dice.throw(what, count, self.rules.dice.sides);
+        let hits = strike::kills(attack.matchup.rate, &faces);
+        let kills = tally.kill(attack, hits);
+        Strike {
+            by: by.unit.name.clone(),
+            by_class: by.class.name.clone(),
+            at: at.unit.name.clone(),
+            at_class: at.class.name.clone(),
+            fighting,
+            steps: attack.steps.clone(),
+            matchup: attack.matchup,
+            leader_dice: if fighting > 0 { attack.leader_dice } else { 0 },
+            dice: count,
+            sides: self.rules.dice.sides,
+            faces,
+            kills,
+            excess: hits - kills,
+        }
+    }
+
+    fn leaders(&self, tally: &Tally, dice: &mut impl Dice) -> Vec<LeaderTest> {
+        self.combatants
+            .iter()
+            .enumerate()
+            .filter_map(|(place, combatant)| {
+                let leader = combatant.unit.leader.as_deref()?;
+                let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
+                Some(leaders::test(self.rules, leader, &combatant.unit.name, falls_on, dice))
+            })
+            .collect()
+    }
+
+    fn morale(
+        &self,
+        tally: &Tally,
+        leaders: &[LeaderTest],
+        presence: [u32; 2],
+        dice: &mut impl Dice,
+    ) -> Vec<MoraleTest> {
+        let mut tests = Vec::new();
+        for (place, combatant) in self.combatants.iter().enumerate() {
+            let (left, lost) = (tally.left(place), tally.lost[place]);
+            let fell = leaders.iter().any(|test| test.falls && test.unit == combatant.unit.name);
+            let leader = combatant.unit.leader.is_some() && !fell;
+            let killed = tally.killed[place];
+            let situation = self.situation(place, left, leader, lost, killed, presence);
+            if situation.must_test() {
+                tests.push(morale::test(self.rules, combatant.unit, &situation, dice));
+            }
+        }
+        tests
+    }
+
+    fn results(&self, tally: &Tally, morale: &[MoraleTest]) -> Vec<UnitResult> {
+        self.combatants
+            .iter()
+            .enumerate()
+            .map(|(place, combatant)| {
+                let unit = combatant.unit;
+                let lost = tally.lost[place];
+                let after = self.scale.after(unit.now, lost);
+                let test = morale.iter().find(|test| test.unit == unit.name);
+                let outcome = morale::settled(after.figures, test.map(|test| test.outcome));
+                UnitResult {
+                    unit: unit.name.clone(),
+                    side: unit.side.clone(),
+                    before: unit.now,
+                    after,
+                    lost,
+                    killed: tally.killed[place],
+                    excess: tally.excess[place],
+                    outcome,
+                    standing: outcome.standing(unit.standing),
+                }
+            })
+            .collect()
+    }
+}

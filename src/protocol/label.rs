@@ -1,0 +1,42 @@
+//! What a throw is for, and the label under which receipts name it. Labels are frozen.
+
+/// What a throw is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ThrowPurpose<'a> {
+    /// One unit strikes another in a melee.
+    Strike {
+        /// Who throws.
+        by: &'a str,
+        /// At whom.
+        at: &'a str,
+    },
+    /// One unit shoots at another.
+    Shot {
+        /// Who shoots.
+        by: &'a str,
+        /// At whom.
+        at: &'a str,
+    },
+    /// A leader at risk.
+    Leader(&'a str),
+    /// A unit's morale.
+    Morale(&'a str),
+    /// A unit's rally.
+    Rally(&'a str),
+    /// Anything else, as it was asked.
+    Other(&'a str),
+}
+
+impl ThrowPurpose<'_> {
+    /// Its label under protocol 1.
+    pub fn label(self) -> String {
+        match self {
+            Self::Strike { by, at } => format!("{by} at {at}"),
+            Self::Shot { by, at } => format!("{by} shooting at {at}"),
+            Self::Leader(leader) => format!("{leader} at risk"),
+            Self::Morale(unit) => format!("{unit} morale"),
+            Self::Rally(unit) => format!("{unit} rally"),
+            Self::Other(purpose) => purpose.to_owned(),
+        }
+    }
+}

@@ -1,0 +1,37 @@
+//! The frozen room: everything that is hashed, or compared word for word when a battle is checked.
+//!
+//! Here are the shape of events and of all that they hold ([`Event`], [`Request`], [`Ruling`],
+//! [`Unit`]), the labels of throws ([`ThrowPurpose`]), the one-line form of a request in a roll's
+//! statement ([`request_line`]), and the texts that say who asked where ([`Who`], [`Place`],
+//! [`RequestId`]). How dice are drawn from it all is in [`crate::fair`], and is frozen too.
+//!
+//! Each battle says in its opening which [`Protocol`] it is held to. What changes any byte that
+//! comes out of this room, or any outcome that follows from it, is a new protocol: old battles keep
+//! theirs. `tests/protocol/` holds battles of each, and every later release must find them to hold.
+
+mod described;
+mod event;
+mod identity;
+mod label;
+mod line;
+mod request;
+mod ruling;
+mod scale;
+mod unit;
+
+pub use crate::fair::Protocol;
+pub use described::{Amount, Described};
+pub use event::{Body, Event, EventError, Recorded};
+pub use identity::{NotAnIdentity, Place, RequestId, Who};
+pub use label::ThrowPurpose;
+pub use line::{quote, request_line};
+pub use request::{
+    Change, ContactAsk, Cover, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request,
+    Setting, ShootAsk, ShotRange,
+};
+pub use ruling::{
+    Cause, ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Outcome, PlainThrow,
+    QuickRuling, RallyOutcome, RallyRuling, Ruling, ShootingRuling, Step, Strike, Term, UnitResult,
+};
+pub use scale::{Scale, Strength};
+pub use unit::{Standing, Unit};
