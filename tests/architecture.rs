@@ -3,9 +3,9 @@
 use std::path::{Path, PathBuf};
 
 /// Modules from the bottom up: a module may use those before it, never those after it.
-const ORDER: [&str; 14] = [
-    "digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report", "record",
-    "referee", "terminal", "chat", "args",
+const ORDER: [&str; 15] = [
+    "digest", "rules", "fair", "battle", "combat", "odds", "words", "pictures", "report", "fonts",
+    "record", "referee", "terminal", "chat", "args",
 ];
 /// Modules that know nothing of the world outside.
 const PURE: [&str; 9] =
