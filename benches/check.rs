@@ -3,11 +3,11 @@
 mod measure;
 
 use drumhead::digest::Digest;
-use drumhead::fair::Stream;
-use drumhead::protocol::{Place, Recorded, RequestId, Who};
+use drumhead::fair::Faces;
+use drumhead::protocol::{Place, Recorded, RequestId};
 use drumhead::record::Record;
 use drumhead::referee::audit::Audit;
-use drumhead::referee::{Ask, Referee, RulesLibrary, export};
+use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
 
@@ -57,9 +57,13 @@ fn bare(lines: &[&str], events: &[Recorded]) {
     }
     for receipt in events.iter().filter_map(|event| event.event.receipt()) {
         black_box(Digest::of(receipt.link.bytes()));
-        let mut stream = Stream::new(&receipt.link, receipt.statement.as_bytes());
+        let faces = Faces::new(&receipt.link, receipt.statement.as_bytes());
         for throw in &receipt.throws {
-            black_box(stream.faces(u32::try_from(throw.faces.len()).unwrap(), throw.sides));
+            black_box(faces.throw(
+                &throw.purpose,
+                u32::try_from(throw.faces.len()).unwrap(),
+                throw.sides,
+            ));
         }
     }
 }
@@ -82,9 +86,9 @@ async fn battle(referee: &Referee) -> String {
             say(referee, &format!("{unit}{n}"), &line).await;
         }
     }
-    let head = export::choose(referee.record(), None).await.unwrap();
+    let head = referee.choose(None).await.unwrap();
     let mut out = Vec::new();
-    export::export(referee.record(), &head, &mut out).await.unwrap();
+    referee.write_export(&head, &mut out).await.unwrap();
     String::from_utf8(out).unwrap()
 }
 
@@ -92,7 +96,7 @@ async fn battle(referee: &Referee) -> String {
 async fn say(referee: &Referee, id: &str, line: &str) -> bool {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
     let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
-    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.is_ok()
 }
 

@@ -5,10 +5,10 @@ mod measure;
 use drumhead::battle::Battle;
 use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
-use drumhead::fair::Stream;
-use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose, Who};
+use drumhead::fair::Faces;
+use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose};
 use drumhead::record::Record;
-use drumhead::referee::{Ask, Referee, RulesLibrary};
+use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
@@ -28,7 +28,7 @@ async fn main() {
 async fn ask(referee: &Referee, id: &str, line: &str) -> Recorded {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
     let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
-    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.unwrap_or_else(|no| panic!("{line}: {no}")).event
 }
 
@@ -40,11 +40,12 @@ async fn referee(record: Record, scale: u32) -> Referee {
 }
 
 /// Faces from a public stream, as in a real roll.
-struct Public(Stream);
+struct Public(Faces);
 
 impl Dice for Public {
-    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
-        self.0.faces(dice, sides)
+    fn throw(&mut self, what: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        let label = self.0.label(&what.label());
+        self.0.throw(&label, dice, sides)
     }
 }
 
@@ -65,14 +66,14 @@ async fn pure_melee() {
         2_000,
         |times| {
             for _ in 0..times {
-                let mut dice = Public(Stream::new(&link, statement.as_bytes()));
+                let mut dice = Public(Faces::new(&link, statement.as_bytes()));
                 let bout = Melee::join(&rules, &battle.field, &contacts, 1).unwrap();
                 black_box(bout.fight(&mut dice));
             }
         },
         |times| {
             for _ in 0..times {
-                black_box(Stream::new(&link, statement.as_bytes()).faces(124, 6));
+                black_box(Faces::new(&link, statement.as_bytes()).throw("a", 124, 6));
             }
         },
     );
@@ -96,7 +97,7 @@ async fn fold(file: &Path) {
         n += 1;
     }
     let id = battle(&referee).await.id;
-    let events = referee.record().events_after(&id, 0, 1_000_000).await.unwrap();
+    let events = referee.events_after(&id, 0, 1_000_000).await.unwrap();
     let texts: Vec<String> = events.iter().map(|event| event.text.clone()).collect();
     measure::pair(
         &format!("folding a battle of {} events", events.len()),
@@ -163,13 +164,13 @@ async fn durable(folder: &Path) {
 async fn melee(referee: &Referee, n: u32) {
     let Ok(Line::Request(request, _)) = read_line("melee A B") else { panic!("a melee") };
     let asked = RequestId::new("bench", &format!("d{n}")).expect("an id");
-    let ask_melee = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask_melee = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     if referee.ask(&ask_melee).await.is_err() {
         for unit in ["A", "B"] {
             let line = format!("change {unit} --men 1000 --standing steady");
             let Ok(Line::Request(request, _)) = read_line(&line) else { panic!("a change") };
             let asked = RequestId::new("bench", &format!("again-{n}-{unit}")).expect("an id");
-            let again = Ask { place: Place::table(), asked, by: Who::Table, request };
+            let again = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
             drop(referee.ask(&again).await);
         }
         referee.ask(&ask_melee).await.unwrap();

@@ -16,6 +16,7 @@
 //! - [`fonts`]: this machine's fonts, for names in any script.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
+//! - [`files`]: what goes wrong with files, for every front.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
@@ -26,6 +27,7 @@ pub mod chat;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod files;
 pub mod fonts;
 pub mod odds;
 pub mod pictures;

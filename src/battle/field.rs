@@ -1,8 +1,7 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::{Mistake, find, same_name};
-use crate::protocol::{ContactAsk, MeleeAsk, Protocol, Scale, Strength, Unit};
-use serde::{Deserialize, Serialize};
+use super::Mistake;
+use crate::protocol::{ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -22,7 +21,7 @@ pub struct Field {
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
-    /// A melee announced and waiting for the other side to cast.
+    /// A roll announced and waiting for the other side to cast.
     pub pending: Option<Arc<Pending>>,
 }
 
@@ -47,11 +46,13 @@ pub struct Engagement {
 /// A contact that still stands; a charge counts in its first round only, so it keeps none.
 pub type Held = ContactAsk;
 
-/// A melee announced, to be thrown when the other side casts.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+/// A roll announced, to be thrown when the other side casts.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pending {
-    /// What was announced.
-    pub melee: MeleeAsk,
+    /// What was announced, with full names.
+    pub request: Request,
+    /// The announcement's id, which stands in the roll's statement.
+    pub asked: RequestId,
     /// The side that asked.
     pub asking: String,
     /// The side that casts.
@@ -59,12 +60,10 @@ pub struct Pending {
 }
 
 impl Field {
-    /// The unit called `name`, without regard to case.
+    /// The unit called exactly `name`.
     pub fn unit(&self, name: &str) -> Result<&Arc<Unit>, Mistake> {
-        find(name, self.units.iter(), |unit| &unit.name).map_err(|meant| Mistake::NoSuchUnit {
-            name: name.to_owned(),
-            meant: meant.map(|unit| unit.name.clone()),
-        })
+        let unknown = || Mistake::NoSuchUnit { name: name.to_owned(), meant: None };
+        self.units.iter().find(|unit| unit.name == name).ok_or_else(unknown)
     }
 
     /// The engagement that holds the unit called exactly `name`.
@@ -154,12 +153,12 @@ impl Field {
         Arc::make_mut(&mut self.free_leaders).push(free);
     }
 
-    /// The name in use for `name`, if a unit or a leader has it already.
-    pub(super) fn taken(&self, name: &str) -> Option<&str> {
+    /// Every name that a unit or a leader has.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
         let units = self.units.iter().map(|unit| unit.name.as_str());
         let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
         let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
-        units.chain(leaders).chain(free).find(|taken| same_name(taken, name))
+        units.chain(leaders).chain(free)
     }
 }
 

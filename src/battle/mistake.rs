@@ -108,10 +108,10 @@ pub enum Mistake {
     NothingToWeigh,
     #[error("{0} is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT")]
     NotInMelee(String),
-    #[error("No melee waits for a cast. Announce one: melee UNIT UNIT --cast")]
+    #[error("No roll waits for a cast. Announce one: melee UNIT UNIT --cast")]
     NothingToCast,
     #[error(
-        "A melee of {asking} against {casting} waits for the cast of {casting}. Take it back, or cast it first: cast"
+        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first: cast TEXT"
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one: change UNIT --weapon bows")]
@@ -140,12 +140,26 @@ pub enum Mistake {
     DiceCount,
     #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
     BadPurpose,
+    #[error("A cast is a text of your own, 8 to 80 characters on one line. Type one: cast TEXT")]
+    BadCast,
+    #[error("Nobody in this request has a die to throw. Name units that can reach each other.")]
+    NothingToThrow,
+    #[error("The word of “{0}” belongs to somebody else. Give yours under another name.")]
+    WordTaken(String),
     #[error("A word is 1 to 80 characters on one line. Say it so.")]
     BadWord,
     #[error(
         "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one: show"
     )]
     TooManyWords,
+    #[error("They hold this office already. See who holds which: officers")]
+    HoldsOffice,
+    #[error("They do not hold this office. See who holds which: officers")]
+    HoldsNoOffice,
+    #[error(
+        "This battle has 60 offices, the most it can have. Take one away first, or name a role."
+    )]
+    TooManyOffices,
     #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]
     BadReason,
     #[error("There is nothing left to undo. An undo reaches back over the last 20 changes.")]

@@ -137,7 +137,9 @@ impl Button {
                 }
                 Ok(Request::Again { unit: Some(striker.clone()) })
             }
-            (Does::Cast, Body::Announced { .. }) if latest(battle, self.seq) => Ok(Request::Cast),
+            (Does::Cast, Body::Announced { .. }) if latest(battle, self.seq) => {
+                Ok(Request::Cast { text: reason.unwrap_or_default().to_owned() })
+            }
             (Does::Undo, _) if latest(battle, self.seq) => {
                 Ok(Request::Undo { reason: reason.unwrap_or_default().to_owned() })
             }
@@ -162,7 +164,9 @@ impl Button {
                 };
                 next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
             }
-            (Does::Cast, _, Body::Ruled { .. }) => later.event.request == Request::Cast,
+            (Does::Cast, _, Body::Ruled { .. }) => {
+                matches!(later.event.request, Request::Cast { .. })
+            }
             (Does::Undo, _, Body::Undone { seq, .. }) => *seq == self.seq,
             _ => false,
         }

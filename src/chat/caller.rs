@@ -1,6 +1,7 @@
 //! Whoever does something in the chat, and how they are answered.
 
-use crate::protocol::{Place, RequestId};
+use crate::protocol::{Place, RequestId, Who};
+use crate::referee::Asker;
 use poise::serenity_prelude as serenity;
 use serde::{Deserialize, Serialize};
 
@@ -81,6 +82,13 @@ impl Caller {
     /// The place in the record: the server, and the channel or thread.
     pub fn place(&self) -> Place {
         Place::channel(PLATFORM, self.server, self.via.channel)
+    }
+
+    /// Whoever calls, as the referee knows them.
+    pub fn asker(&self, who: Who) -> Asker {
+        // The role of everyone has the server's own id and is in nobody's list.
+        let roles = self.roles.iter().copied().chain([self.server]).collect();
+        Asker { who, roles, manages: self.admin }
     }
 
     /// The id of what they ask, unless it derives from a post.

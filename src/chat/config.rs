@@ -1,7 +1,7 @@
 //! How the front runs: a strict configuration file, and the token from elsewhere.
 
 use super::StartError;
-use crate::terminal::FileError;
+use crate::files::FileError;
 use serde::Deserialize;
 use std::fmt;
 use std::io::IsTerminal as _;

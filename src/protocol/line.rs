@@ -1,8 +1,8 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
-    ShootAsk, ShotRange, Standing,
+    Appointee, Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Request, Setting, ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -26,7 +26,7 @@ pub fn request_line(request: &Request) -> String {
         Request::Melee(ask) => melee(ask),
         Request::Again { unit: None } => "again".to_owned(),
         Request::Again { unit: Some(unit) } => Words::new("again").name(unit).done(),
-        Request::Cast => "cast".to_owned(),
+        Request::Cast { text } => Words::new("cast").name(text).done(),
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
         Request::Quick(ask) => quick(ask),
@@ -38,6 +38,8 @@ pub fn request_line(request: &Request) -> String {
         Request::Turn => "turn".to_owned(),
         Request::Word { name, text } => Words::new("word").name(name).name(text).done(),
         Request::Undo { reason } => Words::new("undo").name(reason).done(),
+        Request::Appoint { who, side } => office("appoint", *who, side.as_deref()),
+        Request::Relieve { who, side } => office("relieve", *who, side.as_deref()),
         Request::Close => "close".to_owned(),
         Request::Reopen { battle } => Words::new("reopen").name(battle).done(),
     }
@@ -61,12 +63,17 @@ pub fn quote(name: &str) -> String {
     quoted
 }
 
+fn office(request: &str, who: Appointee, side: Option<&str>) -> String {
+    Words::new(request).name(&who.to_string()).maybe("side", side).done()
+}
+
 fn open(ask: &Open) -> String {
     let mut words = Words::new("open").name(&ask.name).option("scale", &ask.scale.to_string());
     if let Some(rules) = &ask.rules {
         words = words.option("rules", rules);
     }
-    ask.sides.iter().fold(words, |words, side| words.option("side", side)).done()
+    let words = ask.sides.iter().fold(words, |words, side| words.option("side", side));
+    words.flag("casts", ask.casts).done()
 }
 
 fn muster(ask: &Muster) -> String {

@@ -3,7 +3,7 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Described, Scale, Standing};
+use super::{Appointee, Described, Scale, Standing};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -46,8 +46,11 @@ pub enum Request {
         /// Any unit in it; none for the latest.
         unit: Option<String>,
     },
-    /// Throw the melee that was announced, as the other side.
-    Cast,
+    /// Cast the roll that was announced, as the other side.
+    Cast {
+        /// The caster's own text, 8 to 80 characters.
+        text: String,
+    },
     /// Shoot.
     Shoot(ShootAsk),
     /// Rally a unit.
@@ -79,6 +82,22 @@ pub enum Request {
         /// Why.
         reason: String,
     },
+    /// Give somebody an office.
+    Appoint {
+        /// Who is to hold it.
+        who: Appointee,
+        /// The side they are to be captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
+    },
+    /// Take an office away.
+    Relieve {
+        /// Who holds it.
+        who: Appointee,
+        /// The side they are captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
+    },
     /// Close the battle.
     Close,
     /// Open a closed battle again.
@@ -101,6 +120,9 @@ pub struct Open {
     /// Sides named at once; others come with their first unit.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sides: Vec<String>,
+    /// Whether every roll against a side is cast by that side.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub casts: bool,
 }
 
 /// Mustering a unit.

@@ -55,8 +55,12 @@ pub(super) enum Spelled {
         /// A unit of the melee; without it the latest melee goes on.
         unit: Option<String>,
     },
-    /// Cast the dice of a melee that the other side announced with --cast.
-    Cast,
+    /// Cast a roll that the other side announced, with a text of your own.
+    #[command(after_help = "Example: cast \"red reeds, cold hands\"")]
+    Cast {
+        /// 8 to 80 characters of your own.
+        text: String,
+    },
     /// Shoot at a unit, at short range unless told otherwise.
     #[command(
         after_help = "Example: shoot \"Vale Archers\" \"Banner Spears\" --long --cover light"
@@ -157,6 +161,9 @@ pub(super) struct OpenWords {
     /// A side, named at once; may be given again.
     #[arg(long = "side", value_name = "SIDE")]
     pub sides: Vec<String>,
+    /// Every roll against a side is cast by that side.
+    #[arg(long)]
+    pub casts: bool,
 }
 
 #[derive(Args)]

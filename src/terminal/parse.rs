@@ -24,8 +24,8 @@ impl FormWords {
 impl Spelled {
     pub fn into_line(self) -> Line {
         let request = match self {
-            Self::Open(OpenWords { name, scale, rules, sides }) => {
-                Request::Open(Open { name, scale, rules, sides })
+            Self::Open(OpenWords { name, scale, rules, sides, casts }) => {
+                Request::Open(Open { name, scale, rules, sides, casts })
             }
             Self::Side { name } => Request::Side { name },
             Self::Muster(words) => Request::Muster(words.into()),
@@ -37,7 +37,7 @@ impl Spelled {
                 Request::Melee(MeleeAsk { contacts: vec![contact.into()], cast })
             }
             Self::Again { unit } => Request::Again { unit },
-            Self::Cast => Request::Cast,
+            Self::Cast { text } => Request::Cast { text },
             Self::Shoot(words) => Request::Shoot(words.into()),
             Self::Rally { unit } => Request::Rally { unit },
             Self::Ruling(RulingArgs { striker, struck, scale, how, odds, json, svg }) => {

@@ -79,8 +79,13 @@ pub(crate) async fn again(
 
 /// Cast the dice of a melee that the other side announced.
 #[poise::command(slash_command, guild_only)]
-pub(crate) async fn cast(ctx: Ctx<'_>) -> Done {
-    ask(ctx, Request::Cast).await
+pub(crate) async fn cast(
+    ctx: Ctx<'_>,
+    #[description = "8 to 80 characters of your own"]
+    #[max_length = 200]
+    text: String,
+) -> Done {
+    ask(ctx, Request::Cast { text }).await
 }
 
 /// Shoot at a unit, at short range unless told otherwise.

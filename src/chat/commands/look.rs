@@ -7,7 +7,7 @@ use crate::chat::rest::{File, Message};
 use crate::chat::{complete, layout, messages};
 use crate::protocol::Place;
 use crate::record::BattleSummary;
-use crate::referee::export::{self, TransferError};
+use crate::referee::export::TransferError;
 use crate::referee::{Fault, Look, Refusal};
 use crate::words::Post;
 
@@ -136,7 +136,7 @@ pub(crate) async fn report(
 
 async fn reported(desk: &Desk, place: &Place, battle: Option<&str>) -> Result<Message, Refusal> {
     let head = chosen(desk, place, battle).await?;
-    let report = papers(export::report(desk.referee.record(), &head).await)?;
+    let report = papers(desk.referee.report_of(&head).await)?;
     let mut files = desk::drawn(report.pictures()).await?;
     let written = tokio::task::spawn_blocking(move || (report.html(), report)).await;
     let (html, report) = written.map_err(|error| Fault::Stopped(error.to_string()))?;
@@ -168,7 +168,7 @@ async fn chosen(
 /// A whole battle in the form that can be checked and imported.
 pub(super) async fn export_text(desk: &Desk, head: &BattleSummary) -> Result<String, Refusal> {
     let mut text = Vec::new();
-    papers(export::export(desk.referee.record(), head, &mut text).await)?;
+    papers(desk.referee.write_export(head, &mut text).await)?;
     Ok(String::from_utf8_lossy(&text).into_owned())
 }
 

@@ -7,10 +7,10 @@ use crate::chat::desk::Desk;
 use crate::chat::rest::{File, Message};
 use crate::chat::{Config, StartError};
 use crate::chat::{complete, layout, messages};
+use crate::files::FileError;
 use crate::protocol::Scale;
 use crate::record::{Record, RecordError, ServerDefaults};
 use crate::referee::Refusal;
-use crate::terminal::FileError;
 
 /// What belongs to this whole server; for those who may manage it.
 #[poise::command(

@@ -46,7 +46,7 @@ async fn opening(
     let defaults = record.server(&server).await.unwrap_or_default();
     let men = men.or(defaults.scale.map(Scale::men)).unwrap_or(USUAL_SCALE);
     let rules = rules.or(defaults.rules);
-    Ok(Request::Open(Open { name, scale: scale(men)?, rules, sides }))
+    Ok(Request::Open(Open { name, scale: scale(men)?, rules, sides, casts: false }))
 }
 
 /// Name a third or further side; the first two come with their units.
