@@ -273,6 +273,31 @@ mod tests {
         });
     }
 
+    /// Hebrew runs from right to left (UAX 9), so the first letter seen is the last one spoken.
+    /// An Arabic letter has another form before another than alone (The Unicode Standard,
+    /// section 9.2).
+    #[test]
+    fn words_in_other_scripts_run_and_join_as_they_should() {
+        let bytes: Arc<[u8]> = Arc::from(&include_bytes!("../../tests/fonts/HebrewArabic.ttf")[..]);
+        let fonts = Fonts::with([(bytes, 0)]);
+        let pen = Pen::of(&fonts);
+        let seen = |text: &str| -> Vec<(usize, u16)> {
+            let parts = pen.write(text, 12.0).parts;
+            parts
+                .iter()
+                .flat_map(|part| part.glyphs.iter().map(|one| (part.face, one.id)))
+                .collect()
+        };
+        let (alef, bet) = (seen("א")[0], seen("ב")[0]);
+        assert_eq!(seen("אב"), [bet, alef]);
+        let alone = seen("ب")[0];
+        let joined = seen("بب");
+        assert_eq!(joined.len(), 2);
+        assert!(!joined.contains(&alone) && joined[0] != joined[1], "{joined:?}");
+        assert_eq!((seen("V")[0].0, alef.0), (0, 1), "each letter comes from the font that has it");
+        assert!(fonts.have("Vale משמר Φρουρά Застава حرس") && !fonts.have("川"));
+    }
+
     #[test]
     fn what_is_no_font_is_left_out() {
         let nothing: Arc<[u8]> = Arc::from(&b"no font"[..]);
