@@ -43,20 +43,20 @@ impl Canvas {
     fn draw(&mut self, shape: &Shape, sheet: &Sheet<'_>) {
         match shape {
             Shape::Area { corners, color, opaque } => {
-                self.fill(through(corners, true), paint(*color, *opaque), self.zoom);
+                self.fill(through(corners, true), &paint(*color, *opaque), self.zoom);
             }
             Shape::Disc { centre: (x, y), radius, color } => {
                 let disc = PathBuilder::from_circle(single(*x), single(*y), single(*radius));
-                self.fill(disc, paint(*color, 1.0), self.zoom);
+                self.fill(disc, &paint(*color, 1.0), self.zoom);
             }
             Shape::Line { points, stroke } => self.line(points, *stroke),
             Shape::Text { written, start, color } => self.text(sheet, written, *start, *color),
         }
     }
 
-    fn fill(&mut self, path: Option<Path>, paint: Paint<'_>, place: Transform) {
+    fn fill(&mut self, path: Option<Path>, paint: &Paint<'_>, place: Transform) {
         if let Some(path) = path {
-            self.dots.fill_path(&path, &paint, FillRule::Winding, place, None);
+            self.dots.fill_path(&path, paint, FillRule::Winding, place, None);
         }
     }
 
@@ -79,7 +79,7 @@ impl Canvas {
                 let base = y - f64::from(glyph.y) * part.scale;
                 let place =
                     Transform::from_row(scale, 0.0, 0.0, -scale, single(left), single(base));
-                self.fill(outline.0.finish(), paint(color, 1.0), place.post_concat(self.zoom));
+                self.fill(outline.0.finish(), &paint(color, 1.0), place.post_concat(self.zoom));
             }
         }
     }
