@@ -3,11 +3,13 @@
 //! The opener is the battle's referee and can name others, or a role. A captain acts for the units
 //! of one side. Everyone may look, give a word and check. Admins may close.
 
-use super::caller::Caller;
-use super::{layout, messages};
-use crate::battle::{Field, same_name};
+use super::interaction::{Caller, Denied, Shared};
+use super::message::{escape, messages};
+use super::reads::Reads as _;
+use crate::battle::{Battle, Field, same_name};
 use crate::protocol::{Request, Who};
 use crate::record::Officer;
+use crate::referee::Refusal;
 
 /// Who somebody is in the battle here.
 #[derive(Debug, Clone, Default)]
@@ -39,7 +41,7 @@ impl Authority {
         let mine: Vec<&Officer> = officers.iter().filter(is_me).collect();
         Self {
             referee: opener == me || mine.iter().any(|officer| officer.side.is_none()),
-            admin: caller.admin,
+            admin: caller.manages,
             sides: mine.iter().filter_map(|officer| officer.side.clone()).collect(),
             led: officers.iter().filter_map(|officer| officer.side.clone()).collect(),
             ask: String::new(),
@@ -63,10 +65,79 @@ impl Authority {
             Acting::Side(side) if matches!(request, Request::Cast) && !has(&self.led, &side) => {
                 Ok(())
             }
-            Acting::Side(side) => Err(messages::captains_only(&layout::escape(&side), &self.ask)),
+            Acting::Side(side) => Err(messages::captains_only(&escape(&side), &self.ask)),
             Acting::Referee => Err(messages::referee_only(&self.ask)),
         }
     }
+}
+
+/// Who `me` is in a battle that `opener` opened.
+pub(super) async fn standing(
+    shared: &Shared,
+    caller: &Caller,
+    me: Who,
+    battle: &str,
+    opener: Who,
+) -> Result<Authority, Refusal> {
+    if opener == me {
+        return Ok(Authority::of(caller, me, opener, &[]));
+    }
+    let officers = shared.referee.officers(battle).await?;
+    let mut standing = Authority::of(caller, me, opener, &officers);
+    if !standing.referee {
+        standing.ask = mention(shared, &opener.to_string()).await?;
+    }
+    Ok(standing)
+}
+
+/// A person or a role as the platform shows them; it calls nobody.
+pub(super) async fn mention(shared: &Shared, who: &str) -> Result<String, Refusal> {
+    if let Some(role) = who.strip_prefix("role-") {
+        return Ok(format!("<@&{role}>"));
+    }
+    let person = who.strip_prefix("person-").and_then(|n| n.parse().ok()).map(Who::Person);
+    let user = match person {
+        Some(person) => shared.referee.platform_of(person).await?,
+        None => None,
+    };
+    Ok(user.map_or_else(|| escape(who), |user| format!("<@{user}>")))
+}
+
+/// Whether somebody may ask this; otherwise a sentence that says whom to ask.
+pub(super) async fn authorize(
+    shared: &Shared,
+    caller: &Caller,
+    me: Who,
+    battle: Option<&Battle>,
+    request: &Request,
+) -> Result<(), Denied> {
+    match (request, battle) {
+        (_, Some(battle)) if !matches!(request, Request::Open(_)) => {
+            let standing = standing(shared, caller, me, &battle.id, battle.opener).await?;
+            standing.may(&battle.field, request).map_err(Denied::Said)
+        }
+        (Request::Reopen { battle }, None) => authorize_reopening(shared, caller, me, battle).await,
+        // Whoever opens a battle is its referee; without one, the mistake is anyone's.
+        _ => Ok(()),
+    }
+}
+
+async fn authorize_reopening(
+    shared: &Shared,
+    caller: &Caller,
+    me: Who,
+    name: &str,
+) -> Result<(), Denied> {
+    let heads = shared.referee.battles(&caller.place()).await?;
+    let found = crate::battle::find(name, heads.iter(), |head| &head.name);
+    // Without such a battle the referee says so to anyone.
+    let Ok(head) = found else { return Ok(()) };
+    let Some(opening) = shared.referee.event(&head.battle, 1).await? else { return Ok(()) };
+    let standing = standing(shared, caller, me, &head.battle, opening.event.by).await?;
+    if standing.referee || standing.admin {
+        return Ok(());
+    }
+    Err(Denied::Said(messages::referee_only(&standing.ask)))
 }
 
 fn has(sides: &[String], side: &str) -> bool {
@@ -198,13 +269,13 @@ mod tests {
 
     #[test]
     fn the_role_of_everyone_is_everyone_s() {
-        let via = crate::chat::caller::ReplyRoute {
+        let via = crate::chat::platform::ReplyRoute {
             id: 1,
             application: 2,
             channel: 3,
             token: String::new(),
         };
-        let caller = Caller { via, server: 7, user: 8, roles: vec![9], admin: false };
+        let caller = Caller { via, server: 7, user: 8, roles: vec![9], manages: false };
         let side = Some("Vale".to_owned());
         for (role, mine) in [("role-7", true), ("role-9", true), ("role-8", false)] {
             let officer = Officer { who: role.to_owned(), side: side.clone() };

@@ -1,0 +1,43 @@
+//! Whoever does something in the chat.
+
+use crate::chat::platform::{Arrived, PLATFORM, ReplyRoute};
+use crate::protocol::{Place, RequestId};
+
+/// One interaction: who, where, and the token by which it is answered.
+#[derive(Debug, Clone)]
+pub struct Caller {
+    /// How they are answered.
+    pub via: ReplyRoute,
+    /// The server.
+    pub server: u64,
+    /// Their id on the platform.
+    pub user: u64,
+    /// Their roles on the server.
+    pub roles: Vec<u64>,
+    /// Whether they may manage the server.
+    pub manages: bool,
+}
+
+impl Caller {
+    /// Who did something; none outside a server.
+    pub fn of(arrived: &Arrived) -> Option<Self> {
+        Some(Self {
+            via: arrived.via.clone(),
+            server: arrived.server?,
+            user: arrived.user,
+            roles: arrived.roles.clone(),
+            manages: arrived.manages,
+        })
+    }
+
+    /// The place in the record: the server, and the channel or thread.
+    pub fn place(&self) -> Place {
+        Place::channel(PLATFORM, self.server, self.via.channel)
+    }
+
+    /// The id of what they ask.
+    pub fn asked(&self) -> RequestId {
+        let id = RequestId::new(PLATFORM, &self.via.id.to_string());
+        id.expect("a platform and a number make an id")
+    }
+}

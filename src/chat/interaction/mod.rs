@@ -1,0 +1,17 @@
+//! One interaction, from its acknowledgement to its answer.
+//!
+//! `caller` says who calls; `answering` acknowledges, answers, refuses, and says so where something
+//! takes a while; `in_flight` knows what is in hand; `shared` is what all of this works with.
+
+mod answering;
+mod caller;
+mod in_flight;
+mod shared;
+
+pub(super) use answering::{
+    Denied, acknowledged, answer, answer_privately, offer, patiently, privately, refuse, show_form,
+    tell,
+};
+pub(super) use caller::Caller;
+pub(super) use in_flight::InFlight;
+pub(super) use shared::Shared;
