@@ -12,7 +12,7 @@ mod helper {
 }
 
 use crowd::group::{Group, IDA, SERVER};
-use drumhead::protocol::{Place, RequestId, Who};
+use drumhead::protocol::{Place, RequestId};
 use serde_json::{Value, json};
 use std::process::Command;
 use std::time::{Duration, Instant};
@@ -177,7 +177,12 @@ async fn start(drumhead: &mut Group, bare: &mut Group) {
         };
         let place = Place::channel("bench", 1, u64::from(n));
         let asked = RequestId::new("bench", &n.to_string()).expect("an id");
-        let ask = drumhead::referee::Ask { place, asked, by: Who::Person(1), request };
+        let ask = drumhead::referee::Ask {
+            place,
+            asked,
+            asker: drumhead::referee::Asker::person(1),
+            request,
+        };
         referee.ask(&ask).await.expect("a battle is opened");
     }
     referee.record().close().await;

@@ -4,10 +4,10 @@ mod measure;
 
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
-use drumhead::protocol::{Place, Recorded, RequestId, Who};
+use drumhead::protocol::{Place, Recorded, RequestId};
 use drumhead::record::Record;
 use drumhead::referee::audit::Audit;
-use drumhead::referee::{Ask, Referee, RulesLibrary, export};
+use drumhead::referee::{Ask, Asker, Referee, RulesLibrary, export};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
 
@@ -92,7 +92,7 @@ async fn battle(referee: &Referee) -> String {
 async fn say(referee: &Referee, id: &str, line: &str) -> bool {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
     let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
-    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.is_ok()
 }
 

@@ -6,9 +6,9 @@ use drumhead::battle::Battle;
 use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
 use drumhead::fair::Stream;
-use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose, Who};
+use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose};
 use drumhead::record::Record;
-use drumhead::referee::{Ask, Referee, RulesLibrary};
+use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
@@ -28,7 +28,7 @@ async fn main() {
 async fn ask(referee: &Referee, id: &str, line: &str) -> Recorded {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
     let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
-    let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.unwrap_or_else(|no| panic!("{line}: {no}")).event
 }
 
@@ -163,13 +163,13 @@ async fn durable(folder: &Path) {
 async fn melee(referee: &Referee, n: u32) {
     let Ok(Line::Request(request, _)) = read_line("melee A B") else { panic!("a melee") };
     let asked = RequestId::new("bench", &format!("d{n}")).expect("an id");
-    let ask_melee = Ask { place: Place::table(), asked, by: Who::Table, request };
+    let ask_melee = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     if referee.ask(&ask_melee).await.is_err() {
         for unit in ["A", "B"] {
             let line = format!("change {unit} --men 1000 --standing steady");
             let Ok(Line::Request(request, _)) = read_line(&line) else { panic!("a change") };
             let asked = RequestId::new("bench", &format!("again-{n}-{unit}")).expect("an id");
-            let again = Ask { place: Place::table(), asked, by: Who::Table, request };
+            let again = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
             drop(referee.ask(&again).await);
         }
         referee.ask(&ask_melee).await.unwrap();

@@ -1,9 +1,9 @@
 //! A game at a table in memory, spoken to line by line.
 
 use drumhead::battle::Battle;
-use drumhead::protocol::{Place, Recorded, RequestId, Who};
+use drumhead::protocol::{Place, Recorded, RequestId};
 use drumhead::record::Record;
-use drumhead::referee::{Answer, Ask, Look, Referee, Refusal, RulesLibrary};
+use drumhead::referee::{Answer, Ask, Asker, Look, Referee, Refusal, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::{Shown, event, shown};
 use std::path::PathBuf;
@@ -86,7 +86,7 @@ impl Game {
     pub async fn asks(&self, id: &str, line: &str) -> Result<Answer, Refusal> {
         let Ok(Line::Request(request, _)) = read_line(line) else { panic!("no request: {line}") };
         let asked = RequestId::new("table", id).expect("a test gives its ids well");
-        let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+        let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
         self.referee.ask(&ask).await
     }
 

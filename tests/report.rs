@@ -174,10 +174,13 @@ async fn losses_are_those_of_the_rulings_that_count() {
     let game = game.after("melee \"Vale Riders\" \"Grey Levies\" --charge").await;
     let events = game.events().await;
     let mut men: BTreeMap<String, u32> = BTreeMap::new();
-    let rulings = events.iter().filter_map(|event| match &event.event.body {
-        Body::Ruled { ruling: Ruling::Melee(melee), receipt, .. } => Some((receipt.roll, melee)),
-        _ => None,
-    });
+    let rulings =
+        events.iter().filter_map(|event| match (&event.event.body, event.event.receipt()) {
+            (Body::Ruled { ruling: Ruling::Melee(melee) }, Some(receipt)) => {
+                Some((receipt.roll, melee))
+            }
+            _ => None,
+        });
     let rulings: Vec<(u32, &MeleeRuling)> = rulings.collect();
     assert_eq!(rulings.len(), 3);
     for unit in rulings.iter().filter(|(roll, _)| *roll > 1).flat_map(|(_, melee)| &melee.units) {
@@ -240,7 +243,8 @@ async fn luck_agrees_with_statrs() {
     let markdown = report(&events).markdown();
     let (mut throws, mut listed) = (0, 0);
     for event in &events {
-        let Body::Ruled { ruling, receipt, .. } = &event.event.body else { continue };
+        let Body::Ruled { ruling } = &event.event.body else { continue };
+        let receipt = event.event.receipt().unwrap();
         let strikes: Vec<&Strike> = match ruling {
             Ruling::Melee(melee) => {
                 melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
@@ -277,9 +281,10 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
     let markdown = report(&events).markdown();
     let (mut listed, mut rare) = (0, 0);
     for event in &events {
-        let Body::Ruled { ruling: Ruling::Melee(melee), receipt, .. } = &event.event.body else {
+        let Body::Ruled { ruling: Ruling::Melee(melee) } = &event.event.body else {
             continue;
         };
+        let receipt = event.event.receipt().unwrap();
         let [ContactRuling { strikes: [ours, theirs], .. }] = melee.contacts.as_slice() else {
             panic!("the demo's melees have one contact each")
         };

@@ -1,7 +1,8 @@
 //! A unit described in one line, for a quick ruling with nothing registered.
 
-use super::muster::{muster, name_of};
-use super::{Field, Mistake, same_name};
+use super::gate::name_of;
+use super::muster::muster;
+use super::{Field, Mistake};
 use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
 use std::str::FromStr;
@@ -85,7 +86,7 @@ pub fn clash(
         engagements: Arc::default(),
         pending: None,
     };
-    let alike = same_name(&units[0].class, &units[1].class);
+    let alike = units[0].class == units[1].class;
     let mut names = [String::new(), String::new()];
     for (n, described) in units.into_iter().enumerate() {
         let unit = stand_in(rules, &field, described, n, alike)?;
@@ -107,7 +108,7 @@ fn stand_in(
         Amount::Men(men) => men,
         Amount::Figures(figures) => figures.saturating_mul(field.scale.men()),
     };
-    let class = described.class.to_lowercase();
+    let class = described.class.clone();
     let name = if alike { format!("{} {class}", ["first", "second"][n]) } else { class };
     let ask = Muster {
         leader: described.led.then(|| LEADERS[n].to_owned()),

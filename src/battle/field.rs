@@ -1,6 +1,6 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::{Mistake, find, same_name};
+use super::Mistake;
 use crate::protocol::{ContactAsk, MeleeAsk, Protocol, Scale, Strength, Unit};
 use serde::{Deserialize, Serialize};
 use std::sync::Arc;
@@ -59,12 +59,10 @@ pub struct Pending {
 }
 
 impl Field {
-    /// The unit called `name`, without regard to case.
+    /// The unit called exactly `name`.
     pub fn unit(&self, name: &str) -> Result<&Arc<Unit>, Mistake> {
-        find(name, self.units.iter(), |unit| &unit.name).map_err(|meant| Mistake::NoSuchUnit {
-            name: name.to_owned(),
-            meant: meant.map(|unit| unit.name.clone()),
-        })
+        let unknown = || Mistake::NoSuchUnit { name: name.to_owned(), meant: None };
+        self.units.iter().find(|unit| unit.name == name).ok_or_else(unknown)
     }
 
     /// The engagement that holds the unit called exactly `name`.
@@ -154,12 +152,12 @@ impl Field {
         Arc::make_mut(&mut self.free_leaders).push(free);
     }
 
-    /// The name in use for `name`, if a unit or a leader has it already.
-    pub(super) fn taken(&self, name: &str) -> Option<&str> {
+    /// Every name that a unit or a leader has.
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
         let units = self.units.iter().map(|unit| unit.name.as_str());
         let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
         let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
-        units.chain(leaders).chain(free).find(|taken| same_name(taken, name))
+        units.chain(leaders).chain(free)
     }
 }
 

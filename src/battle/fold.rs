@@ -4,8 +4,8 @@ use super::{Engagement, Field, Held, Pending};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Word};
 use crate::protocol::{
-    Body, Change, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request, Ruling,
-    ShootingRuling, Standing, UnitResult, Who,
+    Appointee, Body, Change, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request, Roll,
+    Ruling, ShootingRuling, Standing, UnitResult, Who,
 };
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -34,6 +34,8 @@ pub struct Battle {
     pub chain: ChainState,
     /// Rolls thrown so far.
     pub rolls: u32,
+    /// Who holds which office besides the opener, in the order of appointment.
+    pub offices: Arc<Vec<Appointment>>,
     /// Words given so far, in the order they were first given.
     pub words: Arc<Vec<Word>>,
     /// Whether it is open.
@@ -46,6 +48,15 @@ pub struct Battle {
     pub field: Field,
     /// The latest changes of the field, each with the field before it.
     changes: VecDeque<FieldChange>,
+}
+
+/// An office that somebody was appointed to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Appointment {
+    /// Who holds it.
+    pub who: Appointee,
+    /// The side they are captain of; none for a referee.
+    pub side: Option<String>,
 }
 
 /// A change of the field that can be taken back.
@@ -160,6 +171,7 @@ impl Battle {
                 length: *chain_length,
             },
             rolls: 0,
+            offices: Arc::default(),
             words: Arc::default(),
             open: true,
             seq: 1,
@@ -199,7 +211,7 @@ impl Battle {
         if event.prev != self.head {
             return Err(FoldError::Hash { seq, expected: self.head, found: event.prev });
         }
-        let Body::Ruled { receipt, next_anchor, .. } = &event.body else { return Ok(()) };
+        let Some(Roll { receipt, next_anchor }) = &event.roll else { return Ok(()) };
         let roll = self.rolls + 1;
         if receipt.roll != roll {
             return Err(FoldError::Roll { seq, expected: roll, found: receipt.roll });
@@ -215,8 +227,13 @@ impl Battle {
         self.follows(next)?;
         let event = &next.event;
         let seq = event.seq;
+        if let Some(roll) = &event.roll {
+            self.take_roll(&roll.receipt, roll.next_anchor);
+        }
         match &event.body {
             Body::WordGiven { word } => self.take_word(word),
+            Body::Appointed { who, side } => self.appoint(*who, side.as_ref()),
+            Body::Relieved { who, side } => self.relieve(*who, side.as_ref()),
             Body::Closed => self.open = false,
             Body::Reopened => self.open = true,
             Body::Undone { seq: undone, .. } => match self.changes.pop_back() {
@@ -224,9 +241,6 @@ impl Battle {
                 _ => return Err(FoldError::Undo(seq)),
             },
             body => {
-                if let Body::Ruled { receipt, next_anchor, .. } = body {
-                    self.take_roll(receipt, *next_anchor);
-                }
                 self.remember(seq, event.receipt().map(|receipt| receipt.roll), &event.request);
                 self.field.take(body, &event.request);
             }
@@ -247,6 +261,15 @@ impl Battle {
         }
         let (request, before) = (Arc::new(request.clone()), self.field.clone());
         self.changes.push_back(FieldChange { seq, roll, request, before });
+    }
+
+    fn appoint(&mut self, who: Appointee, side: Option<&String>) {
+        Arc::make_mut(&mut self.offices).push(Appointment { who, side: side.cloned() });
+    }
+
+    fn relieve(&mut self, who: Appointee, side: Option<&String>) {
+        let held = Appointment { who, side: side.cloned() };
+        Arc::make_mut(&mut self.offices).retain(|appointment| *appointment != held);
     }
 
     fn take_word(&mut self, word: &Word) {
@@ -320,6 +343,8 @@ impl Field {
             Body::Opened { .. }
             | Body::WordGiven { .. }
             | Body::Undone { .. }
+            | Body::Appointed { .. }
+            | Body::Relieved { .. }
             | Body::Closed
             | Body::Reopened => {}
         }

@@ -146,6 +146,14 @@ pub enum Mistake {
         "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one: show"
     )]
     TooManyWords,
+    #[error("They hold this office already. See who holds which: officers")]
+    HoldsOffice,
+    #[error("They do not hold this office. See who holds which: officers")]
+    HoldsNoOffice,
+    #[error(
+        "This battle has 60 offices, the most it can have. Take one away first, or name a role."
+    )]
+    TooManyOffices,
     #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]
     BadReason,
     #[error("There is nothing left to undo. An undo reaches back over the last 20 changes.")]

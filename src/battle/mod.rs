@@ -6,12 +6,13 @@
 mod described;
 mod field;
 mod fold;
+pub mod gate;
 mod mistake;
 pub mod muster;
 mod names;
 
 pub use described::clash;
 pub use field::{Engagement, Field, FreeLeader, Held, Pending};
-pub use fold::{Battle, ChainState, FieldChange, FoldError, UNDO_REACH};
+pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, UNDO_REACH};
 pub use mistake::Mistake;
-pub use names::{find, fold_case, same_name};
+pub use names::{find, fold_case, is_name, is_text, same_name};

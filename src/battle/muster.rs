@@ -1,6 +1,6 @@
-//! Mustering and changing units: what is asked, held against the rules and the field.
+//! Mustering and changing units: what the gate let in, held against the rules and the field.
 
-use super::{Field, Mistake, find, fold_case, same_name};
+use super::{Field, Mistake, is_name};
 use crate::protocol::{Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
 
@@ -19,7 +19,7 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
     let strength = strength(field.scale, ask.men)?;
     let name = free_name(field, &ask.unit)?;
     let leader = ask.leader.as_deref().map(|leader| free_name(field, leader)).transpose()?;
-    if leader.as_deref().is_some_and(|leader| same_name(leader, &name)) {
+    if leader.as_ref() == Some(&name) {
         return Err(Mistake::NameTaken(name));
     }
     Ok(Unit {
@@ -45,8 +45,8 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
 pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Result<Unit, Mistake> {
     let mut unit = before.clone();
     if let Some(name) = &ask.rename {
-        unit.name =
-            if same_name(name, &before.name) { name_of(name)? } else { free_name(field, name)? };
+        let same = *name == before.name;
+        unit.name = if same { name.clone() } else { free_name(field, name)? };
     }
     if let Some(name) = &ask.side {
         unit.side = side(field, name)?;
@@ -72,9 +72,7 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
     if let Some(setting) = &ask.leader {
         unit.leader = match setting.as_option() {
             None => None,
-            Some(name) if before.leader.as_deref().is_some_and(|l| same_name(l, name)) => {
-                Some(name_of(name)?)
-            }
+            Some(name) if before.leader.as_ref() == Some(name) => Some(name.clone()),
             Some(name) => Some(leader(field, before, name)?),
         };
     }
@@ -96,44 +94,18 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
     Ok(unit)
 }
 
-/// A name for something new, tidied; refused if it cannot be one.
-pub fn name_of(name: &str) -> Result<String, Mistake> {
-    let name = name.trim();
-    let length = name.chars().count();
-    let quoted = name.contains(['"', '“', '”', '„', '«', '»', '\\']) || name.contains(": ");
-    let taken = ["and", "none"].contains(&fold_case(name).as_str());
-    let option = name.starts_with(['-', '@', '#']);
-    if !(1..=40).contains(&length) || quoted || taken || option || name.chars().any(invisible) {
-        return Err(Mistake::BadName(name.chars().filter(|c| !invisible(*c)).take(60).collect()));
-    }
-    Ok(name.to_owned())
-}
-
-/// Text of one line, tidied; none if it is empty, too long or holds what cannot be seen.
-pub fn text_of(text: &str, most: usize) -> Option<String> {
-    let text = text.trim();
-    let fits = (1..=most).contains(&text.chars().count());
-    (fits && !text.chars().any(invisible)).then(|| text.to_owned())
-}
-
-/// Line breaks, control characters, spaces without width, and marks that turn the direction of
-/// what follows. The joiners that scripts and emoji need are none of these.
-fn invisible(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-        || matches!(c, '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{2060}' | '\u{feff}')
-}
-
 fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
-    let name = name_of(name)?;
-    match field.taken(&name) {
+    if !is_name(name) {
+        return Err(Mistake::BadName(name.to_owned()));
+    }
+    match field.names().find(|taken| *taken == name) {
         Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
-        None => Ok(name),
+        None => Ok(name.to_owned()),
     }
 }
 
 fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
-    match field.free_leaders.iter().find(|free| same_name(&free.name, name)) {
+    match field.free_leaders.iter().find(|free| free.name == name) {
         Some(free) if free.side == unit.side => Ok(free.name.clone()),
         Some(free) => Err(Mistake::OtherSidesLeader {
             leader: free.name.clone(),
@@ -147,11 +119,11 @@ fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.
 fn side(field: &Field, name: &str) -> Result<String, Mistake> {
-    match find(name, field.sides.iter(), |side| side) {
-        Ok(side) => Ok(side.clone()),
-        Err(_) if field.sides.len() < 2 => name_of(name),
-        Err(_) => Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() }),
+    let known = field.sides.iter().any(|side| side == name);
+    if known || (field.sides.len() < 2 && is_name(name)) {
+        return Ok(name.to_owned());
     }
+    Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
 }
 
 fn class(rules: &Rules, name: &str) -> Result<String, Mistake> {
@@ -171,7 +143,7 @@ fn named<'a>(
     name: &str,
     known: impl Iterator<Item = &'a String> + Clone,
 ) -> Result<String, Mistake> {
-    known.clone().find(|known| same_name(known, name)).cloned().ok_or_else(|| Mistake::NotInRules {
+    known.clone().find(|known| *known == name).cloned().ok_or_else(|| Mistake::NotInRules {
         kind,
         name: name.to_owned(),
         known: known.cloned().collect(),

@@ -57,6 +57,8 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
         seq: 1,
         at: String::new(),
         by: crate::protocol::Who::Table,
+        office: crate::protocol::Office::Referee,
+        roll: None,
         asked: "table:1".parse().unwrap(),
         prev: Digest::ZERO,
         body: Body::Opened {

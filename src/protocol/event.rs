@@ -1,6 +1,6 @@
 //! One event of a battle's record, and the exact text that is hashed.
 
-use super::{MeleeAsk, Request, RequestId, Ruling, Scale, Unit, Who};
+use super::{Appointee, MeleeAsk, Office, Request, RequestId, Ruling, Scale, Unit, Who};
 use crate::digest::Digest;
 use crate::fair::{Protocol, Receipt, UnknownProtocol, Word};
 use serde::{Deserialize, Serialize};
@@ -17,6 +17,8 @@ pub struct Event {
     pub at: String,
     /// Who asked.
     pub by: Who,
+    /// In which office they asked it.
+    pub office: Office,
     /// The request's id.
     pub asked: RequestId,
     /// The SHA-256 of its predecessor's text; zeros for the first.
@@ -25,6 +27,20 @@ pub struct Event {
     pub request: Request,
     /// What was answered.
     pub body: Body,
+    /// The roll that was thrown for it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub roll: Option<Roll>,
+}
+
+/// A roll, as the event that threw it holds it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Roll {
+    /// All that is needed to check it.
+    pub receipt: Receipt,
+    /// With a chain's last link: the anchor of the chain after the one that begins now.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next_anchor: Option<Digest>,
 }
 
 /// What an event did.
@@ -111,11 +127,6 @@ pub enum Body {
     Ruled {
         /// What they came to.
         ruling: Ruling,
-        /// The roll.
-        receipt: Receipt,
-        /// With a chain's last link: the anchor of the chain after the one that begins now.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        next_anchor: Option<Digest>,
     },
     /// The next turn began.
     Turned {
@@ -137,6 +148,22 @@ pub enum Body {
         request: Box<Request>,
         /// Why.
         reason: String,
+    },
+    /// Somebody was given an office.
+    Appointed {
+        /// Who holds it.
+        who: Appointee,
+        /// The side they are captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
+    },
+    /// An office was taken away.
+    Relieved {
+        /// Who held it.
+        who: Appointee,
+        /// The side they were captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
     },
     /// The battle was closed.
     Closed,
@@ -196,9 +223,9 @@ impl Recorded {
 impl Event {
     /// The receipt of the roll it threw.
     pub const fn receipt(&self) -> Option<&Receipt> {
-        match &self.body {
-            Body::Ruled { receipt, .. } => Some(receipt),
-            _ => None,
+        match &self.roll {
+            Some(roll) => Some(&roll.receipt),
+            None => None,
         }
     }
 }

@@ -239,6 +239,56 @@ impl FromStr for Who {
     }
 }
 
+/// Who holds an office besides the one who opened the battle.
+///
+/// ```
+/// use drumhead::protocol::Appointee;
+/// assert_eq!("role-9".parse(), Ok(Appointee::Role(9)));
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Appointee {
+    /// A person, by the number under which the record knows them.
+    Person(u64),
+    /// Everyone with that role on the platform, by the platform's id.
+    Role(u64),
+}
+
+impl fmt::Display for Appointee {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Person(n) => write!(f, "person-{n}"),
+            Self::Role(id) => write!(f, "role-{id}"),
+        }
+    }
+}
+
+impl FromStr for Appointee {
+    type Err = NotAnIdentity;
+
+    fn from_str(text: &str) -> Result<Self, NotAnIdentity> {
+        let person = text.strip_prefix("person-").and_then(number).filter(|n| *n > 0);
+        let role = text.strip_prefix("role-").and_then(number).filter(|id| *id > 0);
+        person
+            .map(Self::Person)
+            .or(role.map(Self::Role))
+            .ok_or_else(|| NotAnIdentity::new(text, "who holds an office: person-N or role-ID"))
+    }
+}
+
+/// The office in which something was asked.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Office {
+    /// A referee of the battle: whoever opened it, or was appointed.
+    Referee,
+    /// A captain of that side.
+    Captain(String),
+    /// Whoever may manage the server.
+    Manager,
+    /// None: what anyone may ask.
+    Anyone,
+}
+
 impl NotAnIdentity {
     fn new(text: &str, expected: &'static str) -> Self {
         Self { text: text.chars().take(60).collect(), expected }
@@ -272,7 +322,7 @@ macro_rules! as_text {
     )*};
 }
 
-as_text!(Place, RequestId, Who);
+as_text!(Appointee, Place, RequestId, Who);
 
 #[cfg(test)]
 mod tests {
@@ -296,6 +346,12 @@ mod tests {
         }
         for text in ["table", "person-1", "referee"] {
             assert_eq!(text.parse::<Who>().unwrap().to_string(), text);
+        }
+        for text in ["person-1", "role-123"] {
+            assert_eq!(text.parse::<Appointee>().unwrap().to_string(), text);
+        }
+        for text in ["", "person-0", "role-", "role-0", "table", "referee"] {
+            assert!(text.parse::<Appointee>().is_err(), "{text}");
         }
         for text in ["", "person-", "person-0", "person-01", "person--1", "role-1", "Table"] {
             assert!(text.parse::<Who>().is_err(), "{text}");

@@ -1,8 +1,8 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
-    ShootAsk, ShotRange, Standing,
+    Appointee, Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Request, Setting, ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -38,6 +38,8 @@ pub fn request_line(request: &Request) -> String {
         Request::Turn => "turn".to_owned(),
         Request::Word { name, text } => Words::new("word").name(name).name(text).done(),
         Request::Undo { reason } => Words::new("undo").name(reason).done(),
+        Request::Appoint { who, side } => office("appoint", *who, side.as_deref()),
+        Request::Relieve { who, side } => office("relieve", *who, side.as_deref()),
         Request::Close => "close".to_owned(),
         Request::Reopen { battle } => Words::new("reopen").name(battle).done(),
     }
@@ -59,6 +61,10 @@ pub fn quote(name: &str) -> String {
     }
     quoted.push('"');
     quoted
+}
+
+fn office(request: &str, who: Appointee, side: Option<&str>) -> String {
+    Words::new(request).name(&who.to_string()).maybe("side", side).done()
 }
 
 fn open(ask: &Open) -> String {

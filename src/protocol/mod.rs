@@ -21,8 +21,8 @@ mod unit;
 
 pub use crate::fair::Protocol;
 pub use described::{Amount, Described};
-pub use event::{Body, Event, EventError, Recorded};
-pub use identity::{NotAnIdentity, Place, RequestId, Who};
+pub use event::{Body, Event, EventError, Recorded, Roll};
+pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
 pub use line::{quote, request_line};
 pub use request::{

@@ -3,7 +3,7 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Described, Scale, Standing};
+use super::{Appointee, Described, Scale, Standing};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -78,6 +78,22 @@ pub enum Request {
     Undo {
         /// Why.
         reason: String,
+    },
+    /// Give somebody an office.
+    Appoint {
+        /// Who is to hold it.
+        who: Appointee,
+        /// The side they are to be captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
+    },
+    /// Take an office away.
+    Relieve {
+        /// Who holds it.
+        who: Appointee,
+        /// The side they are captain of; none for a referee.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        side: Option<String>,
     },
     /// Close the battle.
     Close,

@@ -4,12 +4,13 @@
 //! docs/checking.md documents it. [`Audit`] takes a line at a time and holds one battle's state,
 //! so a record of any length is checked in little memory.
 
-use super::decide;
+use super::decide::{self, Decision, Occasion};
+use super::policy;
 use super::roll::{Draw, Link};
 use crate::battle::{Battle, FoldError};
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Difference, same};
-use crate::protocol::{Body, Recorded, Request};
+use crate::protocol::{Body, Recorded, Request, Roll};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
@@ -229,7 +230,7 @@ impl Audit {
         let body = decide::opening(battle.protocol, open, rules, anchors, chain.length).map_err(
             |mistake| Difference::new("request", &format!("a refusal: {mistake}"), &"an event"),
         )?;
-        same_body(&body, recorded)
+        same_decision(&body.into(), recorded)
     }
 }
 
@@ -245,30 +246,43 @@ fn rule_again(
         let expected = "nothing but a reopening, as the battle is closed";
         return Err(Difference::new("body", &expected, &"another event"));
     }
-    let link = match &event.body {
-        Body::Ruled { receipt, next_anchor, .. } => {
+    let link = match &event.roll {
+        Some(Roll { receipt, next_anchor }) => {
             dice.check(receipt)?;
             Some(Link { link: receipt.link, next_anchor: *next_anchor })
         }
-        _ => None,
+        None => None,
     };
-    let draw = Draw::disclosed(link);
-    let body = decide::decide(battle, rules, &event.request, &event.asked, draw)
-        .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
-    same_body(&body, recorded).map_err(|difference| match event.receipt() {
+    if !policy::bears_out(battle, event.by, &event.office) {
+        let expected = format!("an office that {} holds", event.by);
+        return Err(Difference::new("office", &expected, &"another one"));
+    }
+    let occasion = Occasion { asked: &event.asked, office: &event.office };
+    let decision =
+        decide::decide(battle, rules, &event.request, occasion, Draw::disclosed(link))
+            .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
+    same_decision(&decision, recorded).map_err(|difference| match event.receipt() {
         Some(receipt) => difference.in_roll(receipt.roll),
         None => difference,
     })
 }
 
 /// Compares what an event says with what it should say, part by part.
-fn same_body(expected: &Body, recorded: &Recorded) -> Result<(), Difference> {
+fn same_decision(expected: &Decision, recorded: &Recorded) -> Result<(), Difference> {
     let event = &recorded.event;
-    if *expected == event.body {
+    if expected.body == event.body && expected.roll == event.roll {
         return Ok(());
     }
-    let value = |body: &Body| serde_json::to_value(body).unwrap_or(Value::Null);
-    let (field, expected, found) = first_difference("", &value(expected), &value(&event.body))
+    let value = |body: &Body, roll: &Option<Roll>| {
+        let mut value = serde_json::to_value(body).unwrap_or(Value::Null);
+        if let (Some(roll), Value::Object(parts)) = (roll, &mut value) {
+            parts.insert("roll".to_owned(), serde_json::to_value(roll).unwrap_or(Value::Null));
+        }
+        value
+    };
+    let (expected, found) =
+        (value(&expected.body, &expected.roll), value(&event.body, &event.roll));
+    let (field, expected, found) = first_difference("", &expected, &found)
         .unwrap_or_else(|| ("body".to_owned(), "the same".to_owned(), "another".to_owned()));
     Err(Difference::new(&field, &expected, &found))
 }

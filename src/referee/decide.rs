@@ -1,17 +1,41 @@
 //! What a request comes to, given the battle, its rules and the next link. Pure.
 
-use super::Refusal;
 use super::roll::{Draw, DrawError};
-use crate::battle::{Battle, Engagement, Field, Mistake, clash, find, muster, same_name};
+use super::{Refusal, policy};
+use crate::battle::{Battle, Engagement, Field, Mistake, clash, is_name, is_text, muster};
 use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
 use crate::fair::Word;
 use crate::protocol::{
-    Body, Change, ContactAsk, DiceAsk, MeleeAsk, Open, PlainThrow, Protocol, QuickAsk, QuickRuling,
-    Request, RequestId, Ruling, Scale, ShootAsk, ThrowPurpose,
+    Appointee, Body, Change, ContactAsk, DiceAsk, MeleeAsk, Office, Open, PlainThrow, Protocol,
+    QuickAsk, QuickRuling, Request, RequestId, Roll, Ruling, Scale, ShootAsk, ThrowPurpose,
 };
 use crate::rules::Rules;
 use std::sync::Arc;
+
+/// What a request came to.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Decision {
+    /// What was answered.
+    pub body: Body,
+    /// The roll that was thrown for it.
+    pub roll: Option<Roll>,
+}
+
+/// How something was asked, beside what was asked.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Occasion<'a> {
+    /// The request's id.
+    pub asked: &'a RequestId,
+    /// In which office it was asked.
+    pub office: &'a Office,
+}
+
+impl From<Body> for Decision {
+    fn from(body: Body) -> Self {
+        Self { body, roll: None }
+    }
+}
 
 /// The opening of a battle.
 pub(super) fn opening(
@@ -21,19 +45,17 @@ pub(super) fn opening(
     [anchor, next_anchor]: [Digest; 2],
     chain_length: u32,
 ) -> Result<Body, Mistake> {
-    let mut sides: Vec<String> = Vec::new();
-    for side in &open.sides {
-        let side = muster::name_of(side)?;
-        if sides.iter().any(|known| same_name(known, &side)) {
-            return Err(Mistake::SideTaken(side));
+    for (n, side) in open.sides.iter().enumerate() {
+        named(side)?;
+        if open.sides[..n].contains(side) {
+            return Err(Mistake::SideTaken(side.clone()));
         }
-        sides.push(side);
     }
     Ok(Body::Opened {
         protocol,
-        name: muster::name_of(&open.name)?,
+        name: named(&open.name)?,
         scale: open.scale,
-        sides,
+        sides: open.sides.clone(),
         rules_name: rules.name.clone(),
         rules: rules.sha256,
         anchor,
@@ -42,34 +64,41 @@ pub(super) fn opening(
     })
 }
 
-/// What any other request comes to in an open battle.
+/// What any other request, as the gate let it in, comes to in an open battle.
 pub(super) fn decide(
     battle: &Battle,
     rules: &Rules,
     request: &Request,
-    asked: &RequestId,
+    occasion: Occasion<'_>,
     draw: Draw<'_>,
-) -> Result<Body, Refusal> {
+) -> Result<Decision, Refusal> {
     let field = &battle.field;
+    if !policy::allows(occasion.office, battle, request) {
+        return Err(Refusal::NotYours {
+            needs: policy::needs(battle, request),
+            ask: vec![battle.opener],
+        });
+    }
     let waits = field.pending.as_ref().filter(|_| !goes_on_while_waiting(request));
     if let Some(pending) = waits {
         let (asking, casting) = (pending.asking.clone(), pending.casting.clone());
         return Err(Mistake::WaitingForCast { asking, casting }.into());
     }
-    let context = RollContext { battle, rules, request, asked };
+    let context = RollContext { battle, rules, request, asked: occasion.asked };
     Ok(match request {
-        Request::Side { name } => side(field, name)?,
+        Request::Side { name } => side(field, name)?.into(),
         Request::Muster(ask) => {
-            Body::Mustered { unit: muster::muster(rules, field, ask)?, scale: field.scale }
+            let unit = muster::muster(rules, field, ask)?;
+            Body::Mustered { unit, scale: field.scale }.into()
         }
-        Request::Change(ask) => change(rules, field, ask)?,
+        Request::Change(ask) => change(rules, field, ask)?.into(),
         Request::Dismiss { unit } => {
             let unit = field.unit(unit)?;
-            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }
+            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }.into()
         }
-        Request::Attach { leader, unit } => attach(field, leader, unit)?,
-        Request::Rescale { scale } => rescale(field, *scale)?,
-        Request::Melee(ask) if ask.cast => announce(rules, field, ask)?,
+        Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
+        Request::Rescale { scale } => rescale(field, *scale)?.into(),
+        Request::Melee(ask) if ask.cast => announce(rules, field, ask)?.into(),
         Request::Melee(ask) => context.melee(&ask.contacts, 1, request, draw)?,
         Request::Again { unit } => {
             let engagement = engagement(field, unit.as_deref())?;
@@ -84,15 +113,17 @@ pub(super) fn decide(
         Request::Rally { unit } => context.rally(unit, draw)?,
         Request::Quick(ask) => context.quick(ask, draw)?,
         Request::Throw { dice, purpose } => context.throw(dice, purpose.as_deref(), draw)?,
-        Request::Turn => Body::Turned { turn: field.turn + 1 },
-        Request::Word { name, text } => word(battle, name, text)?,
-        Request::Undo { reason } => undo(battle, reason)?,
-        Request::Close => Body::Closed,
+        Request::Turn => Body::Turned { turn: field.turn + 1 }.into(),
+        Request::Word { name, text } => word(battle, name, text)?.into(),
+        Request::Undo { reason } => undo(battle, reason)?.into(),
+        Request::Appoint { who, side } => appoint(battle, *who, side.as_deref())?.into(),
+        Request::Relieve { who, side } => relieve(battle, *who, side.as_deref())?.into(),
+        Request::Close => Body::Closed.into(),
         Request::Open(_) => return Err(Mistake::AlreadyOpen(battle.name.clone()).into()),
         Request::Reopen { .. } if battle.open => {
             return Err(Mistake::NotClosed(battle.name.clone()).into());
         }
-        Request::Reopen { .. } => Body::Reopened,
+        Request::Reopen { .. } => Body::Reopened.into(),
     })
 }
 
@@ -105,6 +136,8 @@ const fn goes_on_while_waiting(request: &Request) -> bool {
             | Request::Throw { .. }
             | Request::Word { .. }
             | Request::Undo { .. }
+            | Request::Appoint { .. }
+            | Request::Relieve { .. }
             | Request::Close
             | Request::Reopen { .. }
     )
@@ -126,20 +159,20 @@ impl RollContext<'_> {
         round: u32,
         request: &Request,
         draw: Draw<'_>,
-    ) -> Result<Body, Refusal> {
+    ) -> Result<Decision, Refusal> {
         let melee = Melee::join(self.rules, &self.battle.field, contacts, round)?;
         let mut roll = draw.begin(self.battle, request, self.asked)?;
         let ruling = melee.fight(&mut roll);
         Ok(roll.ruled(Ruling::Melee(ruling)))
     }
 
-    fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
+    fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let ruling = combat::shoot(self.rules, &self.battle.field, ask, &mut roll)?;
         Ok(roll.ruled(Ruling::Shooting(Box::new(ruling))))
     }
 
-    fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Body, Refusal> {
+    fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
         let turn = self.battle.field.turn;
         let (field, contact) = quick_field(self.battle.protocol, self.rules, ask, turn)?;
         let contacts = [contact];
@@ -154,7 +187,7 @@ impl RollContext<'_> {
         dice: &[DiceAsk],
         purpose: Option<&str>,
         draw: Draw<'_>,
-    ) -> Result<Body, Refusal> {
+    ) -> Result<Decision, Refusal> {
         let purpose = plain(dice, purpose)?;
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let faces: Vec<Vec<u32>> = dice
@@ -170,7 +203,7 @@ impl RollContext<'_> {
         Ok(roll.ruled(Ruling::Throw(PlainThrow { purpose, dice, faces, total })))
     }
 
-    fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Body, Refusal> {
+    fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Decision, Refusal> {
         let mut roll = draw.begin(self.battle, self.request, self.asked)?;
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
         Ok(roll.ruled(Ruling::Rally(ruling)))
@@ -194,7 +227,10 @@ fn plain(dice: &[DiceAsk], purpose: Option<&str>) -> Result<Option<String>, Mist
     if !(1..=10).contains(&dice.len()) {
         return Err(Mistake::DiceCount);
     }
-    purpose.map(|purpose| muster::text_of(purpose, 80).ok_or(Mistake::BadPurpose)).transpose()
+    match purpose {
+        Some(purpose) if !is_text(purpose, 80) => Err(Mistake::BadPurpose),
+        purpose => Ok(purpose.map(str::to_owned)),
+    }
 }
 
 /// The field of a quick ruling, and the contact on it.
@@ -210,11 +246,10 @@ pub(super) fn quick_field(
 }
 
 fn side(field: &Field, name: &str) -> Result<Body, Mistake> {
-    let name = muster::name_of(name)?;
-    match field.sides.iter().find(|side| same_name(side, &name)) {
-        Some(side) => Err(Mistake::SideTaken(side.clone())),
-        None => Ok(Body::SideAdded { name }),
+    if field.sides.iter().any(|side| side == name) {
+        return Err(Mistake::SideTaken(name.to_owned()));
     }
+    Ok(Body::SideAdded { name: named(name)? })
 }
 
 fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Body, Mistake> {
@@ -225,7 +260,7 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Body, Mistake> {
 }
 
 fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
-    let free = find(leader, field.free_leaders.iter(), |free| &free.name).map_err(|_| {
+    let free = field.free_leaders.iter().find(|free| free.name == leader).ok_or_else(|| {
         let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
         Mistake::NoSuchLeader { name: leader.to_owned(), known }
     })?;
@@ -280,23 +315,64 @@ pub(super) fn engagement<'a>(
 
 /// The most words of a battle: each goes into every later roll.
 const WORDS: usize = 40;
+/// The most offices of a battle besides the opener's.
+const OFFICES: usize = 60;
 
 fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
-    let name = muster::name_of(name)?;
-    let known = battle.words.iter().find(|word| same_name(&word.name, &name));
-    if known.is_none() && battle.words.len() >= WORDS {
+    let known = battle.words.iter().any(|word| word.name == name);
+    if !known && battle.words.len() >= WORDS {
         return Err(Mistake::TooManyWords);
     }
-    let name = known.map_or(name, |word| word.name.clone());
-    let text = muster::text_of(text, 80).ok_or(Mistake::BadWord)?;
-    Ok(Body::WordGiven { word: Word { name, text } })
+    if !is_text(text, 80) {
+        return Err(Mistake::BadWord);
+    }
+    Ok(Body::WordGiven { word: Word { name: named(name)?, text: text.to_owned() } })
 }
 
 fn undo(battle: &Battle, reason: &str) -> Result<Body, Mistake> {
     let change = battle.undoable().ok_or(Mistake::NothingToUndo)?;
-    let reason = muster::text_of(reason, 200).ok_or(Mistake::BadReason)?;
+    if !is_text(reason, 200) {
+        return Err(Mistake::BadReason);
+    }
     let request = Box::new(Request::clone(&change.request));
-    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason })
+    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason: reason.to_owned() })
+}
+
+fn appoint(battle: &Battle, who: Appointee, side: Option<&str>) -> Result<Body, Mistake> {
+    known_side(&battle.field, side)?;
+    if holds(battle, who, side) {
+        return Err(Mistake::HoldsOffice);
+    }
+    if battle.offices.len() >= OFFICES {
+        return Err(Mistake::TooManyOffices);
+    }
+    Ok(Body::Appointed { who, side: side.map(str::to_owned) })
+}
+
+fn relieve(battle: &Battle, who: Appointee, side: Option<&str>) -> Result<Body, Mistake> {
+    known_side(&battle.field, side)?;
+    if !holds(battle, who, side) {
+        return Err(Mistake::HoldsNoOffice);
+    }
+    Ok(Body::Relieved { who, side: side.map(str::to_owned) })
+}
+
+fn holds(battle: &Battle, who: Appointee, side: Option<&str>) -> bool {
+    battle.offices.iter().any(|held| held.who == who && held.side.as_deref() == side)
+}
+
+fn known_side(field: &Field, side: Option<&str>) -> Result<(), Mistake> {
+    match side {
+        Some(side) if !field.sides.iter().any(|known| known == side) => {
+            Err(Mistake::NoSuchSide { name: side.to_owned(), known: field.sides.to_vec() })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// A name, if it can be one.
+fn named(name: &str) -> Result<String, Mistake> {
+    if is_name(name) { Ok(name.to_owned()) } else { Err(Mistake::BadName(name.to_owned())) }
 }
 
 impl From<DrawError> for Refusal {

@@ -1,7 +1,7 @@
 //! Looking: what the referee shows without changing anything.
 
 use super::{Fault, Referee, Refusal, decide};
-use crate::battle::{Field, Mistake, muster};
+use crate::battle::{Field, Mistake, gate, muster};
 use crate::odds::{self, OddsError};
 use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Scale};
 use crate::rules::Rules;
@@ -70,7 +70,7 @@ impl Referee {
     /// Shows what is asked for in `place`.
     pub async fn look(&self, place: &Place, look: &Look) -> Result<Shown, Refusal> {
         if *look == Look::Battles {
-            return self.battles(place).await;
+            return self.listed(place).await;
         }
         if let Look::Quick(ask) = look {
             return self.quick_odds(place, ask.clone()).await;
@@ -95,7 +95,7 @@ impl Referee {
         Ok(match look {
             Look::Show { unit: None } => Shown::Battle(Box::new(battle.clone())),
             Look::Show { unit: Some(name) } => {
-                let name = battle.field.unit(name)?.name.clone();
+                let name = gate::unit_called(&battle.field, name)?;
                 Shown::Unit(Box::new(battle.clone()), name)
             }
             Look::Log { all } => {
@@ -110,14 +110,19 @@ impl Referee {
             Look::Rules => Shown::Rules(Arc::clone(&loaded.rules)),
             Look::Odds { contacts } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
-                let contacts = contacts.clone();
+                let contacts = gate::contacts(&field, contacts)?;
                 // Other places must not wait while the odds are worked out.
                 drop(seat);
                 self.reckon(move || odds_of(&rules, &field, &contacts)).await?
             }
             Look::Scales { units, scales, percent } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
-                let (units, scales) = (units.clone(), scales.clone());
+                let called = |name| gate::unit_called(&field, name);
+                let units = match units {
+                    Some([one, other]) => Some([called(one)?, called(other)?]),
+                    None => None,
+                };
+                let scales = scales.clone();
                 let share = f64::from(*percent) / 100.0;
                 drop(seat);
                 self.reckon(move || {
@@ -140,7 +145,7 @@ impl Referee {
                     frontage: *frontage,
                     leader: None,
                 };
-                let met = unit.clone();
+                let met = gate::unit_called(&field, unit)?;
                 drop(seat);
                 self.reckon(move || even(&rules, &field, &met, ask)).await?
             }
@@ -159,6 +164,7 @@ impl Referee {
         };
         drop(seat);
         self.reckon(move || {
+            let ask = gate::quick(&rules, &ask)?;
             let (field, contact) = decide::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
         })
@@ -176,7 +182,7 @@ impl Referee {
         worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
     }
 
-    async fn battles(&self, place: &Place) -> Result<Shown, Refusal> {
+    async fn listed(&self, place: &Place) -> Result<Shown, Refusal> {
         let heads = self.record.battles(Some(place)).await?;
         let entry = |head: crate::record::BattleSummary| BattleEntry {
             id: head.battle,
@@ -248,7 +254,8 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     let met = field.unit(met)?.clone();
     let other = field.sides.iter().find(|side| **side != met.side).cloned();
     let side = other.unwrap_or_else(|| "the other side".to_owned());
-    let unit = muster::muster(rules, &field, &Muster { side, ..ask })?;
+    let ask = gate::muster(rules, &field, &Muster { side, ..ask })?;
+    let unit = muster::muster(rules, &field, &ask)?;
     let contact = ContactAsk::new(&unit.name, &met.name);
     let name = unit.name.clone();
     Arc::make_mut(&mut field.units).push(Arc::new(unit));

@@ -10,22 +10,29 @@ mod decide;
 pub mod export;
 mod library;
 mod look;
+pub mod policy;
+mod reads;
 mod refusal;
 mod roll;
 mod session;
 
 pub use library::RulesLibrary;
 pub use look::Look;
+pub use policy::{Asker, Needs};
 pub use refusal::{Fault, Refusal};
 pub use session::BattleSession;
+
+pub use crate::record::{BattleSummary, Owed, RecordError, ServerDefaults, Trace};
 
 use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
-use crate::protocol::{Body, Event, Place, Recorded, Request, RequestId, Who};
-use crate::record::{Append, AppendError, BattleSummary, Record};
+use crate::protocol::{Event, Office, Place, Recorded, Request, RequestId};
+use crate::record::{Append, AppendError, Record};
 use crate::rules::Rules;
 use cache::BattleCache;
+use decide::Decision;
+use std::path::Path;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
 
@@ -57,8 +64,8 @@ pub struct Ask {
     pub place: Place,
     /// Its id; the same id never throws twice.
     pub asked: RequestId,
-    /// Who asks.
-    pub by: Who,
+    /// Who asks, with what a front knows of them.
+    pub asker: Asker,
     /// What is asked.
     pub request: Request,
 }
@@ -113,20 +120,59 @@ impl Referee {
         self
     }
 
-    /// The record it keeps.
+    /// A referee over the record in `file`, which begins there if there is none.
+    ///
+    /// # Errors
+    /// If the record cannot be opened.
+    pub async fn open(file: &Path, library: RulesLibrary) -> Result<Self, RecordError> {
+        Ok(Self::new(Record::open(file).await?, library))
+    }
+
+    /// A referee over a record that is there already, which is not changed in any way.
+    ///
+    /// # Errors
+    /// If the record cannot be opened.
+    pub async fn open_to_read(file: &Path) -> Result<Self, RecordError> {
+        Ok(Self::new(Record::open_to_read(file).await?, RulesLibrary::shipped()))
+    }
+
+    /// A referee over a record in memory, which goes with it.
+    ///
+    /// # Errors
+    /// If there is no memory for it.
+    pub async fn in_memory(library: RulesLibrary) -> Result<Self, RecordError> {
+        Ok(Self::new(Record::throwaway().await?, library))
+    }
+
+    /// The same referee, whose dice and clock are the same at every run, because everyone can know
+    /// them.
+    ///
+    /// It is for showing how a battle goes, and never for a battle that matters.
+    #[must_use]
+    pub fn as_demonstration(self) -> Self {
+        Self { demonstration: true, ..self }
+    }
+
+    /// The record it keeps, for tests and measurements of the record itself.
+    #[doc(hidden)]
     pub const fn record(&self) -> &Record {
         &self.record
+    }
+
+    /// Closes the record.
+    pub async fn close(&self) {
+        self.record.close().await;
     }
 
     /// Answers a request: once it returns, the event is on the disk and its post is owed.
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
-        self.sit(&ask.place).await?.ask(ask, None).await
+        self.session(&ask.place).await?.ask(ask, None).await
     }
 
-    /// Sits down at a place, and reads the battle that is open there up to its latest event.
-    pub async fn sit(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
+    /// Holds a place, and reads the battle that is open there up to its latest event.
+    pub async fn session(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
         let mut seat = self.seats.of(place).lock_owned().await;
         match self.refresh(place, &mut seat).await {
             Ok(_) => {}
@@ -136,24 +182,17 @@ impl Referee {
         Ok(BattleSession { referee: self, seat })
     }
 
-    /// The events whose posts `place` is still owed, oldest first.
-    pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, Refusal> {
-        let mut owed = self.record.owed(place).await?;
-        owed.extend(self.record.owed(&place.quick()).await?);
-        Ok(owed)
-    }
-
     /// Writes what was decided, then takes it into memory.
     async fn append(
         &self,
         ask: &Ask,
         via: Option<&str>,
         loaded: &mut Loaded,
-        body: Body,
+        decided: Decided,
         next_chain: Option<Chain>,
     ) -> Result<Recorded, Refusal> {
         let battle = &loaded.battle;
-        let event = self.write(ask, &battle.id, battle.seq + 1, battle.head, body);
+        let event = self.write(ask, (&battle.id, battle.seq + 1, battle.head), decided);
         let append = Append {
             place: &ask.place,
             via,
@@ -255,18 +294,37 @@ impl Referee {
         now.strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
     }
 
-    fn write(&self, ask: &Ask, battle: &str, seq: u64, prev: Digest, body: Body) -> Recorded {
+    /// Writes down what was decided as the event that comes after `(battle, seq, hash)`.
+    fn write(
+        &self,
+        ask: &Ask,
+        (battle, seq, prev): (&str, u64, Digest),
+        decided: Decided,
+    ) -> Recorded {
+        let Decided { office, request, decision: Decision { body, roll } } = decided;
         Recorded::write(Event {
             battle: battle.to_owned(),
             seq,
             at: self.now(),
-            by: ask.by,
+            by: ask.asker.who,
+            office,
             asked: ask.asked.clone(),
             prev,
-            request: ask.request.clone(),
+            request,
             body,
+            roll,
         })
     }
+}
+
+/// What a request came to, as it is to be recorded.
+struct Decided {
+    /// In which office it was asked.
+    office: Office,
+    /// The request, as the gate let it in.
+    request: Request,
+    /// What it came to.
+    decision: Decision,
 }
 
 impl From<AppendError> for Refusal {

@@ -1,8 +1,10 @@
 //! Why a request was not answered. Whatever the reason, nothing has changed.
 
+use super::policy::Needs;
 use crate::battle::{FoldError, Mistake};
 use crate::digest::Digest;
 use crate::odds::OddsError;
+use crate::protocol::Who;
 use crate::record::RecordError;
 use crate::rules::RulesError;
 use std::error::Error;
@@ -14,6 +16,14 @@ pub enum Refusal {
     /// The request was wrong.
     #[error(transparent)]
     Mistake(#[from] Mistake),
+    /// Somebody else's office is needed.
+    #[error("{}", not_yours(needs))]
+    NotYours {
+        /// The office that is needed.
+        needs: Needs,
+        /// Who holds it, for a front that can name them.
+        ask: Vec<Who>,
+    },
     /// The id belongs to another request.
     #[error("The id {0} belongs to an earlier request that asked something else. Use a new id.")]
     OtherRequest(String),
@@ -61,6 +71,17 @@ pub enum Fault {
     /// The operating system gave no random bytes.
     #[error("no random bytes: {0}")]
     Random(String),
+}
+
+fn not_yours(needs: &Needs) -> String {
+    match needs {
+        Needs::Captain(side) => {
+            format!("That is for the captains of {side} and for the referee. Ask one of them.")
+        }
+        Needs::Anyone | Needs::Manager | Needs::Referee => {
+            "Only the referee of this battle may do that. Ask them.".to_owned()
+        }
+    }
 }
 
 impl Fault {

@@ -1,11 +1,12 @@
 //! One public roll: from the next link to the receipt.
 
 use super::Fault;
+use super::decide::Decision;
 use crate::battle::{Battle, Mistake};
 use crate::combat::Dice;
 use crate::digest::Digest;
 use crate::fair::{Chain, Receipt, Secret, Statement, Stream, Throw};
-use crate::protocol::{Body, Request, RequestId, Ruling, ThrowPurpose, request_line};
+use crate::protocol::{Body, Request, RequestId, Roll, Ruling, ThrowPurpose, request_line};
 
 /// The link of the next roll; with a chain's last, the anchor of the chain after the next.
 #[derive(Debug, Clone, Copy)]
@@ -99,8 +100,9 @@ pub(super) struct PublicRoll {
 
 impl PublicRoll {
     /// Ends the roll with what it was ruled to mean.
-    pub fn ruled(self, ruling: Ruling) -> Body {
-        Body::Ruled { ruling, receipt: self.receipt, next_anchor: self.next_anchor }
+    pub fn ruled(self, ruling: Ruling) -> Decision {
+        let roll = Roll { receipt: self.receipt, next_anchor: self.next_anchor };
+        Decision { body: Body::Ruled { ruling }, roll: Some(roll) }
     }
 }
 

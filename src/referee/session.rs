@@ -1,15 +1,18 @@
 //! BattleSession at a place: its battle is held, weighed and gone on with, and nobody else changes it
 //! in this program meanwhile. Another program may; then the record refuses, and nothing is forked.
 
+use super::decide::{self, Occasion};
 use super::{
-    Answer, Ask, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
-    Refusal, decide, roll,
+    Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Decided, Fault, Loaded, QUICK, READING,
+    Referee, Refusal, roll,
 };
-use crate::battle::{Battle, Mistake, same_name};
+use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;
 use crate::fair::Chain;
-use crate::protocol::{Body, Open, Place, Protocol, Recorded, Request, Scale};
+use crate::protocol::{Body, Office, Open, Place, Protocol, Recorded, Request, Scale};
 use crate::record::{Append, NewBattle};
+use crate::rules::Rules;
+use std::sync::Arc;
 use tokio::sync::OwnedMutexGuard;
 
 /// The referee session at one place.
@@ -49,10 +52,10 @@ impl BattleSession<'_> {
     /// Answers what needs no battle from a record of its own, which is opened when first needed.
     async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         let place = ask.place.quick();
-        let mut quick = self.referee.sit(&place).await?;
+        let mut quick = self.referee.session(&place).await?;
         let mut opened = None;
         if quick.battle().is_none() {
-            decide::quick_mistake(&*self.referee.library.find(None)?, &ask.request)?;
+            self.quick_mistake(&ask.request)?;
             opened = Some(quick.open_quick(ask, via, &place).await?);
         }
         let answer = quick.ask_here(&Ask { place, ..ask.clone() }, via).await?;
@@ -71,7 +74,7 @@ impl BattleSession<'_> {
         let opening = Ask {
             place: place.clone(),
             asked: ask.asked.part("opening"),
-            by: ask.by,
+            asker: ask.asker.clone(),
             request: Request::Open(open),
         };
         Ok(self.ask_here(&opening, via).await?.event)
@@ -108,7 +111,7 @@ impl BattleSession<'_> {
 
     /// The answer to a request that was answered before.
     async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
-        if event.event.request != ask.request {
+        if !self.is_answer(&event, ask) {
             return Err(Refusal::OtherRequest(ask.asked.to_string()));
         }
         let record = &self.referee.record;
@@ -125,6 +128,34 @@ impl BattleSession<'_> {
         Ok(Answer { event, again: true, taken_back, opened: None })
     }
 
+    /// Whether an event is the answer to this request: the record holds the request as the gate
+    /// let it in.
+    fn is_answer(&self, event: &Recorded, ask: &Ask) -> bool {
+        event.event.request == ask.request
+            || self.seat.as_ref().is_some_and(|Loaded { battle, rules, .. }| {
+                gate::admit(battle, rules, &ask.request)
+                    .is_ok_and(|request| request == event.event.request)
+            })
+    }
+
+    /// The rules of the battle that is open here.
+    pub fn rules(&self) -> Option<Arc<Rules>> {
+        let open = self.seat.as_ref().filter(|loaded| loaded.battle.open);
+        open.map(|loaded| Arc::clone(&loaded.rules))
+    }
+
+    /// What is wrong with a request that needs no battle, before anything is opened for it.
+    fn quick_mistake(&self, request: &Request) -> Result<(), Refusal> {
+        let rules = self.referee.library.find(None)?;
+        match request {
+            Request::Quick(ask) => {
+                let ask = gate::quick(&rules, ask)?;
+                Ok(decide::quick_mistake(&rules, &Request::Quick(ask))?)
+            }
+            request => Ok(decide::quick_mistake(&rules, request)?),
+        }
+    }
+
     /// Answers a request in the battle that is open.
     async fn go_on(&mut self, ask: &Ask, via: Option<&str>) -> Result<Recorded, Refusal> {
         let loaded = self.seat.as_mut().filter(|loaded| loaded.battle.open);
@@ -133,12 +164,16 @@ impl BattleSession<'_> {
             return Err(Mistake::NoChain.into());
         }
         let mut next_chain = None;
-        let body = {
+        let decided = {
             let Loaded { battle, rules, chain } = &*loaded;
+            let request = gate::admit(battle, rules, &ask.request)?;
+            let office = office(&ask.asker, battle, &request)?;
             let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
-            decide::decide(battle, rules, &ask.request, &ask.asked, draw)?
+            let occasion = Occasion { asked: &ask.asked, office: &office };
+            let decision = decide::decide(battle, rules, &request, occasion, draw)?;
+            Decided { office, request, decision }
         };
-        self.referee.append(ask, via, loaded, body, next_chain).await
+        self.referee.append(ask, via, loaded, decided, next_chain).await
     }
 
     async fn open(
@@ -164,10 +199,15 @@ impl BattleSession<'_> {
         let next_chain =
             Chain::new(referee.secret(&of_place(DEMONSTRATION_AFTER))?, referee.chain_length);
         let anchors = [chain.anchor(), next_chain.anchor()];
-        let body = decide::opening(Protocol::LATEST, open, &rules, anchors, chain.length())?;
-        let Body::Opened { name, .. } = &body else { unreachable!("an opening opens") };
-        let name = name.clone();
-        let event = referee.write(ask, &chain.anchor().short(), 1, Digest::ZERO, body);
+        let open = gate::opening(open)?;
+        let body = decide::opening(Protocol::LATEST, &open, &rules, anchors, chain.length())?;
+        let name = open.name.clone();
+        let decided = Decided {
+            office: Office::Referee,
+            request: Request::Open(open),
+            decision: body.into(),
+        };
+        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), decided);
         let new_battle = NewBattle {
             name: &name,
             chain: Some(&chain),
@@ -204,8 +244,17 @@ impl BattleSession<'_> {
         if loaded.chain.is_none() {
             return Err(Mistake::NoChain.into());
         }
-        let event = referee.append(ask, via, &mut loaded, Body::Reopened, None).await?;
+        let request = Request::Reopen { battle: loaded.battle.name.clone() };
+        let office = office(&ask.asker, &loaded.battle, &request)?;
+        let decided = Decided { office, request, decision: Body::Reopened.into() };
+        let event = referee.append(ask, via, &mut loaded, decided, None).await?;
         *self.seat = Some(loaded);
         Ok(event)
     }
+}
+
+/// In which office somebody asks; if in none that would do, who would have to be asked.
+fn office(asker: &Asker, battle: &Battle, request: &Request) -> Result<Office, Refusal> {
+    let ask = vec![battle.opener];
+    asker.office(battle, request).map_err(|needs| Refusal::NotYours { needs, ask })
 }

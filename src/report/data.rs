@@ -112,8 +112,8 @@ impl Teller<'_> {
     fn take(&mut self, recorded: &Recorded) -> Result<(), FoldError> {
         let event = &recorded.event;
         let taken_back = self.undone.contains(&event.seq);
-        let ruled = match &event.body {
-            Body::Ruled { ruling, receipt, .. } => Some((receipt.roll, ruling)),
+        let ruled = match (&event.body, event.receipt()) {
+            (Body::Ruled { ruling }, Some(receipt)) => Some((receipt.roll, ruling)),
             _ => None,
         };
         if let Some(receipt) = event.receipt() {

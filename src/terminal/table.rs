@@ -4,8 +4,8 @@ use super::help;
 use super::line::{self, Line};
 use super::{FileError, StartError, width};
 use crate::pictures::{self, Picture};
-use crate::protocol::{Place, Recorded, RequestId, Who};
-use crate::referee::{Ask, Look, Referee, Refusal};
+use crate::protocol::{Place, Recorded, RequestId};
+use crate::referee::{Ask, Asker, Look, Referee, Refusal};
 use crate::words::{Shown, event};
 use std::io::{BufRead as _, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -70,7 +70,8 @@ impl Table {
                     Some(id) => self.id(&id),
                     None => self.next_id(),
                 };
-                let ask = Ask { place: Place::table(), asked, by: Who::Table, request };
+                let ask =
+                    Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
                 let answer = self.referee.ask(&ask).await.map_err(refused)?;
                 let mut words = String::new();
                 match (answer.again, answer.taken_back) {

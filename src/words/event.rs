@@ -5,7 +5,7 @@ use super::phrases::{figures, kind, list, men, number, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
-use crate::protocol::{Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
+use crate::protocol::{Appointee, Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
 use crate::protocol::{quote, request_line};
 
 /// What the referee answers with this event; the same event always gives the same words.
@@ -13,7 +13,7 @@ use crate::protocol::{quote, request_line};
 /// Every post ends with the first digits of the event's hash: whoever saw it can tell later that
 /// nothing before it was rewritten.
 pub fn event(recorded: &Recorded) -> Post {
-    let mut post = answer(&recorded.event.body);
+    let mut post = answer(recorded);
     let record = recorded.hash.short();
     post.disclosure = Some(match recorded.event.receipt() {
         Some(Receipt { roll, link, .. }) => {
@@ -29,11 +29,19 @@ pub fn event(recorded: &Recorded) -> Post {
 pub fn story(recorded: &Recorded) -> Post {
     match &recorded.event.body {
         Body::Ruled { ruling, .. } => ruling_story(ruling),
-        body => answer(body),
+        _ => answer(recorded),
     }
 }
 
-fn answer(body: &Body) -> Post {
+fn answer(recorded: &Recorded) -> Post {
+    let mut post = answer_alone(&recorded.event.body);
+    if let Some(receipt) = recorded.event.receipt() {
+        next_anchor(&mut post, receipt);
+    }
+    post
+}
+
+fn answer_alone(body: &Body) -> Post {
     match body {
         Body::Opened { name, scale, rules_name, rules, anchor, .. } => {
             opened(name, *scale, rules_name, *rules, *anchor)
@@ -48,17 +56,15 @@ fn answer(body: &Body) -> Post {
         Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
         Body::Announced { melee, asking, casting } => announced(melee, asking, casting),
-        Body::Ruled { ruling: ruled, receipt, .. } => {
-            let mut post = ruling(ruled);
-            next_anchor(&mut post, receipt);
-            post
-        }
+        Body::Ruled { ruling: ruled } => ruling(ruled),
         Body::Turned { turn } => Post::new(format!("Turn {turn} begins.")),
         Body::WordGiven { word } => Post::new(format!(
             "The word of {} is “{}”. It goes into every roll from now on.",
             word.name, word.text
         )),
         Body::Undone { roll, request, reason, .. } => undone(*roll, request, reason),
+        Body::Appointed { who, side } => Post::new(office(*who, side.as_deref(), "is")),
+        Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
         Body::Closed => {
             let mut post = Post::new("The battle is closed.");
             post.hint(0, "To go on with it: reopen NAME");
@@ -127,6 +133,14 @@ fn rescaled(from: Scale, to: Scale, units: &[(String, u32, u32)]) -> Post {
     post
 }
 
+/// Who holds an office, or holds it no longer.
+fn office(who: Appointee, side: Option<&str>, is: &str) -> String {
+    match side {
+        Some(side) => format!("{who} {is} a captain of {side}."),
+        None => format!("{who} {is} a referee of this battle."),
+    }
+}
+
 fn announced(melee: &MeleeAsk, asking: &str, casting: &str) -> Post {
     let mut post = Post::new(format!("{asking} asks a melee. {casting} casts the dice: cast"));
     let request = MeleeAsk { cast: false, ..melee.clone() };
@@ -159,12 +173,15 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Announced { asking, casting, .. } => {
             format!("{asking} asked a melee, waiting for {casting}")
         }
-        Body::Ruled { ruling: ruled, receipt, .. } => {
-            format!("roll {}: {}", receipt.roll, ruling(ruled).headline)
+        Body::Ruled { ruling: ruled } => {
+            let roll = event.receipt().map_or(0, |receipt| receipt.roll);
+            format!("roll {roll}: {}", ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),
         Body::WordGiven { word } => format!("word of {}: {}", word.name, quote(&word.text)),
         Body::Undone { seq, reason, .. } => format!("took back {seq}: {reason}"),
+        Body::Appointed { who, side } => office(*who, side.as_deref(), "is"),
+        Body::Relieved { who, side } => office(*who, side.as_deref(), "is no longer"),
         Body::Closed => "closed".to_owned(),
         Body::Reopened => "reopened".to_owned(),
     };

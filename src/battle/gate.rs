@@ -1,0 +1,280 @@
+//! The gate: what was asked, with every name as the battle and its rules spell it.
+//!
+//! People forget capitals and leave spaces behind; a record must not depend on how any release
+//! compares two letters. So names are matched here, once, with the tables of Unicode that this
+//! release has, and the event holds what came of it. What is decided and audited afterwards
+//! compares bytes.
+
+use super::names::{find, fold_case, invisible, same_name};
+use super::{Battle, Field, Mistake};
+use crate::protocol::{
+    Change, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Request, Setting, ShootAsk,
+};
+use crate::rules::Rules;
+
+/// A request for the battle that is open, as it is to be recorded.
+///
+/// # Errors
+/// A name that is nobody's, or cannot be one.
+pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Request, Mistake> {
+    let field = &battle.field;
+    Ok(match request {
+        Request::Open(ask) => Request::Open(opening(ask)?),
+        Request::Side { name } => Request::Side { name: new_side(field, name)? },
+        Request::Muster(ask) => Request::Muster(muster(rules, field, ask)?),
+        Request::Change(ask) => Request::Change(change(rules, field, ask)?),
+        Request::Dismiss { unit } => Request::Dismiss { unit: unit_called(field, unit)? },
+        Request::Attach { leader, unit } => {
+            Request::Attach { leader: free_leader(field, leader)?, unit: unit_called(field, unit)? }
+        }
+        Request::Melee(ask) => {
+            let contacts = contacts(field, &ask.contacts)?;
+            Request::Melee(MeleeAsk { contacts, cast: ask.cast })
+        }
+        Request::Again { unit } => {
+            Request::Again { unit: optional(unit.as_deref(), |unit| unit_called(field, unit))? }
+        }
+        Request::Shoot(ask) => Request::Shoot(ShootAsk {
+            shooter: unit_called(field, &ask.shooter)?,
+            target: unit_called(field, &ask.target)?,
+            ..ask.clone()
+        }),
+        Request::Rally { unit } => Request::Rally { unit: unit_called(field, unit)? },
+        Request::Quick(ask) => Request::Quick(quick(rules, ask)?),
+        Request::Throw { dice, purpose } => {
+            let purpose = optional(purpose.as_deref(), |purpose| {
+                text_of(purpose, 80).ok_or(Mistake::BadPurpose)
+            })?;
+            Request::Throw { dice: dice.clone(), purpose }
+        }
+        Request::Word { name, text } => {
+            let name = name_of(name)?;
+            let known = battle.words.iter().find(|word| same_name(&word.name, &name));
+            let name = known.map_or(name, |word| word.name.clone());
+            Request::Word { name, text: text_of(text, 80).ok_or(Mistake::BadWord)? }
+        }
+        Request::Undo { reason } => {
+            Request::Undo { reason: text_of(reason, 200).ok_or(Mistake::BadReason)? }
+        }
+        Request::Appoint { who, side } => {
+            Request::Appoint { who: *who, side: of_side(field, side)? }
+        }
+        Request::Relieve { who, side } => {
+            Request::Relieve { who: *who, side: of_side(field, side)? }
+        }
+        Request::Rescale { .. }
+        | Request::Cast
+        | Request::Turn
+        | Request::Close
+        | Request::Reopen { .. } => request.clone(),
+    })
+}
+
+/// An opening, as it is to be recorded.
+///
+/// # Errors
+/// A name that cannot be one, or a side named twice.
+pub fn opening(ask: &Open) -> Result<Open, Mistake> {
+    let mut sides: Vec<String> = Vec::new();
+    for side in &ask.sides {
+        let side = name_of(side)?;
+        if sides.iter().any(|known| same_name(known, &side)) {
+            return Err(Mistake::SideTaken(side));
+        }
+        sides.push(side);
+    }
+    Ok(Open { name: name_of(&ask.name)?, sides, ..ask.clone() })
+}
+
+/// A quick ruling, as it is to be recorded.
+///
+/// # Errors
+/// A class or a grade that the rules do not know.
+pub fn quick(rules: &Rules, ask: &QuickAsk) -> Result<QuickAsk, Mistake> {
+    let described = |described: &Described| {
+        Ok::<_, Mistake>(Described {
+            class: class(rules, &described.class)?,
+            grade: optional(described.grade.as_deref(), |name| grade(rules, name))?,
+            ..described.clone()
+        })
+    };
+    let (striker, struck) = (described(&ask.striker)?, described(&ask.struck)?);
+    Ok(QuickAsk { striker, struck, ..ask.clone() })
+}
+
+/// A muster, as it is to be recorded.
+///
+/// # Errors
+/// A name that is taken or cannot be one, or that the rules do not know.
+pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Muster, Mistake> {
+    let unit = new_name(field, &ask.unit)?;
+    let leader = optional(ask.leader.as_deref(), |leader| new_name(field, leader))?;
+    if leader.as_deref().is_some_and(|leader| same_name(leader, &unit)) {
+        return Err(Mistake::NameTaken(unit));
+    }
+    Ok(Muster {
+        side: side(field, &ask.side)?,
+        class: class(rules, &ask.class)?,
+        grade: optional(ask.grade.as_deref(), |name| grade(rules, name))?,
+        weapon: optional(ask.weapon.as_deref(), |name| weapon(rules, name))?,
+        unit,
+        leader,
+        ..ask.clone()
+    })
+}
+
+/// Contacts, as they are to be recorded.
+///
+/// # Errors
+/// A name that is no unit's.
+pub fn contacts(field: &Field, asks: &[ContactAsk]) -> Result<Vec<ContactAsk>, Mistake> {
+    let contact = |ask: &ContactAsk| {
+        Ok(ContactAsk {
+            striker: unit_called(field, &ask.striker)?,
+            struck: unit_called(field, &ask.struck)?,
+            ..ask.clone()
+        })
+    };
+    asks.iter().map(contact).collect()
+}
+
+/// The name, as the battle spells it, of the unit meant by `name`.
+///
+/// # Errors
+/// If it is nobody's; the nearest name is offered.
+pub fn unit_called(field: &Field, name: &str) -> Result<String, Mistake> {
+    let found = find(name, field.units.iter(), |unit| &unit.name);
+    found.map(|unit| unit.name.clone()).map_err(|meant| Mistake::NoSuchUnit {
+        name: name.to_owned(),
+        meant: meant.map(|unit| unit.name.clone()),
+    })
+}
+
+/// A name for something new, tidied.
+///
+/// # Errors
+/// If it cannot be one.
+pub fn name_of(name: &str) -> Result<String, Mistake> {
+    let name = name.trim();
+    let taken = ["and", "none"].contains(&fold_case(name).as_str());
+    if taken || !super::names::is_name(name) {
+        return Err(Mistake::BadName(name.chars().filter(|c| !invisible(*c)).take(60).collect()));
+    }
+    Ok(name.to_owned())
+}
+
+/// Text of one line, tidied; none if it is empty, too long or holds what cannot be seen.
+pub fn text_of(text: &str, most: usize) -> Option<String> {
+    let text = text.trim();
+    super::names::is_text(text, most).then(|| text.to_owned())
+}
+
+fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake> {
+    let unit = unit_called(field, &ask.unit)?;
+    let own_leader = field.unit(&unit)?.leader.clone();
+    let rename = optional(ask.rename.as_deref(), |name| {
+        if same_name(name, &unit) { name_of(name) } else { new_name(field, name) }
+    })?;
+    let leader = |name: &String| {
+        if own_leader.as_deref().is_some_and(|own| same_name(own, name)) {
+            return name_of(name);
+        }
+        let free = field.free_leaders.iter().find(|free| same_name(&free.name, name));
+        free.map_or_else(|| new_name(field, name), |free| Ok(free.name.clone()))
+    };
+    Ok(Change {
+        rename,
+        side: optional(ask.side.as_deref(), |name| side(field, name))?,
+        class: optional(ask.class.as_deref(), |name| class(rules, name))?,
+        grade: optional(ask.grade.as_deref(), |name| grade(rules, name))?,
+        weapon: setting(ask.weapon.as_ref(), |name| weapon(rules, name))?,
+        leader: setting(ask.leader.as_ref(), leader)?,
+        unit,
+        ..ask.clone()
+    })
+}
+
+fn free_leader(field: &Field, name: &str) -> Result<String, Mistake> {
+    let found = find(name, field.free_leaders.iter(), |free| &free.name);
+    found.map(|free| free.name.clone()).map_err(|_| {
+        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
+        Mistake::NoSuchLeader { name: name.to_owned(), known }
+    })
+}
+
+fn new_name(field: &Field, name: &str) -> Result<String, Mistake> {
+    let name = name_of(name)?;
+    match field.names().find(|taken| same_name(taken, &name)) {
+        Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
+        None => Ok(name),
+    }
+}
+
+fn new_side(field: &Field, name: &str) -> Result<String, Mistake> {
+    let name = name_of(name)?;
+    match field.sides.iter().find(|side| same_name(side, &name)) {
+        Some(side) => Err(Mistake::SideTaken(side.clone())),
+        None => Ok(name),
+    }
+}
+
+/// The side called `name`: a known one, or a new one while there are fewer than two.
+fn side(field: &Field, name: &str) -> Result<String, Mistake> {
+    match find(name, field.sides.iter(), |side| side) {
+        Ok(side) => Ok(side.clone()),
+        Err(_) if field.sides.len() < 2 => name_of(name),
+        Err(_) => Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() }),
+    }
+}
+
+/// A side of the battle, where one is named.
+fn of_side(field: &Field, name: &Option<String>) -> Result<Option<String>, Mistake> {
+    optional(name.as_deref(), |name| {
+        let found = find(name, field.sides.iter(), |side| side);
+        found
+            .cloned()
+            .map_err(|_| Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
+    })
+}
+
+fn class(rules: &Rules, name: &str) -> Result<String, Mistake> {
+    named("class", name, rules.classes.iter().map(|class| &class.name))
+}
+
+fn grade(rules: &Rules, name: &str) -> Result<String, Mistake> {
+    named("grade", name, rules.grades.iter().map(|grade| &grade.name))
+}
+
+fn weapon(rules: &Rules, name: &str) -> Result<String, Mistake> {
+    named("missile weapon", name, rules.weapons.iter().map(|weapon| &weapon.name))
+}
+
+fn named<'a>(
+    kind: &'static str,
+    name: &str,
+    known: impl Iterator<Item = &'a String> + Clone,
+) -> Result<String, Mistake> {
+    known.clone().find(|known| same_name(known, name)).cloned().ok_or_else(|| Mistake::NotInRules {
+        kind,
+        name: name.to_owned(),
+        known: known.cloned().collect(),
+    })
+}
+
+fn optional(
+    value: Option<&str>,
+    admit: impl FnOnce(&str) -> Result<String, Mistake>,
+) -> Result<Option<String>, Mistake> {
+    value.map(admit).transpose()
+}
+
+fn setting(
+    value: Option<&Setting<String>>,
+    admit: impl FnOnce(&String) -> Result<String, Mistake>,
+) -> Result<Option<Setting<String>>, Mistake> {
+    Ok(match value {
+        None => None,
+        Some(Setting::None) => Some(Setting::None),
+        Some(Setting::To(value)) => Some(Setting::To(admit(value)?)),
+    })
+}

@@ -1,0 +1,156 @@
+//! Who may do what in a battle.
+//!
+//! The opener is the battle's referee and can name others. A captain acts for the units of one
+//! side. Everyone may look, give a word and check. Whoever manages the server may close.
+//!
+//! [`Asker::office`] finds in which office somebody asks; the event records it, and [`allows`] holds
+//! it to what is asked, when it is decided and when it is audited.
+
+use crate::battle::{Appointment, Battle, Field};
+use crate::protocol::{Appointee, Office, Request, Who};
+
+/// Whoever asks, as the front knows them.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Asker {
+    /// Who they are in the record.
+    pub who: Who,
+    /// The platform's roles they have; the server's own id stands for the role of everyone.
+    pub roles: Vec<u64>,
+    /// Whether they may manage the server.
+    pub manages: bool,
+}
+
+/// Whose office something needs, besides a referee's.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Needs {
+    /// Nobody's.
+    Anyone,
+    /// A captain's of that side.
+    Captain(String),
+    /// A referee's and no other.
+    Referee,
+    /// Whoever manages the server may do it too.
+    Manager,
+}
+
+impl Asker {
+    /// Whoever sits at the table.
+    pub const fn at_the_table() -> Self {
+        Self { who: Who::Table, roles: Vec::new(), manages: false }
+    }
+
+    /// A person without a role.
+    pub const fn person(n: u64) -> Self {
+        Self { who: Who::Person(n), roles: Vec::new(), manages: false }
+    }
+
+    /// The office in which they may ask `request` in `battle`.
+    ///
+    /// # Errors
+    /// What it needs, if they hold no such office.
+    pub fn office(&self, battle: &Battle, request: &Request) -> Result<Office, Needs> {
+        if self.is_referee(battle) {
+            return Ok(Office::Referee);
+        }
+        let needs = needs(battle, request);
+        let office = match &needs {
+            Needs::Captain(side) if self.leads(battle, side) => Some(Office::Captain(side.clone())),
+            Needs::Manager if self.manages => Some(Office::Manager),
+            Needs::Anyone => Some(self.led_side(battle).map_or(Office::Anyone, Office::Captain)),
+            _ => None,
+        };
+        office.ok_or(needs)
+    }
+
+    /// Whether they are a referee of the battle.
+    pub fn is_referee(&self, battle: &Battle) -> bool {
+        battle.opener == self.who || self.held(battle).any(|office| office.side.is_none())
+    }
+
+    fn leads(&self, battle: &Battle, side: &str) -> bool {
+        self.held(battle).any(|office| office.side.as_deref() == Some(side))
+    }
+
+    fn led_side(&self, battle: &Battle) -> Option<String> {
+        self.held(battle).find_map(|office| office.side.clone())
+    }
+
+    fn held<'b>(&self, battle: &'b Battle) -> impl Iterator<Item = &'b Appointment> + use<'b, '_> {
+        battle.offices.iter().filter(|office| self.holds(office.who))
+    }
+
+    fn holds(&self, who: Appointee) -> bool {
+        match who {
+            Appointee::Person(n) => self.who == Who::Person(n),
+            Appointee::Role(id) => self.roles.contains(&id),
+        }
+    }
+}
+
+/// Whether somebody in that office may ask this.
+pub fn allows(office: &Office, battle: &Battle, request: &Request) -> bool {
+    match (needs(battle, request), office) {
+        (_, Office::Referee) | (Needs::Anyone, _) | (Needs::Manager, Office::Manager) => true,
+        (Needs::Captain(side), Office::Captain(own)) => side == *own,
+        _ => false,
+    }
+}
+
+/// Whether the record bears out that `by` held that office: the opener is a referee, a person needs
+/// an appointment, and a role some appointment of a role.
+pub fn bears_out(battle: &Battle, by: Who, office: &Office) -> bool {
+    let side = match office {
+        Office::Anyone | Office::Manager => return true,
+        Office::Referee if battle.opener == by => return true,
+        Office::Referee => None,
+        Office::Captain(side) => Some(side),
+    };
+    battle.offices.iter().filter(|held| held.side.as_ref() == side).any(|held| match held.who {
+        Appointee::Person(n) => by == Who::Person(n),
+        Appointee::Role(_) => true,
+    })
+}
+
+/// What a request needs, besides a referee.
+pub fn needs(battle: &Battle, request: &Request) -> Needs {
+    let field = &battle.field;
+    match request {
+        // A word and plain dice change nothing of the battle.
+        Request::Word { .. } | Request::Quick(_) | Request::Throw { .. } => Needs::Anyone,
+        Request::Close | Request::Reopen { .. } => Needs::Manager,
+        Request::Muster(ask) => Needs::Captain(ask.side.clone()),
+        // A captain changes a unit of their own, but does not give it to another side.
+        Request::Change(ask) if ask.side.is_none() => of_unit(field, &ask.unit),
+        Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(field, unit),
+        // Strikers of two sides are a mistake: the first one's side stands for all.
+        Request::Melee(ask) => {
+            ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
+        }
+        Request::Again { unit } => match unit {
+            Some(unit) => field.engagement_of(unit),
+            None => field.engagements.last(),
+        }
+        .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].striker)),
+        Request::Cast => field.pending.as_ref().map_or(Needs::Anyone, |pending| {
+            // A side without captains is whoever sits there.
+            let side = &pending.casting;
+            let led = battle.offices.iter().any(|office| office.side.as_ref() == Some(side));
+            if led { Needs::Captain(side.clone()) } else { Needs::Anyone }
+        }),
+        Request::Shoot(ask) => of_unit(field, &ask.shooter),
+        Request::Open(_)
+        | Request::Side { .. }
+        | Request::Change(_)
+        | Request::Dismiss { .. }
+        | Request::Rescale { .. }
+        | Request::Turn
+        | Request::Undo { .. }
+        | Request::Appoint { .. }
+        | Request::Relieve { .. } => Needs::Referee,
+    }
+}
+
+/// The captain of a unit's side; for a name that is nobody's, the mistake is what they should hear.
+fn of_unit(field: &Field, unit: &str) -> Needs {
+    field.unit(unit).map_or(Needs::Anyone, |unit| Needs::Captain(unit.side.clone()))
+}
