@@ -2,13 +2,11 @@
 //!
 //! The order is always the same. The interaction is acknowledged; then the referee commits; then
 //! the post goes out. A place is dealt with by one request at a time between looking at the battle
-//! and the commit, so that a button or an office is weighed against the very battle the request
-//! meets.
+//! and the commit, so that a button is weighed against the very battle the request meets.
 
 use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
-use super::message::escape;
 use super::reads::Reads as _;
-use super::{board, offices, posting};
+use super::{board, posting};
 use crate::battle::Battle;
 use crate::protocol::{Recorded, Request, Who};
 use crate::referee::{Answer, Ask};
@@ -17,11 +15,18 @@ use std::time::Instant;
 /// What is asked, once the battle it is asked of is known.
 pub(super) trait Wanted {
     /// The battle it belongs to, if it came from that battle's post.
-    fn battle(&self) -> Option<&str>;
+    fn battle(&self) -> Option<&str> {
+        None
+    }
 
     /// The request in the battle that is open here, by whoever asks.
-    async fn request(self, shared: &Shared, battle: Option<&Battle>, me: Who)
-    -> Result<Request, Denied>;
+    async fn request(
+        self,
+        shared: &Shared,
+        caller: &Caller,
+        battle: Option<&Battle>,
+        me: Who,
+    ) -> Result<Request, Denied>;
 }
 
 /// Acknowledges, commits, and posts; a refusal is said to one person.
@@ -45,7 +50,7 @@ pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
     }
 }
 
-/// Weighs a request and asks the referee. What is granted is on the disk and in hand.
+/// Asks the referee. What is granted is on the disk and in hand.
 async fn commit(
     shared: &Shared,
     caller: &Caller,
@@ -54,17 +59,16 @@ async fn commit(
 ) -> Result<Answer, Denied> {
     let (place, asked) = (caller.place(), caller.asked());
     let _alone = shared.in_flight.alone(&place.to_string()).await;
-    let mut session = shared.referee.sit(&place).await?;
+    let mut session = shared.referee.session(&place).await?;
     if let Some(battle) = wanted.battle()
         && let Some(event) = shared.referee.answered(battle, &asked).await?
     {
         // Delivered once more, perhaps to another process: the post is on its way.
         return Ok(Answer { event, again: true, taken_back: false, opened: None });
     }
-    let request = wanted.request(shared, session.battle(), me).await?;
-    offices::authorize(shared, caller, me, session.battle(), &request).await?;
+    let request = wanted.request(shared, caller, session.battle(), me).await?;
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
-    let ask = Ask { place, asked, by: me, request };
+    let ask = Ask { place, asked, asker: caller.asker(me), request };
     let answer = session.ask(&ask, Some(&via)).await?;
     if !answer.again {
         answer.opened.iter().chain([&answer.event]).for_each(|event| {
@@ -91,12 +95,14 @@ async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant
     board::refresh(shared, &caller.place()).await;
 }
 
-impl Wanted for Result<Request, String> {
-    fn battle(&self) -> Option<&str> {
-        None
-    }
-
-    async fn request(self, _: &Shared, _: Option<&Battle>, _: Who) -> Result<Request, Denied> {
-        self.map_err(|sentence| Denied::Said(escape(&sentence)))
+impl Wanted for Request {
+    async fn request(
+        self,
+        _: &Shared,
+        _: &Caller,
+        _: Option<&Battle>,
+        _: Who,
+    ) -> Result<Request, Denied> {
+        Ok(self)
     }
 }

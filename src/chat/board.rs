@@ -3,7 +3,6 @@
 use super::interaction::{Caller, Denied, Shared};
 use super::message::{Message, messages, of_post, of_sentence};
 use super::platform::PLATFORM;
-use super::reads::Reads as _;
 use crate::protocol::Place;
 use crate::referee::{Look, Refusal};
 

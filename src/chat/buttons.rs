@@ -9,8 +9,7 @@ use super::asking::{self, Wanted};
 use super::interaction::{Caller, Denied, Shared, answer_privately, privately, show_form};
 use super::looking;
 use super::message::{Button, Does, REASON, messages, of_sentence};
-use super::reads::Reads as _;
-use crate::battle::Battle;
+use crate::battle::{Battle, Told};
 use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling, Who};
 use crate::words::Shown;
 
@@ -71,14 +70,15 @@ impl Wanted for Press {
     async fn request(
         self,
         shared: &Shared,
+        _: &Caller,
         battle: Option<&Battle>,
         _: Who,
     ) -> Result<Request, Denied> {
-        let said = |sentence: &str| Denied::Said(sentence.to_owned());
+        let said = |sentence: &str| Denied::Said(Told::plain(sentence));
         let battle = battle.filter(|battle| battle.id == self.button.battle);
         let battle = battle.ok_or_else(|| said(messages::OTHER_BATTLE))?;
         let before = self.button.seq.saturating_sub(1);
-        let events = shared.referee.events(&battle.id, before, SINCE + 1).await?;
+        let events = shared.referee.events_after(&battle.id, before, SINCE + 1).await?;
         let Some((event, later)) = events.split_first() else {
             return Err(said(messages::OTHER_BATTLE));
         };

@@ -1,6 +1,6 @@
 //! What changes nothing: looks, laid out with their pictures, to one person or to all.
 
-use super::interaction::{Caller, Denied, Shared, tell};
+use super::interaction::{Caller, Shared, tell};
 use super::message::{self, File, Message, of_post_with};
 use crate::pictures::{self, Picture};
 use crate::referee::{Fault, Look, Refusal};
@@ -13,12 +13,11 @@ const CHECK: &str = include_str!("../../docs/check.html");
 pub(super) async fn look(
     shared: &Shared,
     caller: &Caller,
-    look: Result<Look, String>,
+    look: &Look,
     share: bool,
 ) {
     tell(shared, caller, share, async {
-        let look = look.map_err(|sentence| Denied::Said(message::escape(&sentence)))?;
-        Ok(laid_out(&shared.referee.look(&caller.place(), &look).await?).await?)
+        Ok(laid_out(&shared.referee.look(&caller.place(), look).await?).await?)
     })
     .await;
 }

@@ -4,14 +4,11 @@
 //! that twice leaves one post. Afterwards the post goes to the channel: the channel is first
 //! searched for it, and the platform refuses a second one with the same nonce.
 
-use super::interaction::Shared;
-use super::message::{
-    holds, latest, messages, of_events, of_sentence, reference,
-};
+use super::interaction::{Shared, mention_of};
+use super::message::{Message, holds, latest, messages, of_events, of_sentence, reference};
 use super::platform::{Failed, PLATFORM, ReplyRoute, id_at, milliseconds};
-use super::reads::Reads as _;
-use crate::protocol::{Place, Recorded, Request};
-use crate::record::Owed;
+use crate::protocol::{Body, Place, Recorded, Request};
+use crate::referee::Owed;
 use std::time::Duration;
 
 /// How often owed posts are looked for.
@@ -114,7 +111,7 @@ async fn to_interaction(
     events: &[Recorded],
     via: &ReplyRoute,
 ) -> Went {
-    match shared.rest.edit_original(via, &of_events(events).parcel()).await {
+    match shared.rest.edit_original(via, &message(shared, events).await.parcel()).await {
         Ok(()) => Went::Posted,
         Err(Failed::Unreachable(_)) => Went::Later,
         // The token answers no more, or somebody has deleted the acknowledgement.
@@ -139,12 +136,25 @@ async fn to_channel(
         Err(Failed::Unreachable(_)) => return Went::Later,
         Err(failed) => return Went::Never(failed),
     }
-    let message = of_events(events).once(nonce(event));
+    let message = message(shared, events).await.once(nonce(event));
     match shared.rest.post(channel, &message.parcel()).await {
         Ok(_) => Went::Posted,
         Err(Failed::Unreachable(_)) => Went::Later,
         Err(failed) => Went::Never(failed),
     }
+}
+
+/// The posts of these events, with mentions of those who are given an office or lose one.
+async fn message(shared: &Shared, events: &[Recorded]) -> Message {
+    let mut mentions = Vec::new();
+    for Recorded { event, .. } in events {
+        if let Body::Appointed { who, .. } | Body::Relieved { who, .. } = event.body
+            && let Ok(mention) = mention_of(shared, who).await
+        {
+            mentions.push((who.to_string(), mention));
+        }
+    }
+    of_events(events, &mentions)
 }
 
 /// Whether a channel has held a post with that reference since then, in Unix milliseconds.

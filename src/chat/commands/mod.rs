@@ -1,120 +1,78 @@
-//! The slash commands: one for every request and look, and those of the chat itself.
+//! The slash commands: as they are registered, as they are read, and what each comes to.
 //!
-//! A command only gathers what was given into a request, the very value that the local table
-//! builds from the same words; what it comes to is the referee's business.
+//! All of them come from the table of requests, which knows names, options and how options are
+//! read; what a request comes to is the referee's business. `registration` says what the platform
+//! is told, `reading` turns a command back into what is asked, `filling` knows what a chat fills in
+//! by itself, and the others do what only a chat does.
 
-mod fight;
-mod look;
+mod filling;
+mod help;
 mod office;
 mod privacy;
-mod quick;
+mod reading;
+mod registration;
 mod server;
-mod setup;
-mod words;
+mod transfer;
 
-pub use server::erase_server as erase;
+pub(super) use reading::{option, spec, values};
+pub(super) use registration::registered;
+pub use server::erase;
 
-use super::caller::{Caller, ReplyRoute};
-use super::desk::Desk;
-use crate::protocol::{Request, Scale};
-use crate::referee::Look;
-use std::convert::Infallible;
-use std::sync::Arc;
+use super::asking;
+use super::board;
+use super::interaction::{Caller, Denied, Shared, answer_privately, privately};
+use super::looking;
+use super::message::messages;
+use super::platform::Invoked;
+use crate::requests::{Asked, ChatAsk};
 
-/// A command's circumstances.
-pub(super) type Ctx<'a> = poise::ApplicationContext<'a, Arc<Desk>, Infallible>;
-/// A command answers by itself, so that nothing is left to report.
-pub(super) type Done = Result<(), Infallible>;
-
-/// A command.
-pub(super) type Command = poise::Command<Arc<Desk>, Infallible>;
-
-/// Every command.
-pub(super) fn all() -> Vec<Command> {
-    vec![
-        setup::open(),
-        setup::side(),
-        setup::muster(),
-        setup::change(),
-        setup::dismiss(),
-        setup::attach(),
-        setup::rescale(),
-        setup::close(),
-        setup::reopen(),
-        fight::melee(),
-        fight::again(),
-        fight::cast(),
-        fight::shoot(),
-        fight::rally(),
-        fight::turn(),
-        fight::word(),
-        fight::undo(),
-        quick::ruling(),
-        quick::throw(),
-        quick::odds(),
-        quick::even_match(),
-        quick::scales(),
-        look::show(),
-        look::battles(),
-        look::log(),
-        look::proof(),
-        look::rules(),
-        look::help(),
-        look::board(),
-        look::export_battle(),
-        look::report(),
-        office::appoint(),
-        office::relieve(),
-        office::officers(),
-        server::server(),
-        privacy::privacy(),
-    ]
-}
-
-/// Asks a request.
-async fn ask(ctx: Ctx<'_>, request: Request) -> Done {
-    ask_or_say(ctx, Ok(request)).await
-}
-
-/// Asks a request, or says why there is none.
-async fn ask_or_say(ctx: Ctx<'_>, request: Result<Request, String>) -> Done {
-    if let Some(caller) = caller(ctx).await {
-        ctx.framework.user_data.request(caller, request).await;
+/// Somebody used a command.
+pub(super) async fn asked(shared: &Shared, caller: &Caller, invoked: &Invoked) {
+    let Some(spec) = spec(&invoked.path) else {
+        return answer_privately(shared, caller, messages::UNREADABLE).await;
+    };
+    let read = match values(spec, &invoked.options) {
+        // What is missing is filled in once the interaction is acknowledged.
+        Some(values) if filling::is_needed(spec, &values) => {
+            return asking::ask(shared, caller, filling::Filling { spec, values }).await;
+        }
+        Some(values) => spec.read(&values),
+        None => return answer_privately(shared, caller, messages::UNREADABLE).await,
+    };
+    let share = reading::shares(&invoked.options);
+    match read {
+        Ok(Asked::Request(request)) => asking::ask(shared, caller, request).await,
+        Ok(Asked::Look(look)) => looking::look(shared, caller, &look, share).await,
+        Ok(Asked::Help(request)) => help::help(shared, caller, request.as_deref()).await,
+        Ok(Asked::Chat(ask)) => of_the_chat(shared, caller, ask, share).await,
+        Ok(Asked::Quit) => answer_privately(shared, caller, messages::UNREADABLE).await,
+        Err(wrong) => {
+            privately(shared, caller, async { Err(Denied::Said(wrong.told().clone())) }).await;
+        }
     }
-    Ok(())
 }
 
-/// Looks at something.
-async fn look_at(ctx: Ctx<'_>, look: Look, share: bool) -> Done {
-    if let Some(caller) = caller(ctx).await {
-        ctx.framework.user_data.look(caller, look, share).await;
+/// What only a chat does.
+async fn of_the_chat(shared: &Shared, caller: &Caller, ask: ChatAsk, share: bool) {
+    match ask {
+        ChatAsk::Appoint { side, who } => {
+            asking::ask(shared, caller, office::Change { who, side, appoint: true }).await;
+        }
+        ChatAsk::Relieve { side, who } => {
+            asking::ask(shared, caller, office::Change { who, side, appoint: false }).await;
+        }
+        ChatAsk::Officers => privately(shared, caller, office::listed(shared, caller)).await,
+        ChatAsk::Board => privately(shared, caller, board::put_up(shared, caller)).await,
+        ChatAsk::Export { battle } => {
+            privately(shared, caller, transfer::exported(shared, caller, battle.as_deref())).await;
+        }
+        ChatAsk::Report { battle } => {
+            transfer::report(shared, caller, battle.as_deref(), share).await;
+        }
+        ChatAsk::Privacy => privately(shared, caller, privacy::kept(shared, caller)).await,
+        ChatAsk::Forget => privately(shared, caller, privacy::forgotten(shared, caller)).await,
+        ChatAsk::Server | ChatAsk::Defaults { .. } | ChatAsk::Copy | ChatAsk::Erase { .. } => {
+            privately(shared, caller, server::done(shared, caller, ask)).await;
+        }
     }
-    Ok(())
-}
-
-/// Who calls; none if they were told to ask in a server, or if this was delivered before.
-async fn caller(ctx: Ctx<'_>) -> Option<Caller> {
-    let (desk, asked) = (ctx.framework.user_data, ctx.interaction);
-    if !desk.in_flight.is_new(asked.id.get()) {
-        return None;
-    }
-    let caller = Caller::of_command(asked);
-    if caller.is_none() {
-        let data = serde_json::json!({ "content": super::messages::ONLY_IN_SERVERS, "flags": 64 });
-        let body = serde_json::json!({ "type": 4, "data": data });
-        let via = ReplyRoute {
-            id: asked.id.get(),
-            application: asked.application_id.get(),
-            channel: asked.channel_id.get(),
-            token: asked.token.clone(),
-        };
-        // Whoever asked outside a server loses nothing but this hint.
-        let _ = desk.rest.acknowledge(&via, &body).await;
-    }
-    caller
-}
-
-/// A figure scale within its bounds, which the platform has checked already.
-fn scale(men: u32) -> Result<Scale, String> {
-    Scale::try_from(men)
 }

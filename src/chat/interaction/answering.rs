@@ -5,11 +5,14 @@
 //! one person alone.
 
 use super::caller::Caller;
+use super::people::mention;
 use super::shared::Shared;
 use crate::chat::message::{
-    Answer, Button, Choice, Message, messages, of_markdown, of_sentence,
+    Answer, Button, Choice, Message, escape, messages, of_markdown, of_sentence, of_told,
 };
-use crate::referee::Refusal;
+use crate::battle::Told;
+use crate::protocol::Who;
+use crate::referee::{Needs, Refusal};
 use std::time::{Duration, Instant};
 
 /// After so long somebody who waits is told that it will take a while.
@@ -23,8 +26,8 @@ const MOST_BYTES: usize = 10 << 20;
 pub enum Denied {
     /// The referee refused.
     Refused(Refusal),
-    /// A sentence, in the platform's own form where it holds mentions.
-    Said(String),
+    /// The sentence says why.
+    Said(Told),
 }
 
 impl From<Refusal> for Denied {
@@ -66,7 +69,7 @@ where
     match patiently(shared, caller, work).await {
         Ok(message) => answer(shared, caller, &message).await,
         Err(denied) if share => refuse(shared, caller, denied).await,
-        Err(denied) => answer(shared, caller, &in_words(shared, denied)).await,
+        Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
     }
 }
 
@@ -116,7 +119,7 @@ pub async fn answer(shared: &Shared, caller: &Caller, message: &Message) {
 
 /// Says no to one person: the public acknowledgement goes, a private sentence comes.
 pub async fn refuse(shared: &Shared, caller: &Caller, denied: Denied) {
-    let message = in_words(shared, denied).private();
+    let message = in_words(shared, denied).await.private();
     // It may be gone already: somebody has deleted it, or an earlier try did.
     let _ = shared.rest.delete_original(&caller.via).await;
     let Err(failed) = shared.rest.follow_up(&caller.via, &message.parcel()).await else { return };
@@ -147,18 +150,32 @@ async fn in_its_place(shared: &Shared, caller: &Caller, sentence: &str) {
 }
 
 /// Why something was not done, in words, and counted.
-fn in_words(shared: &Shared, denied: Denied) -> Message {
+async fn in_words(shared: &Shared, denied: Denied) -> Message {
+    match &denied {
+        Denied::Refused(Refusal::Fault(_)) => shared.counts.fault(),
+        _ => shared.counts.refused(),
+    }
     match denied {
-        Denied::Refused(refusal) => {
-            match refusal {
-                Refusal::Fault(_) => shared.counts.fault(),
-                _ => shared.counts.refused(),
-            }
-            of_sentence(&refusal.to_string())
+        Denied::Refused(Refusal::NotYours { needs, ask }) => {
+            of_markdown(&not_yours(shared, needs, &ask).await, Vec::new())
         }
-        Denied::Said(markdown) => {
-            shared.counts.refused();
-            of_markdown(&markdown, Vec::new())
-        }
+        Denied::Refused(refusal) => of_told(&refusal.told()),
+        Denied::Said(told) => of_told(&told),
+    }
+}
+
+/// Whose it is, and whom to ask.
+async fn not_yours(shared: &Shared, needs: Needs, ask: &[Who]) -> String {
+    let mut whom = Vec::new();
+    for who in ask {
+        // Who cannot be read is named as in the record.
+        let named = mention(shared, *who).await;
+        whom.push(named.unwrap_or_else(|_| escape(&who.to_string())));
+    }
+    let whom = whom.join(" or ");
+    match needs {
+        Needs::Captain(side) => messages::captains_only(&escape(&side), &whom),
+        Needs::Manager => messages::managers_only(&whom),
+        Needs::Referee | Needs::Anyone => messages::referee_only(&whom),
     }
 }

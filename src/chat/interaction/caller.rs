@@ -1,7 +1,8 @@
 //! Whoever does something in the chat.
 
 use crate::chat::platform::{Arrived, PLATFORM, ReplyRoute};
-use crate::protocol::{Place, RequestId};
+use crate::protocol::{Place, RequestId, Who};
+use crate::referee::Asker;
 
 /// One interaction: who, where, and the token by which it is answered.
 #[derive(Debug, Clone)]
@@ -33,6 +34,13 @@ impl Caller {
     /// The place in the record: the server, and the channel or thread.
     pub fn place(&self) -> Place {
         Place::channel(PLATFORM, self.server, self.via.channel)
+    }
+
+    /// Whoever calls, as the referee knows them.
+    pub fn asker(&self, who: Who) -> Asker {
+        // The role of everyone has the server's own id and is in nobody's list.
+        let roles = self.roles.iter().copied().chain([self.server]).collect();
+        Asker { who, roles, manages: self.manages }
     }
 
     /// The id of what they ask.

@@ -14,8 +14,6 @@ pub struct Shared {
     pub rest: Rest,
     /// What has happened since the start.
     pub counts: Arc<Counts>,
-    /// The names of the rules at hand.
-    pub rules: Vec<String>,
     /// What is in hand right now.
     pub in_flight: InFlight,
 }

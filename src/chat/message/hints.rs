@@ -1,6 +1,12 @@
 //! Hints in the chat's own spelling.
 
-/// TODO until the table of requests is here.
-pub fn in_chat(sentence: &str) -> String {
-    sentence.to_owned()
+use crate::battle::Told;
+use crate::requests::spell_for_chat;
+
+/// A sentence with what it tells to ask.
+pub fn in_chat(told: &Told) -> String {
+    match &told.hint {
+        Some(hint) => format!("{}: {}", told.sentence, spell_for_chat(hint)),
+        None => told.sentence.clone(),
+    }
 }

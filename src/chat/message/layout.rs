@@ -28,19 +28,30 @@ const PICTURE: Look = Look::PHONE.sharp(2).on(Background::Dark);
 /// The posts of events that one request made, as one message, with the last one's buttons.
 ///
 /// The first throw of a channel's quick rulings also opens their record; that opening is short, and
-/// the throw has whatever room it leaves.
-pub fn of_events(events: &[Recorded]) -> Message {
+/// the throw has whatever room it leaves. `mentions` are people by their names in the record, with
+/// how the platform shows them where a headline begins with one.
+pub fn of_events(events: &[Recorded], mentions: &[(String, String)]) -> Message {
     let (mut frames, mut files, mut room) = (Vec::new(), Vec::new(), MOST);
     for (n, recorded) in events.iter().enumerate() {
         let post = crate::words::event(recorded);
         let is_last = n + 1 == events.len();
         let share = if is_last { room } else { room / 2 };
         let (text, more) = laid_out(&post, &format!("event-{}", recorded.event.seq), share);
-        room -= units(&text);
+        let text = with_mentions(&text, mentions);
+        room = room.saturating_sub(units(&text));
         frames.push(Component::container(displays(&text)));
         files.extend(more);
     }
     Message::new(frames, files, events.last().and_then(Button::row))
+}
+
+/// A text whose headline begins with a mention where it began with that person's name.
+fn with_mentions(text: &str, mentions: &[(String, String)]) -> String {
+    let named = |(name, mention): &(String, String)| {
+        let rest = text.strip_prefix("**")?.strip_prefix(name.as_str())?.strip_prefix(' ')?;
+        Some(format!("**{mention} {rest}"))
+    };
+    mentions.iter().find_map(named).unwrap_or_else(|| text.to_owned())
 }
 
 /// What finds an event's post again: its disclosure holds it, and no other post's does.
