@@ -185,7 +185,7 @@ async fn start(drumhead: &mut Group, bare: &mut Group) {
         };
         referee.ask(&ask).await.expect("a battle is opened");
     }
-    referee.record().close().await;
+    referee.close().await;
     let (mut ours, mut theirs) = (Vec::new(), Vec::new());
     for _ in 0..TURNS {
         drumhead.kill();

@@ -7,7 +7,7 @@ use drumhead::fair::Stream;
 use drumhead::protocol::{Place, Recorded, RequestId};
 use drumhead::record::Record;
 use drumhead::referee::audit::Audit;
-use drumhead::referee::{Ask, Asker, Referee, RulesLibrary, export};
+use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use std::hint::black_box;
 
@@ -82,9 +82,9 @@ async fn battle(referee: &Referee) -> String {
             say(referee, &format!("{unit}{n}"), &line).await;
         }
     }
-    let head = export::choose(referee.record(), None).await.unwrap();
+    let head = referee.choose(None).await.unwrap();
     let mut out = Vec::new();
-    export::export(referee.record(), &head, &mut out).await.unwrap();
+    referee.write_export(&head, &mut out).await.unwrap();
     String::from_utf8(out).unwrap()
 }
 

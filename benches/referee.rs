@@ -96,7 +96,7 @@ async fn fold(file: &Path) {
         n += 1;
     }
     let id = battle(&referee).await.id;
-    let events = referee.record().events_after(&id, 0, 1_000_000).await.unwrap();
+    let events = referee.events_after(&id, 0, 1_000_000).await.unwrap();
     let texts: Vec<String> = events.iter().map(|event| event.text.clone()).collect();
     measure::pair(
         &format!("folding a battle of {} events", events.len()),

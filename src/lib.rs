@@ -15,6 +15,7 @@
 //! - [`report`]: a battle's report, from its record of events.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
+//! - [`files`]: what goes wrong with files, for every front.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
@@ -25,6 +26,7 @@ pub mod chat;
 pub mod combat;
 pub mod digest;
 pub mod fair;
+pub mod files;
 pub mod odds;
 pub mod pictures;
 pub mod protocol;

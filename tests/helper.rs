@@ -101,15 +101,14 @@ impl Game {
     /// Every event of the battle.
     pub async fn events(&self) -> Vec<Recorded> {
         let battle = self.battle().await;
-        self.referee.record().events_after(&battle.id, 0, 1_000_000).await.expect("events read")
+        self.referee.events_after(&battle.id, 0, 1_000_000).await.expect("events read")
     }
 
     /// The battle as an export.
     pub async fn export(&self) -> String {
-        let record = self.referee.record();
-        let head = drumhead::referee::export::choose(record, None).await.expect("one battle");
+        let head = self.referee.choose(None).await.expect("one battle");
         let mut out = Vec::new();
-        drumhead::referee::export::export(record, &head, &mut out).await.expect("it exports");
+        self.referee.write_export(&head, &mut out).await.expect("it exports");
         String::from_utf8(out).expect("an export is text")
     }
 

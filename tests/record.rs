@@ -43,7 +43,7 @@ async fn a_battle_goes_on_after_the_program_ends() {
         let game = game_on(&file).await;
         set_up(&game).await;
         game.asks("m", "melee A B").await.unwrap();
-        game.referee.record().close().await;
+        game.referee.close().await;
         game.asks("n", "turn").await.unwrap_err();
         game_on(&file).await.battle().await
     };
@@ -143,7 +143,7 @@ async fn a_full_disk_refuses_and_loses_nothing() {
     let (_guard, file) = file("record.db");
     let game = game_on(&file).await;
     set_up(&game).await;
-    game.referee.record().close().await;
+    game.referee.close().await;
     let capped = Record::open_capped(&file, Some(30)).await.unwrap();
     let game = Game::over(Referee::new(capped, RulesLibrary::shipped()));
     let mut answered = 0;
@@ -159,7 +159,7 @@ async fn a_full_disk_refuses_and_loses_nothing() {
         "The disk is full, so nothing has changed. Make room, then ask again."
     );
     assert_eq!(game.battle().await.field.turn, 1 + answered);
-    game.referee.record().close().await;
+    game.referee.close().await;
     let roomy = game_on(&file).await;
     assert_eq!(roomy.battle().await.field.turn, 1 + answered, "what was answered is there");
     roomy.asks(&format!("m{answered}"), "turn").await.expect("with room it goes on");
@@ -173,9 +173,9 @@ async fn loading_one_battle_does_not_read_the_others() {
     let game = game_on(&file).await;
     set_up(&game).await;
     game.asks("close", "close").await.unwrap();
-    let spoiled = game.referee.record().battles(None).await.unwrap()[0].battle.clone();
+    let spoiled = game.referee.all_battles().await.unwrap()[0].battle.clone();
     game.asks("open2", "open Y --scale 10").await.unwrap();
-    game.referee.record().close().await;
+    game.referee.close().await;
     let sql = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display())).await.unwrap();
     let changed = sqlx::query("UPDATE events SET text = 'spoiled' WHERE battle = ?")
         .bind(spoiled)
@@ -196,7 +196,7 @@ async fn loading_one_battle_does_not_read_the_others() {
 #[tokio::test]
 async fn a_record_of_a_later_release_is_left_alone() {
     let (_guard, file) = file("record.db");
-    game_on(&file).await.referee.record().close().await;
+    game_on(&file).await.referee.close().await;
     let sql = sqlx::SqlitePool::connect(&format!("sqlite:{}", file.display())).await.unwrap();
     sqlx::query("INSERT INTO _sqlx_migrations VALUES (9999, 'later', '2026-01-01', 1, x'00', 0)")
         .execute(&sql)

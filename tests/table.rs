@@ -354,8 +354,8 @@ async fn every_answer_ends_with_the_hash_of_its_event() {
     let game = Game::at_the_ford().await;
     for line in ["turn", "word Orm reeds", "melee \"Ford Wardens\" \"Banner Foot\"", "close"] {
         let text = game.says_at(200, line).await;
-        let hash = game.referee.record().battles(None).await.unwrap()[0].battle.clone();
-        let events = game.referee.record().events_after(&hash, 0, 1000).await.unwrap();
+        let hash = game.referee.all_battles().await.unwrap()[0].battle.clone();
+        let events = game.referee.events_after(&hash, 0, 1000).await.unwrap();
         let record = format!("record {}", events.last().unwrap().hash.short());
         assert!(text.trim_end().lines().last().unwrap().contains(&record), "{text}");
     }

@@ -2,7 +2,7 @@
 
 use super::platform::Token;
 use super::trouble::StartError;
-use crate::terminal::FileError;
+use crate::files::FileError;
 use serde::Deserialize;
 use std::io::IsTerminal as _;
 use std::net::SocketAddr;

@@ -7,7 +7,7 @@ use super::platform::{Arrived, Counts, Did, Failed, Gateway, Parcel, Rest, Token
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
 use crate::referee::{Referee, RulesLibrary};
-use crate::terminal::FileError;
+use crate::files::FileError;
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::signal::unix::{SignalKind, signal};

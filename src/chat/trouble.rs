@@ -1,8 +1,8 @@
 //! Why the front cannot run.
 
+use crate::files::FileError;
 use crate::record::RecordError;
 use crate::rules::RulesError;
-use crate::terminal::FileError;
 use std::path::PathBuf;
 
 /// Why the program stopped.

@@ -4,7 +4,8 @@
 //! docs/checking.md documents it. [`Audit`] takes a line at a time and holds one battle's state,
 //! so a record of any length is checked in little memory.
 
-use super::decide::{self, Decision, Occasion};
+use super::decide;
+use super::decision::{Decision, Occasion};
 use super::policy;
 use super::roll::{Draw, Link};
 use crate::battle::{Battle, FoldError};

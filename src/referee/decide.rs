@@ -1,5 +1,6 @@
 //! What a request comes to, given the battle, its rules and the next link. Pure.
 
+use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError};
 use super::{Refusal, policy};
 use crate::battle::{Battle, Engagement, Field, Mistake, clash, is_name, is_text, muster};
@@ -7,35 +8,11 @@ use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
 use crate::fair::Word;
 use crate::protocol::{
-    Appointee, Body, Change, ContactAsk, DiceAsk, MeleeAsk, Office, Open, PlainThrow, Protocol,
-    QuickAsk, QuickRuling, Request, RequestId, Roll, Ruling, Scale, ShootAsk, ThrowPurpose,
+    Appointee, Body, Change, ContactAsk, DiceAsk, MeleeAsk, Open, PlainThrow, Protocol, QuickAsk,
+    QuickRuling, Request, RequestId, Ruling, Scale, ShootAsk, ThrowPurpose,
 };
 use crate::rules::Rules;
 use std::sync::Arc;
-
-/// What a request came to.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Decision {
-    /// What was answered.
-    pub body: Body,
-    /// The roll that was thrown for it.
-    pub roll: Option<Roll>,
-}
-
-/// How something was asked, beside what was asked.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Occasion<'a> {
-    /// The request's id.
-    pub asked: &'a RequestId,
-    /// In which office it was asked.
-    pub office: &'a Office,
-}
-
-impl From<Body> for Decision {
-    fn from(body: Body) -> Self {
-        Self { body, roll: None }
-    }
-}
 
 /// The opening of a battle.
 pub(super) fn opening(

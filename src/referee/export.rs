@@ -1,7 +1,7 @@
 //! A battle's record as one self-contained file, and back into a record.
 
 use super::audit::{Audit, Audited, EXPORT, End, EndLine, ExportLine, Header, RulesLine};
-use super::{Fault, Refusal};
+use super::{Fault, Referee, Refusal};
 use crate::battle::{Mistake, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
@@ -31,144 +31,167 @@ pub enum TransferError {
     Refused(#[from] Refusal),
 }
 
-/// The battle called `name`, or with that id; without a name, the only one or the only open one.
-pub async fn choose(record: &Record, name: Option<&str>) -> Result<BattleSummary, Refusal> {
-    let heads = record.battles(None).await?;
-    let fits = |head: &&BattleSummary| match name {
-        Some(name) => same_name(&head.name, name) || head.battle == name,
-        // Quick rulings are a battle's record too, but are meant only when they are named.
-        None => !head.place.is_quick(),
-    };
-    let fitting: Vec<&BattleSummary> = heads.iter().filter(fits).collect();
-    let open: Vec<&BattleSummary> = fitting.iter().filter(|head| head.open).copied().collect();
-    match (fitting.as_slice(), open.as_slice()) {
-        ([one], _) | (_, [one]) => Ok((*one).clone()),
-        ([], _) if name.is_some() && !heads.is_empty() => {
-            let name = name.unwrap_or_default().to_owned();
-            let known = heads.into_iter().map(|head| head.name).collect();
-            Err(Mistake::NoSuchBattleInRecord { name, known }.into())
-        }
-        ([], _) if heads.is_empty() => Err(Mistake::EmptyRecord.into()),
-        ([], _) => Err(Mistake::OnlyQuickInRecord.into()),
-        (several, _) => {
-            let known =
-                several.iter().map(|head| format!("{} ({})", head.name, head.battle)).collect();
-            Err(Mistake::WhichBattle { known }.into())
+impl Referee {
+    /// The battle called `name`, or with that id; without a name, the only one or the only open one.
+    ///
+    /// # Errors
+    /// If none fits, or several do.
+    pub async fn choose(&self, name: Option<&str>) -> Result<BattleSummary, Refusal> {
+        let heads = self.record.battles(None).await?;
+        let fits = |head: &&BattleSummary| match name {
+            Some(name) => same_name(&head.name, name) || head.battle == name,
+            // Quick rulings are a battle's record too, but are meant only when they are named.
+            None => !head.place.is_quick(),
+        };
+        let fitting: Vec<&BattleSummary> = heads.iter().filter(fits).collect();
+        let open: Vec<&BattleSummary> = fitting.iter().filter(|head| head.open).copied().collect();
+        match (fitting.as_slice(), open.as_slice()) {
+            ([one], _) | (_, [one]) => Ok((*one).clone()),
+            ([], _) if name.is_some() && !heads.is_empty() => {
+                let name = name.unwrap_or_default().to_owned();
+                let known = heads.into_iter().map(|head| head.name).collect();
+                Err(Mistake::NoSuchBattleInRecord { name, known }.into())
+            }
+            ([], _) if heads.is_empty() => Err(Mistake::EmptyRecord.into()),
+            ([], _) => Err(Mistake::OnlyQuickInRecord.into()),
+            (several, _) => {
+                let known =
+                    several.iter().map(|head| format!("{} ({})", head.name, head.battle)).collect();
+                Err(Mistake::WhichBattle { known }.into())
+            }
         }
     }
-}
 
-/// Writes a battle's receipts as JSON Lines.
-pub async fn receipts(
-    record: &Record,
-    head: &BattleSummary,
-    out: &mut impl Write,
-) -> Result<(), TransferError> {
-    each_event(record, head, |event| {
-        if let Some(receipt) = event.event.receipt() {
-            writeln!(out, "{}", json(receipt))?;
-        }
-        Ok(())
-    })
-    .await
-}
-
-/// Writes a whole battle as JSON Lines.
-pub async fn export(
-    record: &Record,
-    head: &BattleSummary,
-    out: &mut impl Write,
-) -> Result<(), TransferError> {
-    let hash = last(record, head).await?.hash;
-    writeln!(
-        out,
-        "{}",
-        json(&Header {
-            drumhead_export: EXPORT,
-            battle: head.battle.clone(),
-            name: head.name.clone(),
-            events: head.seq,
-            head: hash,
+    /// Writes a battle's receipts as JSON Lines.
+    ///
+    /// # Errors
+    /// If the record cannot be read or the receipts not written.
+    pub async fn write_receipts(
+        &self,
+        head: &BattleSummary,
+        out: &mut impl Write,
+    ) -> Result<(), TransferError> {
+        each_event(&self.record, head, |event| {
+            if let Some(receipt) = event.event.receipt() {
+                writeln!(out, "{}", json(receipt))?;
+            }
+            Ok(())
         })
-    )?;
-    let (sha256, rules, text) = rules_of(record, head).await?;
-    writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
-    each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
-    writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
-    Ok(())
-}
+        .await
+    }
 
-/// A battle's report, from its events and the rules that the record keeps for it.
-pub async fn report(record: &Record, head: &BattleSummary) -> Result<Report, TransferError> {
-    let (_, name, text) = rules_of(record, head).await?;
-    let rules = Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
-    let mut events = Vec::new();
-    each_event(record, head, |event| {
-        events.push(event.clone());
+    /// Writes a whole battle as JSON Lines.
+    ///
+    /// # Errors
+    /// If the record cannot be read or the export not written.
+    pub async fn write_export(
+        &self,
+        head: &BattleSummary,
+        out: &mut impl Write,
+    ) -> Result<(), TransferError> {
+        let record = &self.record;
+        let hash = last(record, head).await?.hash;
+        writeln!(
+            out,
+            "{}",
+            json(&Header {
+                drumhead_export: EXPORT,
+                battle: head.battle.clone(),
+                name: head.name.clone(),
+                events: head.seq,
+                head: hash,
+            })
+        )?;
+        let (sha256, rules, text) = rules_of(record, head).await?;
+        writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
+        each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
+        writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
         Ok(())
-    })
-    .await?;
-    // A long campaign's luck takes a while to measure, and others must not wait for it.
-    let told = tokio::task::spawn_blocking(move || Report::of(&rules, &events)).await;
-    let told = told.map_err(|error| Refusal::from(Fault::Stopped(error.to_string())))?;
-    told.map_err(|error| Refusal::from(Fault::Fold(error)).into())
-}
+    }
 
-/// Takes a whole battle into a record, in the place `place`, once all of it has been checked.
-///
-/// The battle comes in closed and without its dice: it can be read and checked, not thrown in.
-pub async fn import(
-    record: &Record,
-    place: &Place,
-    lines: impl BufRead,
-    mut seen: impl FnMut(usize),
-) -> Result<Audited, TransferError> {
-    let mut audit = Audit::new();
-    let mut rules = None;
-    let mut name = String::new();
-    // The record is held only from the first event on, not while a slow source begins.
-    let mut import = None;
-    for (n, line) in lines.lines().enumerate() {
-        let line = line?;
-        seen(line.len() + 1);
-        match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
-            ExportLine::Header(header) => {
-                let known = record.battles(None).await.map_err(Refusal::from)?;
-                if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
-                    return Err(TransferError::Known(head.name.clone()));
+    /// A battle's report, from its events and the rules that the record keeps for it.
+    ///
+    /// # Errors
+    /// If the record cannot be read.
+    pub async fn report_of(&self, head: &BattleSummary) -> Result<Report, TransferError> {
+        let record = &self.record;
+        let (_, name, text) = rules_of(record, head).await?;
+        let rules =
+            Rules::load(&name, &text).map_err(|error| Refusal::from(Fault::Rules(error)))?;
+        let mut events = Vec::new();
+        each_event(record, head, |event| {
+            events.push(event.clone());
+            Ok(())
+        })
+        .await?;
+        // A long campaign's luck takes a while to measure, and others must not wait for it.
+        let told = tokio::task::spawn_blocking(move || Report::of(&rules, &events)).await;
+        let told = told.map_err(|error| Refusal::from(Fault::Stopped(error.to_string())))?;
+        told.map_err(|error| Refusal::from(Fault::Fold(error)).into())
+    }
+
+    /// Takes a whole battle into a record, in the place `place`, once all of it has been checked.
+    ///
+    /// The battle comes in closed and without its dice: it can be read and checked, not thrown in.
+    ///
+    /// # Errors
+    /// If the export does not hold, or the battle is in the record already.
+    pub async fn import(
+        &self,
+        place: &Place,
+        lines: impl BufRead,
+        mut seen: impl FnMut(usize),
+    ) -> Result<Audited, TransferError> {
+        let record = &self.record;
+        let mut audit = Audit::new();
+        let mut rules = None;
+        let mut name = String::new();
+        // The record is held only from the first event on, not while a slow source begins.
+        let mut import = None;
+        for (n, line) in lines.lines().enumerate() {
+            let line = line?;
+            seen(line.len() + 1);
+            match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
+                ExportLine::Header(header) => {
+                    let known = record.battles(None).await.map_err(Refusal::from)?;
+                    if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
+                        return Err(TransferError::Known(head.name.clone()));
+                    }
+                    let here = known.iter().filter(|head| head.place == *place);
+                    if let Some(head) =
+                        here.into_iter().find(|head| same_name(&head.name, &header.name))
+                    {
+                        return Err(
+                            Refusal::from(Mistake::BattleNameTaken(head.name.clone())).into()
+                        );
+                    }
+                    name = header.name;
                 }
-                let here = known.iter().filter(|head| head.place == *place);
-                if let Some(head) =
-                    here.into_iter().find(|head| same_name(&head.name, &header.name))
-                {
-                    return Err(Refusal::from(Mistake::BattleNameTaken(head.name.clone())).into());
+                ExportLine::Rules(line) => rules = Some(line),
+                ExportLine::Event(event) if event.event.seq == 1 => {
+                    let rules = rules.as_ref().ok_or_else(|| {
+                        Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
+                    })?;
+                    let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
+                    let new_battle = NewBattle { name: &name, chain: None, rules };
+                    let mut begun = record.import(place).await.map_err(refused)?;
+                    begun.found(&event, new_battle).await.map_err(refused)?;
+                    import = Some(begun);
                 }
-                name = header.name;
-            }
-            ExportLine::Rules(line) => rules = Some(line),
-            ExportLine::Event(event) if event.event.seq == 1 => {
-                let rules = rules.as_ref().ok_or_else(|| {
-                    Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
-                })?;
-                let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
-                let new_battle = NewBattle { name: &name, chain: None, rules };
-                let mut begun = record.import(place).await.map_err(refused)?;
-                begun.found(&event, new_battle).await.map_err(refused)?;
-                import = Some(begun);
-            }
-            ExportLine::Event(event) => {
-                if let Some(import) = &mut import {
-                    import.event(&event).await.map_err(refused)?;
+                ExportLine::Event(event) => {
+                    if let Some(import) = &mut import {
+                        import.event(&event).await.map_err(refused)?;
+                    }
                 }
+                ExportLine::End => {}
             }
-            ExportLine::End => {}
         }
+        let sound = audit.finish()?;
+        if let Some(import) = import {
+            import.finish().await.map_err(refused)?;
+        }
+        Ok(sound)
     }
-    let sound = audit.finish()?;
-    if let Some(import) = import {
-        import.finish().await.map_err(refused)?;
-    }
-    Ok(sound)
 }
 
 /// A battle's last event.

@@ -7,6 +7,7 @@
 pub mod audit;
 mod cache;
 mod decide;
+mod decision;
 pub mod export;
 mod library;
 mod look;
@@ -27,11 +28,11 @@ pub use crate::record::{BattleSummary, Owed, RecordError, ServerDefaults, Trace}
 use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
-use crate::protocol::{Event, Office, Place, Recorded, Request, RequestId};
+use crate::protocol::{Event, Place, Recorded, Request, RequestId};
 use crate::record::{Append, AppendError, Record};
 use crate::rules::Rules;
 use cache::BattleCache;
-use decide::Decision;
+use decision::{Decided, Decision};
 use std::path::Path;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
@@ -153,10 +154,26 @@ impl Referee {
         Self { demonstration: true, ..self }
     }
 
-    /// The record it keeps, for tests and measurements of the record itself.
+    /// The record it keeps.
     #[doc(hidden)]
     pub const fn record(&self) -> &Record {
         &self.record
+    }
+
+    /// Writes a whole and consistent copy of the record to a new file, while others go on writing.
+    ///
+    /// # Errors
+    /// If the copy cannot be written.
+    pub async fn back_up(&self, file: &Path) -> Result<(), RecordError> {
+        self.record.back_up(file).await
+    }
+
+    /// Whether the record holds together as a database.
+    ///
+    /// # Errors
+    /// If it does not.
+    pub async fn is_sound(&self) -> Result<(), RecordError> {
+        self.record.is_sound().await
     }
 
     /// Closes the record.
@@ -315,16 +332,6 @@ impl Referee {
             roll,
         })
     }
-}
-
-/// What a request came to, as it is to be recorded.
-struct Decided {
-    /// In which office it was asked.
-    office: Office,
-    /// The request, as the gate let it in.
-    request: Request,
-    /// What it came to.
-    decision: Decision,
 }
 
 impl From<AppendError> for Refusal {

@@ -1,7 +1,7 @@
 //! One public roll: from the next link to the receipt.
 
 use super::Fault;
-use super::decide::Decision;
+use super::decision::Decision;
 use crate::battle::{Battle, Mistake};
 use crate::combat::Dice;
 use crate::digest::Digest;

@@ -1,10 +1,11 @@
 //! BattleSession at a place: its battle is held, weighed and gone on with, and nobody else changes it
 //! in this program meanwhile. Another program may; then the record refuses, and nothing is forked.
 
-use super::decide::{self, Occasion};
+use super::decide;
+use super::decision::{Decided, Occasion};
 use super::{
-    Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Decided, Fault, Loaded, QUICK, READING,
-    Referee, Refusal, roll,
+    Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
+    Refusal, roll,
 };
 use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;

@@ -1,17 +1,18 @@
 //! Whole copies of a record, and back.
 
+use super::StartError;
 use super::transfer::existing;
-use super::{FileError, StartError};
-use crate::record::Record;
+use crate::files::FileError;
+use crate::referee::{Referee, RulesLibrary};
 use std::io::ErrorKind;
 use std::path::Path;
 
 /// Writes a whole and consistent copy of a record, also while a front is using it.
 pub(super) async fn back_up(record: &Path, copy: &Path) -> Result<(), StartError> {
     must_be_new(copy)?;
-    let record = existing(Some(record.to_owned())).await?;
-    let done = record.back_up(copy).await;
-    record.close().await;
+    let referee = existing(Some(record.to_owned())).await?;
+    let done = referee.back_up(copy).await;
+    referee.close().await;
     done?;
     println!("The copy is whole: {}", copy.display());
     Ok(())
@@ -38,9 +39,9 @@ pub(super) async fn restore(copy: &Path, record: &Path) -> Result<(), StartError
 }
 
 async fn soundness(file: &Path) -> Result<(), StartError> {
-    let record = Record::open(file).await?;
-    let sound = record.is_sound().await;
-    record.close().await;
+    let referee = Referee::open(file, RulesLibrary::shipped()).await?;
+    let sound = referee.is_sound().await;
+    referee.close().await;
     Ok(sound?)
 }
 

@@ -2,7 +2,6 @@
 
 use super::StartError;
 use super::table::Table;
-use crate::record::Record;
 use crate::referee::{Referee, RulesLibrary};
 use std::path::Path;
 
@@ -11,11 +10,12 @@ const HARROW_FORD: &str = include_str!("../../config/demo/harrow-ford.txt");
 
 /// Plays the battle on a throw-away record, or on one that is kept.
 pub(super) async fn demo(file: Option<&Path>) -> Result<(), StartError> {
-    let record = match file {
-        Some(file) => Record::open(file).await?,
-        None => Record::throwaway().await?,
+    let library = RulesLibrary::shipped();
+    let referee = match file {
+        Some(file) => Referee::open(file, library).await?,
+        None => Referee::in_memory(library).await?,
     };
-    let table = Table::numbered(Referee::demonstration(record, RulesLibrary::shipped()), "demo");
+    let table = Table::numbered(referee.as_demonstration(), "demo");
     let played = table.script(HARROW_FORD, &mut std::io::stdout()).await;
     table.close().await;
     played

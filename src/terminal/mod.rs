@@ -18,9 +18,9 @@ mod trouble;
 pub use args::{Command, TableArgs};
 pub use line::{Line, read as read_line};
 
-use crate::record::{Record, RecordError};
+use crate::files::FileError;
 use crate::referee::export::TransferError;
-use crate::referee::{Referee, Refusal, RulesLibrary};
+use crate::referee::{RecordError, Referee, Refusal, RulesLibrary};
 use crate::rules::RulesError;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
@@ -72,38 +72,6 @@ pub enum StartError {
     Output(#[from] std::io::Error),
 }
 
-/// A file that could not be read or written.
-#[derive(Debug, thiserror::Error)]
-#[error("{}", self.sentence())]
-pub struct FileError {
-    file: PathBuf,
-    error: std::io::Error,
-}
-
-impl FileError {
-    /// What went wrong with a file.
-    pub fn new(file: impl Into<PathBuf>, error: impl Into<std::io::Error>) -> Self {
-        Self { file: file.into(), error: error.into() }
-    }
-
-    fn sentence(&self) -> String {
-        let Self { file, error } = self;
-        let file = file.display();
-        match error.kind() {
-            std::io::ErrorKind::NotFound => {
-                format!("There is no such file or folder: {file}. Check its name.")
-            }
-            std::io::ErrorKind::AlreadyExists => {
-                format!("{file} is there already and is not written over. Choose another name.")
-            }
-            std::io::ErrorKind::PermissionDenied => {
-                format!("{file} may not be used by this user. Change its permissions.")
-            }
-            _ => format!("{file}: {error}. Check the file's name and whether it may be used."),
-        }
-    }
-}
-
 /// Runs what the arguments ask for.
 pub async fn run(command: Command) -> Result<(), StartError> {
     match command {
@@ -126,8 +94,7 @@ async fn table(args: TableArgs) -> Result<(), StartError> {
     for file in &args.rules_files {
         library.add(&file.display().to_string(), &read_file(file)?)?;
     }
-    let record = Record::open(&file).await?;
-    let table = Table::new(Referee::new(record, library));
+    let table = Table::new(Referee::open(&file, library).await?);
     table.print_owed(&mut std::io::stdout()).await?;
     let done = match args.script {
         Some(script) => table.script(&read_file(&script)?, &mut std::io::stdout()).await,

@@ -2,7 +2,8 @@
 
 use super::help;
 use super::line::{self, Line};
-use super::{FileError, StartError, width};
+use super::{StartError, width};
+use crate::files::FileError;
 use crate::pictures::{self, Picture};
 use crate::protocol::{Place, Recorded, RequestId};
 use crate::referee::{Ask, Asker, Look, Referee, Refusal};
@@ -91,9 +92,9 @@ impl Table {
 
     /// Marks events' posts as taken, once they have been printed.
     pub async fn printed(&self, posts: &[Recorded]) {
-        for Recorded { event, .. } in posts {
+        for post in posts {
             // If this fails the post is printed once more at the next start, which does no harm.
-            let _ = self.referee.record().posted(&event.battle, event.seq).await;
+            let _ = self.referee.posted(post).await;
         }
     }
 
@@ -182,7 +183,7 @@ impl Table {
 
     /// Closes the record.
     pub async fn close(&self) {
-        self.referee.record().close().await;
+        self.referee.close().await;
     }
 
     /// An id that no other request has: numbered, or from the clock, the process and a count.

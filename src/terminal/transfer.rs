@@ -2,14 +2,14 @@
 
 use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
 use super::width;
-use super::{FileError, StartError, record_file};
+use super::{StartError, record_file};
 use crate::digest::Digest;
 use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
+use crate::files::FileError;
 use crate::protocol::Place;
-use crate::record::Record;
 use crate::referee::audit::{Audit, Audited, ExportLine};
-use crate::referee::export;
+use crate::referee::{Referee, RulesLibrary};
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
@@ -19,27 +19,27 @@ use std::path::{Path, PathBuf};
 
 /// Writes a battle's receipts to standard output.
 pub(super) async fn receipts(args: BattleArgs) -> Result<(), StartError> {
-    let record = existing(args.record).await?;
-    let head = export::choose(&record, args.battle.as_deref()).await?;
+    let referee = existing(args.record).await?;
+    let head = referee.choose(args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
-    export::receipts(&record, &head, &mut out).await?;
+    referee.write_receipts(&head, &mut out).await?;
     Ok(out.flush()?)
 }
 
 /// Writes a whole battle to standard output.
 pub(super) async fn export(args: BattleArgs) -> Result<(), StartError> {
-    let record = existing(args.record).await?;
-    let head = export::choose(&record, args.battle.as_deref()).await?;
+    let referee = existing(args.record).await?;
+    let head = referee.choose(args.battle.as_deref()).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
-    export::export(&record, &head, &mut out).await?;
+    referee.write_export(&head, &mut out).await?;
     Ok(out.flush()?)
 }
 
 /// Writes a battle's report to standard output.
 pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
-    let record = existing(args.battle.record).await?;
-    let head = export::choose(&record, args.battle.battle.as_deref()).await?;
-    let report = export::report(&record, &head).await?;
+    let referee = existing(args.battle.record).await?;
+    let head = referee.choose(args.battle.battle.as_deref()).await?;
+    let report = referee.report_of(&head).await?;
     let text = match args.format {
         Format::Markdown => report.markdown(),
         Format::Html => report.html(),
@@ -51,12 +51,11 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
 
 /// Takes a battle into a record.
 pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Result<(), StartError> {
-    let record = Record::open(&record_file(record)?).await?;
+    let referee = Referee::open(&record_file(record)?, RulesLibrary::shipped()).await?;
     let (lines, bar) = source(file)?;
-    let sound =
-        export::import(&record, &Place::table(), lines, |bytes| bar.inc(bytes as u64)).await?;
+    let sound = referee.import(&Place::table(), lines, |bytes| bar.inc(bytes as u64)).await?;
     bar.finish_and_clear();
-    record.close().await;
+    referee.close().await;
     let text = format!(
         "{} is in the record: {} events, {} rolls. It was imported without its dice, so it can be \
          reported on and checked but not changed. To read it: drumhead report --battle {}",
@@ -207,12 +206,12 @@ fn short(line: &str) -> String {
 }
 
 /// A record that is there already: reading one must neither begin another nor change it.
-pub(super) async fn existing(named: Option<PathBuf>) -> Result<Record, StartError> {
+pub(super) async fn existing(named: Option<PathBuf>) -> Result<Referee, StartError> {
     let file = record_file(named)?;
     if !file.exists() {
         return Err(FileError::new(file, std::io::ErrorKind::NotFound).into());
     }
-    Ok(Record::open_to_read(&file).await?)
+    Ok(Referee::open_to_read(&file).await?)
 }
 
 /// A file or standard input, with a bar that shows how far it has been read on a terminal.

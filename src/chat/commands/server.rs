@@ -12,7 +12,7 @@ use crate::chat::trouble::StartError;
 use crate::protocol::Scale;
 use crate::referee::{Referee, Refusal, RulesLibrary, ServerDefaults};
 use crate::requests::ChatAsk;
-use crate::terminal::FileError;
+use crate::files::FileError;
 
 /// The platform takes 10 files with a message.
 const FILES: usize = 10;
