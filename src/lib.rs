@@ -16,6 +16,7 @@
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
 //! - [`files`]: what goes wrong with files, for every front.
+//! - [`requests`]: everything that can be asked, one file a request.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
@@ -33,6 +34,7 @@ pub mod protocol;
 pub mod record;
 pub mod referee;
 pub mod report;
+pub mod requests;
 pub mod rules;
 pub mod terminal;
 pub mod words;

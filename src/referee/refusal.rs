@@ -1,7 +1,7 @@
 //! Why a request was not answered. Whatever the reason, nothing has changed.
 
 use super::policy::Needs;
-use crate::battle::{FoldError, Mistake};
+use crate::battle::{FoldError, Hint, Mistake, Told};
 use crate::digest::Digest;
 use crate::odds::OddsError;
 use crate::protocol::Who;
@@ -48,6 +48,22 @@ pub enum Refusal {
          reference {}.", .0.reference()
     )]
     Fault(#[source] Fault),
+}
+
+impl Refusal {
+    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
+    /// way; `Display` puts them together as the local table does.
+    pub fn told(&self) -> Told {
+        match self {
+            Self::Mistake(mistake) => mistake.told(),
+            Self::Overtaken => {
+                let (hint, whole) = (Hint::new("show"), self.to_string());
+                let sentence = whole.strip_suffix(&format!(": {hint}"));
+                Told::with(sentence.unwrap_or(&whole), hint)
+            }
+            other => Told::plain(other.to_string()),
+        }
+    }
 }
 
 /// Something wrong with the program, the record or the machine.

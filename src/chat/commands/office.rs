@@ -51,7 +51,7 @@ pub async fn listed(shared: &Shared, caller: &Caller) -> Result<Message, Denied>
     let battle = shared.referee.battle(&caller.place()).await?;
     let battle = battle.ok_or(Refusal::Mistake(Mistake::NoBattle))?;
     let mut lines = vec![format!("Referee: {}", mention(shared, battle.opener).await?)];
-    for office in &battle.offices {
+    for office in battle.offices.iter() {
         let who = mention_of(shared, office.who).await?;
         lines.push(match &office.side {
             None => format!("Referee: {who}"),

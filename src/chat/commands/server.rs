@@ -58,7 +58,7 @@ fn known_rules(shared: &Shared, name: &str) -> Result<String, Refusal> {
     let known = shared.referee.rules_names();
     let found = crate::battle::find(name, known.iter(), |rules| rules).cloned();
     found.map_err(|_| {
-        let name = name.to_owned();
+        let (name, known) = (name.to_owned(), known.clone());
         Mistake::NoSuchRules { name, known }.into()
     })
 }

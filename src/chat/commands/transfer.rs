@@ -6,7 +6,7 @@ use crate::chat::looking::drawn;
 use crate::chat::message::{
     File, Message, escape, messages, of_markdown, of_post_with,
 };
-use crate::chat::reads::Reads as _;
+use crate::chat::reads::written;
 use crate::referee::{BattleSummary, Fault, Refusal};
 use crate::words::Post;
 
@@ -33,10 +33,10 @@ pub async fn report(shared: &Shared, caller: &Caller, battle: Option<&str>, shar
 }
 
 async fn reported(shared: &Shared, head: &BattleSummary) -> Result<Message, Refusal> {
-    let report = shared.referee.report_of(head).await?;
+    let report = written(shared.referee.report_of(head).await)?;
     let mut files = drawn(report.pictures()).await?;
-    let written = tokio::task::spawn_blocking(move || (report.html(), report)).await;
-    let (html, report) = written.map_err(|error| Fault::Stopped(error.to_string()))?;
+    let page = tokio::task::spawn_blocking(move || (report.html(), report)).await;
+    let (html, report) = page.map_err(|error| Fault::Stopped(error.to_string()))?;
     files.push(File::text(format!("report-{}.html", head.battle), html));
     if !report.receipts().is_empty() {
         files.push(File::text(format!("receipts-{}.jsonl", head.battle), report.receipts()));
@@ -66,6 +66,6 @@ async fn chosen(
 /// A whole battle in the form that can be checked and imported.
 pub async fn export_text(shared: &Shared, head: &BattleSummary) -> Result<String, Refusal> {
     let mut text = Vec::new();
-    shared.referee.export_to(head, &mut text).await?;
+    written(shared.referee.write_export(head, &mut text).await)?;
     Ok(String::from_utf8_lossy(&text).into_owned())
 }

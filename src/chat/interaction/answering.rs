@@ -87,7 +87,7 @@ pub async fn answer_privately(shared: &Shared, caller: &Caller, sentence: &str) 
 }
 
 /// Does what may take long, and says so where the answer will come if it does.
-pub async fn patiently<T>(
+async fn patiently<T>(
     shared: &Shared,
     caller: &Caller,
     work: impl Future<Output = T>,
@@ -102,7 +102,7 @@ pub async fn patiently<T>(
 }
 
 /// Puts an answer where the acknowledgement stands.
-pub async fn answer(shared: &Shared, caller: &Caller, message: &Message) {
+async fn answer(shared: &Shared, caller: &Caller, message: &Message) {
     let size = message.size();
     let too_large =
         (size > MOST_BYTES).then(|| of_sentence(&messages::too_large(size.div_ceil(1 << 20))));

@@ -10,8 +10,7 @@ mod people;
 mod shared;
 
 pub(super) use answering::{
-    Denied, acknowledged, answer, answer_privately, offer, patiently, privately, refuse, show_form,
-    tell,
+    Denied, acknowledged, answer_privately, offer, privately, refuse, show_form, tell,
 };
 pub(super) use caller::Caller;
 pub(super) use in_flight::InFlight;

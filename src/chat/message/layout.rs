@@ -7,9 +7,11 @@ use super::body::{File, Message};
 use super::button::Button;
 use super::component::Component;
 use super::escape::{escape, units};
-use super::{hints, messages};
+use super::messages;
+use crate::battle::Told;
 use crate::pictures::{Background, Look, Picture};
 use crate::protocol::Recorded;
+use crate::requests::spell_for_chat;
 use crate::words::{LineKind, Post};
 
 /// The most text of a message.
@@ -81,9 +83,17 @@ pub fn drawn(pictures: &[Picture]) -> Vec<File> {
     pictures.iter().enumerate().map(draw).collect()
 }
 
-/// A sentence in reply; what it tells to ask is spelled as a command.
+/// A sentence in reply.
 pub fn of_sentence(sentence: &str) -> Message {
-    of_markdown(&escape(&hints::in_chat(sentence)), Vec::new())
+    of_markdown(&escape(sentence), Vec::new())
+}
+
+/// A sentence in reply; what it tells to ask is spelled as a command.
+pub fn of_told(told: &Told) -> Message {
+    of_sentence(&match &told.hint {
+        Some(hint) => format!("{}: {}", told.sentence, spell_for_chat(hint)),
+        None => told.sentence.clone(),
+    })
 }
 
 /// Text that already is in the platform's form, such as a mention; with files.
@@ -122,7 +132,7 @@ fn of_kind(post: &Post, verbatim: bool) -> impl Iterator<Item = &crate::words::L
 /// A line of a post, indented as a list.
 fn line(line: &crate::words::Line) -> String {
     let text = match line.kind {
-        LineKind::Hint => escape(&hints::in_chat(&line.text)),
+        LineKind::Hint => escape(&line.text),
         _ => escape(&line.text),
     };
     match line.depth {

@@ -13,7 +13,6 @@ mod component;
 mod escape;
 mod form;
 mod found;
-mod hints;
 mod layout;
 pub(super) mod messages;
 
@@ -24,5 +23,5 @@ pub(super) use command::{Choice, Command, CommandOption, Context, OptionKind};
 pub(super) use escape::escape;
 pub(super) use found::{holds, latest};
 pub(super) use layout::{
-    drawn, of_events, of_markdown, of_post, of_post_with, of_sentence, reference,
+    drawn, of_events, of_markdown, of_post, of_post_with, of_sentence, of_told, reference,
 };
