@@ -1,9 +1,8 @@
 //! What must never be, read off the source tree itself: every `use` and every path, however they
-//! are written, is parsed by `syn` and followed to the file that it names.
+//! are written, is read and followed to the file that it names.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
-use syn::visit::{self, Visit};
 
 /// Rooms from the bottom up: a room may use those before it, never those after it.
 const ORDER: [&str; 17] = [
@@ -41,7 +40,7 @@ struct Source {
     names: BTreeSet<Vec<String>>,
     /// What it gives a further name by `pub use`: the name, and what it stands for.
     renames: BTreeMap<String, Vec<String>>,
-    /// Whether it has an `async fn`, or a block of that kind.
+    /// Whether anything in it is `async`.
     waits: bool,
     /// Every text in quotation marks.
     texts: Vec<String>,
@@ -57,12 +56,129 @@ impl Source {
     }
 }
 
+/// A word of the source: a name, a text in quotation marks, or a sign.
+#[derive(Debug, Clone, PartialEq)]
+enum Token {
+    Name(String),
+    Text(String),
+    /// `::`
+    Path,
+    Sign(char),
+}
+
+/// The source's words, without comments.
+fn tokens(source: &str) -> Vec<Token> {
+    let mut tokens = Vec::new();
+    let mut rest = source;
+    while let Some(c) = rest.chars().next() {
+        let length = if rest.starts_with("//") {
+            rest.find('\n').unwrap_or(rest.len())
+        } else if rest.starts_with("/*") {
+            rest.find("*/").map_or(rest.len(), |end| end + 2)
+        } else if rest.starts_with("::") {
+            tokens.push(Token::Path);
+            2
+        } else if let Some(length) = raw_text(rest) {
+            tokens.push(Token::Text(rest[..length].to_owned()));
+            length
+        } else if c == '"' {
+            let length = closed(rest, '"');
+            tokens.push(Token::Text(rest[1..length - 1].to_owned()));
+            length
+        } else if c == '\'' {
+            character(rest)
+        } else if c.is_alphabetic() || c == '_' {
+            let name = |c: char| !(c.is_alphanumeric() || c == '_');
+            let length = rest.find(name).unwrap_or(rest.len());
+            tokens.push(Token::Name(rest[..length].to_owned()));
+            length
+        } else {
+            if !c.is_whitespace() {
+                tokens.push(Token::Sign(c));
+            }
+            c.len_utf8()
+        };
+        rest = &rest[length..];
+    }
+    tokens
+}
+
+/// The length of a raw text such as `r#"…"#`, if one begins here.
+fn raw_text(rest: &str) -> Option<usize> {
+    let inner = rest.strip_prefix('b').unwrap_or(rest).strip_prefix('r')?;
+    let hashes = inner.len() - inner.trim_start_matches('#').len();
+    inner[hashes..].strip_prefix('"')?;
+    let end = format!("\"{}", "#".repeat(hashes));
+    let before = rest.len() - inner.len() + hashes + 1;
+    Some(before + rest[before..].find(&end)? + end.len())
+}
+
+/// The length of what begins with a mark and ends with the next one that nothing escapes.
+fn closed(rest: &str, mark: char) -> usize {
+    let mut escaped = false;
+    for (at, c) in rest.char_indices().skip(1) {
+        match c {
+            _ if escaped => escaped = false,
+            '\\' => escaped = true,
+            c if c == mark => return at + 1,
+            _ => {}
+        }
+    }
+    rest.len()
+}
+
+/// The length of a character in marks, or of the mark of a lifetime.
+fn character(rest: &str) -> usize {
+    let mut chars = rest.chars().skip(1);
+    match (chars.next(), chars.next()) {
+        (Some('\\'), _) => closed(rest, '\''),
+        (Some(c), Some('\'')) => 2 + c.len_utf8(),
+        _ => 1,
+    }
+}
+
+/// The words without what only tests see: `#[cfg(test)]` and the item behind it.
+fn without_tests(tokens: &[Token]) -> Vec<Token> {
+    let name = |name: &str| Token::Name(name.to_owned());
+    let mark = [
+        Token::Sign('#'),
+        Token::Sign('['),
+        name("cfg"),
+        Token::Sign('('),
+        name("test"),
+        Token::Sign(')'),
+        Token::Sign(']'),
+    ];
+    let mut kept = Vec::new();
+    let mut at = 0;
+    while at < tokens.len() {
+        if !tokens[at..].starts_with(&mark) {
+            kept.push(tokens[at].clone());
+            at += 1;
+            continue;
+        }
+        let mut depth = 0;
+        for token in &tokens[at + mark.len()..] {
+            at += 1;
+            match token {
+                Token::Sign('{') => depth += 1,
+                Token::Sign('}') => depth -= 1,
+                _ => {}
+            }
+            if depth == 0 && matches!(token, Token::Sign(';' | '}')) {
+                break;
+            }
+        }
+        at += mark.len();
+    }
+    kept
+}
+
 /// Gathers what a file names.
 struct Gather {
     module: Vec<String>,
     names: BTreeSet<Vec<String>>,
     renames: BTreeMap<String, Vec<String>>,
-    waits: bool,
     texts: Vec<String>,
 }
 
@@ -72,7 +188,6 @@ impl Gather {
         let mut from = self.module.clone();
         let mut rest = path;
         match path.first().map(String::as_str) {
-            Some("crate") => return path.to_vec(),
             Some("self") => rest = &path[1..],
             Some("super") => {
                 while rest.first().is_some_and(|part| part == "super") {
@@ -85,96 +200,102 @@ impl Gather {
         [vec!["crate".to_owned()], from, rest.to_vec()].concat()
     }
 
-    fn tree(&mut self, tree: &syn::UseTree, before: &[String], shared: bool) {
-        let with = |part: &syn::Ident| [before, &[part.to_string()]].concat();
-        match tree {
-            syn::UseTree::Path(path) => self.tree(&path.tree, &with(&path.ident), shared),
-            syn::UseTree::Name(name) => self.used(with(&name.ident), &name.ident, shared),
-            syn::UseTree::Rename(name) => self.used(with(&name.ident), &name.rename, shared),
-            syn::UseTree::Glob(_) => {
-                let path = self.resolve(before);
-                self.names.insert(path);
-            }
-            syn::UseTree::Group(group) => {
-                for tree in &group.items {
-                    self.tree(tree, before, shared);
+    fn file(&mut self, tokens: &[Token]) {
+        let mut at = 0;
+        let mut shared = false;
+        while at < tokens.len() {
+            match &tokens[at] {
+                // `use<…>` in a type says what it captures, and names nothing.
+                Token::Name(word)
+                    if word == "use" && tokens.get(at + 1) != Some(&Token::Sign('<')) =>
+                {
+                    at = self.tree(tokens, at + 1, &[], shared);
+                    shared = false;
                 }
+                Token::Name(word) if word == "pub" => {
+                    shared = true;
+                    at += 1;
+                    // `pub(super)` and its like share a name too.
+                    if tokens.get(at) == Some(&Token::Sign('(')) {
+                        at += 3;
+                    }
+                }
+                Token::Name(_) => {
+                    shared = false;
+                    at = self.path(tokens, at);
+                }
+                Token::Text(text) => {
+                    self.texts.push(text.clone());
+                    at += 1;
+                }
+                _ => at += 1,
             }
         }
     }
 
-    fn used(&mut self, mut path: Vec<String>, name: &syn::Ident, shared: bool) {
-        if path.last().is_some_and(|part| part == "self") {
-            path.pop();
+    /// Takes a path in an expression or a type; returns what comes after it.
+    fn path(&mut self, tokens: &[Token], mut at: usize) -> usize {
+        let mut path = Vec::new();
+        while let Some(Token::Name(part)) = tokens.get(at) {
+            path.push(part.clone());
+            at += 1;
+            match (tokens.get(at), tokens.get(at + 1)) {
+                (Some(Token::Path), Some(Token::Name(_))) => at += 1,
+                _ => break,
+            }
         }
-        let path = self.resolve(&path);
-        if shared {
-            self.renames.insert(name.to_string(), path.clone());
-        }
-        self.names.insert(path);
-    }
-}
-
-fn is_test(attributes: &[syn::Attribute]) -> bool {
-    attributes.iter().any(|attribute| {
-        attribute.path().is_ident("cfg")
-            && attribute.parse_args::<syn::Ident>().is_ok_and(|cfg| cfg == "test")
-    })
-}
-
-impl<'ast> Visit<'ast> for Gather {
-    fn visit_item(&mut self, item: &'ast syn::Item) {
-        let attributes = match item {
-            syn::Item::Mod(item) => &item.attrs,
-            syn::Item::Fn(item) => &item.attrs,
-            syn::Item::Impl(item) => &item.attrs,
-            _ => return visit::visit_item(self, item),
-        };
-        if !is_test(attributes) {
-            visit::visit_item(self, item);
-        }
-    }
-
-    fn visit_item_use(&mut self, item: &'ast syn::ItemUse) {
-        let shared = !matches!(item.vis, syn::Visibility::Inherited);
-        self.tree(&item.tree, &[], shared);
-    }
-
-    fn visit_path(&mut self, path: &'ast syn::Path) {
-        let parts: Vec<String> = path.segments.iter().map(|part| part.ident.to_string()).collect();
-        if parts.len() > 1 {
-            let path = self.resolve(&parts);
+        if path.len() > 1 {
+            let path = self.resolve(&path);
             self.names.insert(path);
         }
-        visit::visit_path(self, path);
+        at
     }
 
-    fn visit_signature(&mut self, signature: &'ast syn::Signature) {
-        self.waits |= signature.asyncness.is_some();
-        visit::visit_signature(self, signature);
-    }
-
-    fn visit_expr_async(&mut self, block: &'ast syn::ExprAsync) {
-        self.waits = true;
-        visit::visit_expr_async(self, block);
-    }
-
-    fn visit_lit_str(&mut self, text: &'ast syn::LitStr) {
-        self.texts.push(text.value());
-    }
-
-    fn visit_macro(&mut self, called: &'ast syn::Macro) {
-        // What stands inside a macro is no syntax yet: its texts and paths are read as words.
-        for token in called.tokens.to_string().split_whitespace().collect::<Vec<_>>().windows(3) {
-            if let [first, "::", second] = token
-                && ["crate", "super", "std"].contains(first)
-            {
-                let path = self.resolve(&[(*first).to_owned(), (*second).to_owned()]);
-                self.names.insert(path);
+    /// Takes a tree of `use`; returns what comes after it.
+    fn tree(&mut self, tokens: &[Token], mut at: usize, before: &[String], shared: bool) -> usize {
+        let mut path = before.to_vec();
+        loop {
+            match tokens.get(at) {
+                Some(Token::Name(part)) if part == "as" => {
+                    if let Some(Token::Name(name)) = tokens.get(at + 1) {
+                        self.used(&path, name, shared);
+                    }
+                    return at + 2;
+                }
+                Some(Token::Name(part)) => path.push(part.clone()),
+                Some(Token::Path) => {}
+                Some(Token::Sign('*')) => {
+                    let path = self.resolve(&path);
+                    self.names.insert(path);
+                    return at + 1;
+                }
+                Some(Token::Sign('{')) => {
+                    at += 1;
+                    while tokens.get(at) != Some(&Token::Sign('}')) {
+                        at = self.tree(tokens, at, &path, shared);
+                        if tokens.get(at) == Some(&Token::Sign(',')) {
+                            at += 1;
+                        }
+                    }
+                    return at + 1;
+                }
+                _ => {
+                    let name = path.last().cloned().unwrap_or_default();
+                    self.used(&path, &name, shared);
+                    return at;
+                }
             }
+            at += 1;
         }
-        self.texts.push(called.tokens.to_string());
-        visit::visit_macro(self, called);
+    }
+
+    fn used(&mut self, path: &[String], name: &str, shared: bool) {
+        let whole = path.len() > 1 && path.last().is_some_and(|part| part == "self");
+        let path = self.resolve(if whole { &path[..path.len() - 1] } else { path });
+        if shared {
+            self.renames.insert(name.to_owned(), path.clone());
+        }
+        self.names.insert(path);
     }
 }
 
@@ -209,18 +330,48 @@ fn read(file: &Path, inner: PathBuf) -> Source {
         module.pop();
     }
     let text = std::fs::read_to_string(file).unwrap();
-    let parsed =
-        syn::parse_file(&text).unwrap_or_else(|error| panic!("{}: {error}", inner.display()));
+    let tokens = without_tests(&tokens(&text));
+    let waits = tokens.iter().any(|token| *token == Token::Name("async".to_owned()));
     let mut gather = Gather {
         module: module.clone(),
         names: BTreeSet::new(),
         renames: BTreeMap::new(),
-        waits: false,
         texts: Vec::new(),
     };
-    gather.visit_file(&parsed);
-    let Gather { names, renames, waits, texts, .. } = gather;
+    gather.file(&tokens);
+    let Gather { names, renames, texts, .. } = gather;
     Source { path: inner, module, names, renames, waits, texts }
+}
+
+/// The reader itself: every form of `use` is seen, and what tests and comments name is not.
+#[test]
+fn every_form_of_use_is_seen() {
+    let source = "use crate::{rules::{self, Rules as R}, fair::*}; // crate::chat\n\
+                  pub(super) use super::field::Field;\n\
+                  fn f() { crate::words::event(\"crate::odds\", 'x', r#\"use crate::report;\"#); }\n\
+                  #[cfg(test)] mod tests { use crate::chat::Chat; }\n\
+                  fn g<'a>(x: &'a std::fs::File) {}";
+    let mut gather = Gather {
+        module: vec!["battle".to_owned(), "fold".to_owned()],
+        names: BTreeSet::new(),
+        renames: BTreeMap::new(),
+        texts: Vec::new(),
+    };
+    gather.file(&without_tests(&tokens(source)));
+    let names: Vec<String> = gather.names.iter().map(|path| path.join("::")).collect();
+    assert_eq!(
+        names,
+        [
+            "crate::battle::field::Field",
+            "crate::fair",
+            "crate::rules",
+            "crate::rules::Rules",
+            "crate::words::event",
+            "std::fs::File",
+        ]
+    );
+    assert_eq!(gather.renames.keys().collect::<Vec<_>>(), ["Field"]);
+    assert_eq!(gather.texts, ["crate::odds", "r#\"use crate::report;\"#"]);
 }
 
 /// The rooms that a file reaches, its own left out.
