@@ -15,8 +15,8 @@
 //! - [`report`]: a battle's report, from its record of events.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
-//! - [`files`]: what goes wrong with files, for every front.
 //! - [`requests`]: everything that can be asked, one file a request.
+//! - [`files`]: what goes wrong with files, for every front.
 //! - [`terminal`]: the local table.
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.

@@ -142,7 +142,10 @@ fn help_names_every_request_and_shows_examples() {
     let output = run(&["--record", record], "help\nhelp melee\nhelp undo\n", &[]);
     insta::assert_snapshot!(text(&output.stdout));
     let output = run(&["--record", record], "help dance\n", &[]);
-    assert_eq!(text(&output.stderr), "line 1: “dance” cannot be asked. See what can: help\n");
+    assert_eq!(
+        text(&output.stderr),
+        "line 1: “dance” is not a request. See what you can ask: help\n"
+    );
 }
 
 #[test]

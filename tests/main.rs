@@ -12,5 +12,6 @@ mod helper;
 mod lines;
 mod record;
 mod report;
+mod requests;
 mod scenario;
 mod table;

@@ -119,7 +119,7 @@ pub enum Mistake {
     NoWeapon(String),
     #[error("{weapon} do not reach long range. Shoot at short range, or not at all.")]
     OutOfRange { weapon: String },
-    #[error("{0} is steady and has no need to rally.")]
+    #[error("{0} is steady and needs no rally.")]
     Steady(String),
     #[error("{unit} cannot rally: it {}. Choose another unit.", cannot(*standing))]
     CannotRally { unit: String, standing: Standing },
@@ -204,8 +204,8 @@ impl Mistake {
             Self::NothingToCast => two(Hint::new("melee")).flag("cast"),
             Self::WaitingForCast { .. } => Hint::new("cast"),
             Self::NoWeapon(_) => change().option("weapon", "bows"),
-            Self::RalliedAlready(_) => Hint::new("turn"),
             Self::HoldsOffice | Self::HoldsNoOffice => Hint::new("officers"),
+            Self::RalliedAlready(_) => Hint::new("turn"),
             _ => return None,
         })
     }

@@ -24,6 +24,10 @@ pub(super) async fn listen(
 ) -> Result<(), StartError> {
     let listener =
         TcpListener::bind(address).await.map_err(|error| StartError::Status { address, error })?;
+    // Where the system chose the port, this is the only place that says which.
+    if let Ok(address) = listener.local_addr() {
+        tracing::info!(%address, "health and counts are answered");
+    }
     tokio::spawn(async move {
         while let Ok((stream, _)) = listener.accept().await {
             let (counts, watch) = (Arc::clone(&counts), Arc::clone(&watch));

@@ -31,10 +31,7 @@ pub enum Refusal {
     #[error(transparent)]
     Odds(OddsError),
     /// Another program changed the battle in the meantime.
-    #[error(
-        "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
-         Ask again, once you have looked: show"
-    )]
+    #[error("{}", self.told())]
     Overtaken,
     /// Another program holds the record.
     #[error("The record is busy with another program, so nothing has changed. Ask again.")]
@@ -48,22 +45,6 @@ pub enum Refusal {
          reference {}.", .0.reference()
     )]
     Fault(#[source] Fault),
-}
-
-impl Refusal {
-    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
-    /// way; `Display` puts them together as the local table does.
-    pub fn told(&self) -> Told {
-        match self {
-            Self::Mistake(mistake) => mistake.told(),
-            Self::Overtaken => {
-                let (hint, whole) = (Hint::new("show"), self.to_string());
-                let sentence = whole.strip_suffix(&format!(": {hint}"));
-                Told::with(sentence.unwrap_or(&whole), hint)
-            }
-            other => Told::plain(other.to_string()),
-        }
-    }
 }
 
 /// Something wrong with the program, the record or the machine.
@@ -99,6 +80,22 @@ fn not_yours(needs: &Needs) -> String {
         }
     }
 }
+
+impl Refusal {
+    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
+    /// way; `Display` puts them together as the local table does.
+    pub fn told(&self) -> Told {
+        match self {
+            Self::Mistake(mistake) => mistake.told(),
+            Self::Overtaken => Told::with(OVERTAKEN, Hint::new("show")),
+            refusal => Told::plain(refusal.to_string()),
+        }
+    }
+}
+
+/// What is said, with a look as its hint, when another program was quicker.
+const OVERTAKEN: &str = "The battle moved on while you asked, so nothing was thrown and nothing \
+                         has changed. Ask again, once you have looked";
 
 impl Fault {
     /// A short reference that the trace has too.

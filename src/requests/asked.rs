@@ -21,20 +21,6 @@ pub enum Asked {
 /// What only a chat does.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum ChatAsk {
-    /// Give somebody an office: captain of a side, or referee of the battle.
-    Appoint {
-        /// The side; none for a referee.
-        side: Option<String>,
-        /// Who it is.
-        who: Whom,
-    },
-    /// Take an office away.
-    Relieve {
-        /// The side; none for a referee.
-        side: Option<String>,
-        /// Who it was.
-        who: Whom,
-    },
     /// Show who holds which office.
     Officers,
     /// Put up a post of the battle that is kept up to date.
@@ -69,13 +55,4 @@ pub enum ChatAsk {
     Privacy,
     /// Take whoever asks out of the records.
     Forget,
-}
-
-/// A person or a role of the chat, by the platform's number.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Whom {
-    /// A person.
-    Person(u64),
-    /// Everyone with a role.
-    Role(u64),
 }

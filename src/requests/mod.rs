@@ -12,26 +12,36 @@ mod battle;
 mod complete;
 mod contact;
 mod fight;
+mod kind;
 mod look;
+mod page;
 mod quick;
+mod read;
 mod setup;
 mod slot;
 mod spec;
 mod spell;
+#[cfg(test)]
+mod tests;
 mod turn;
 mod typed;
 mod unit;
 mod values;
 mod wrong;
 
-pub use asked::{Asked, ChatAsk, Whom};
+pub use asked::{Asked, ChatAsk};
 pub use complete::{Candidate, Names, candidates};
-pub use slot::{Choice, Kind, Need, Position, Slot, Whose, flag, option, word};
-pub use spec::{ChatOption, Example, Fronts, Group, Spec, Tier};
+pub(crate) use kind::short;
+pub use kind::{Choice, Kind, Whose};
+pub use page::page;
+pub use slot::{Fronts, Need, Position, Slot, flag, option, word};
+pub use spec::{ChatOption, Example, Group, Spec, Tier};
 pub use spell::{command, spell_for_chat, spell_for_table};
-pub use typed::{help, option_names, read as read_words, words};
+pub use typed::{Named, help, named, option_names, read as read_words, words};
 pub use values::Values;
 pub use wrong::Wrong;
+
+pub use crate::battle::{Hint, Told};
 
 use std::sync::LazyLock;
 

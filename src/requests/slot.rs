@@ -1,6 +1,6 @@
 //! What is given with a request: a slot, its kind, and how each front takes it.
 
-use super::Fronts;
+use super::Kind;
 
 /// One thing that is given with a request.
 #[derive(Debug, Clone, Copy)]
@@ -31,103 +31,15 @@ pub struct Slot {
     pub chat_names: &'static [&'static str],
 }
 
-/// What may fill a slot.
-///
-/// Reading refuses what is not of the kind. How many men or figures a unit may have, how long a
-/// name or a reason may be and which names there are is the referee's to refuse, in one place for
-/// every front; the numbers here only tell a front what to offer.
-#[derive(Debug, Clone, Copy)]
-pub enum Kind {
-    /// The name of a unit; which ones are offered.
-    Unit(Whose),
-    /// The name of a leader without a unit.
-    FreeLeader,
-    /// The name of a side.
-    Side,
-    /// A troop class of the rules.
-    Class,
-    /// A grade of the rules.
-    Grade,
-    /// A missile weapon of the rules.
-    Weapon,
-    /// The name of rules.
-    RulesName,
-    /// The name of a battle here.
-    BattleName,
-    /// The name of a request.
-    RequestName,
-    /// A name that is given now.
-    NewName,
-    /// Words, usually at most so many characters.
-    Text {
-        /// Characters.
-        most: u32,
-    },
-    /// The number of a roll, from 1.
-    Roll,
-    /// A figure scale, such as 20 or 1:20.
-    Scale,
-    /// Several figure scales, with commas or spaces between them.
-    Scales,
-    /// Men.
-    Men,
-    /// Figures of a front rank.
-    Figures,
-    /// A whole number within its range.
-    Number {
-        /// The least.
-        least: u32,
-        /// The most.
-        most: u32,
-    },
-    /// One of a few words.
-    Choice(&'static [Choice]),
-    /// One of a few words, each but the first an option of its own at the table.
-    Flags(&'static [Choice]),
-    /// Given or not.
-    Flag,
-    /// Yes or no.
-    YesNo,
-    /// A value of that kind, or none.
-    OrNone(&'static Kind),
-    /// Dice such as 3d6; several with spaces between them.
-    Dice,
-    /// A unit described in one line.
-    Described,
-    /// Further contacts, as a line of the table writes them.
-    Contacts,
-    /// A person of the chat, by the platform's number.
-    Person,
-    /// A role of the chat, by the platform's number.
-    Role,
-    /// A file for a picture.
-    PictureFile,
-}
-
-/// One of the words of a choice.
-#[derive(Debug, Clone, Copy)]
-pub struct Choice {
-    /// The word.
-    pub name: &'static str,
-    /// What it means.
-    pub about: &'static str,
-}
-
-/// Which units are offered; any may be named.
+/// Who can ask a request, or give a slot.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Whose {
-    /// All.
-    Any,
-    /// Those that can fight.
-    Fighting,
-    /// Those that can be struck, of another side than the unit in that slot.
-    Against(&'static str),
-    /// Those that can shoot.
-    Shooting,
-    /// Those of a melee that can be fought on.
-    InMelee,
-    /// Those that may rally.
-    Rallying,
+pub enum Fronts {
+    /// Every front.
+    Both,
+    /// The local table alone.
+    Table,
+    /// A chat alone.
+    Chat,
 }
 
 /// Whether a slot must be given.
@@ -264,35 +176,14 @@ impl Slot {
     }
 }
 
-impl Kind {
-    /// The least and the most that a front should offer for a number; none if it is not one.
-    pub const fn range(&self) -> Option<(u32, u32)> {
-        Some(match self {
-            Self::Roll => (1, u32::MAX),
-            Self::Men => (0, 100_000),
-            Self::Figures | Self::Scale => (1, 1000),
-            Self::Number { least, most } => (*least, *most),
-            // A front that takes only numbers says none with a 0.
-            Self::OrNone(Self::Figures) => (0, 1000),
-            _ => return None,
-        })
+impl Fronts {
+    /// Whether the local table is one of them.
+    pub const fn table(self) -> bool {
+        matches!(self, Self::Both | Self::Table)
     }
 
-    /// The words of a choice; none if it is not one.
-    pub const fn choices(&self) -> &'static [Choice] {
-        match self {
-            Self::Choice(choices) | Self::Flags(choices) => choices,
-            _ => &[],
-        }
-    }
-
-    /// The most characters that a front should take; none if it is not words.
-    pub const fn most(&self) -> Option<u32> {
-        match self {
-            Self::Text { most } => Some(*most),
-            Self::Described | Self::Dice | Self::Scales => Some(200),
-            Self::NewName => Some(60),
-            _ => None,
-        }
+    /// Whether a chat is one of them.
+    pub const fn chat(self) -> bool {
+        matches!(self, Self::Both | Self::Chat)
     }
 }

@@ -1,6 +1,6 @@
 //! A request as the table of requests knows it.
 
-use super::{Asked, Kind, Need, Slot, Values, Wrong};
+use super::{Asked, Fronts, Kind, Need, Slot, Values, Wrong};
 
 /// One request: how it is named, explained, filled in and read.
 #[derive(Debug)]
@@ -25,7 +25,7 @@ pub struct Spec {
     pub slots: &'static [Slot],
     /// Who can ask it.
     pub fronts: Fronts,
-    /// Builds what is asked from values that [`Spec::read`] has checked.
+    /// Builds what is asked from values that `Spec::read` has checked.
     pub build: fn(&Values) -> Result<Asked, Wrong>,
 }
 
@@ -64,28 +64,7 @@ pub enum Tier {
     Later,
 }
 
-/// Who can ask a request, or give a slot.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Fronts {
-    /// Every front.
-    Both,
-    /// The local table alone.
-    Table,
-    /// A chat alone.
-    Chat,
-}
-
 impl Spec {
-    /// Reads what was given into what is asked.
-    ///
-    /// # Errors
-    ///
-    /// One sentence for whoever asked: a value that does not fit, one that is missing, or two that
-    /// exclude each other.
-    pub fn read(&'static self, values: &Values) -> Result<Asked, Wrong> {
-        (self.build)(&values.checked(self)?)
-    }
-
     /// The slot of that name.
     pub fn slot(&self, name: &str) -> Option<&'static Slot> {
         self.slots.iter().find(|slot| slot.name == name)
@@ -194,16 +173,4 @@ impl Group {
 impl Tier {
     /// Every tier, first things first.
     pub const ALL: [Self; 3] = [Self::First, Self::Second, Self::Later];
-}
-
-impl Fronts {
-    /// Whether the local table is one of them.
-    pub const fn table(self) -> bool {
-        matches!(self, Self::Both | Self::Table)
-    }
-
-    /// Whether a chat is one of them.
-    pub const fn chat(self) -> bool {
-        matches!(self, Self::Both | Self::Chat)
-    }
 }

@@ -6,10 +6,9 @@
 mod args;
 mod copies;
 mod demo;
-mod grammar;
 mod help;
+mod known;
 mod line;
-mod parse;
 mod prompt;
 mod table;
 mod transfer;

@@ -3,6 +3,7 @@
 use super::Post;
 use super::phrases::{figures, kind, list, men, number, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
+use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
 use crate::protocol::{Appointee, Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
@@ -67,7 +68,7 @@ fn answer_alone(body: &Body) -> Post {
         Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
         Body::Closed => {
             let mut post = Post::new("The battle is closed.");
-            post.hint(0, "To go on with it: reopen NAME");
+            post.hint(0, "To go on with it", Hint::new("reopen").word("battle", "NAME"));
             post
         }
         Body::Reopened => Post::new("The battle is open again."),

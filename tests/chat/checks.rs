@@ -93,7 +93,9 @@ fn texts(parts: &[&Value], wrong: &mut Vec<String>) {
 /// What is wrong with an answer to an interaction.
 pub fn callback(body: &Value) -> Vec<String> {
     match body["type"].as_u64() {
-        Some(5) if [json!(0), json!(EPHEMERAL)].contains(&body["data"]["flags"]) => Vec::new(),
+        Some(5) if [Some(0), Some(EPHEMERAL), None].contains(&body["data"]["flags"].as_u64()) => {
+            Vec::new()
+        }
         Some(8) => choices(&body["data"]["choices"]),
         Some(9) => form(&body["data"]),
         Some(4) => message(&body["data"], &[]),

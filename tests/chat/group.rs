@@ -110,6 +110,24 @@ impl Group {
         std::fs::read_to_string(self.folder.path().join("trace.txt")).unwrap_or_default()
     }
 
+    /// Where the bot answers health and counts, as its trace says.
+    pub async fn status_address(&self) -> String {
+        let said = |trace: &str| {
+            let line = trace.lines().rfind(|line| line.contains("health and counts"))?;
+            let address = line.split("address=").nth(1)?;
+            Some(address.trim().to_owned())
+        };
+        self.until("the status address is traced", || said(&self.trace())).await
+    }
+
+    /// A configuration that names that address, for the command that asks there.
+    pub fn asking_at(&self, address: &str) -> PathBuf {
+        let file = self.folder.path().join("asking.toml");
+        let text = format!("record = \"unused.db\"\nstatus = \"{address}\"\n");
+        std::fs::write(&file, text).expect("the configuration is written");
+        file
+    }
+
     /// Writes the configuration.
     pub fn configure(&self) {
         let text = format!(
@@ -418,10 +436,21 @@ impl Group {
 
     /// Waits until no post is owed to a channel any more.
     pub async fn until_nothing_is_owed(&self, channel: u64) {
-        let begun = Instant::now();
-        while self.owed(channel).await > 0 {
-            assert!(begun.elapsed() < PATIENCE * 3, "posts stay owed:\n{}", self.trace());
-            tokio::time::sleep(Duration::from_millis(50)).await;
+        self.until_so("no post is owed", async || self.owed(channel).await == 0).await;
+    }
+
+    /// Waits until a channel's battles hold more than so many events.
+    pub async fn until_more_events(&self, channel: u64, than: usize) {
+        self.until_so("an event is written", async || self.events(channel).await.len() > than)
+            .await;
+    }
+
+    /// Waits until something is so that has to be asked for.
+    pub async fn until_so(&self, what: &str, is_so: impl AsyncFn() -> bool) {
+        let end = Instant::now() + PATIENCE * 3;
+        while !is_so().await {
+            assert!(Instant::now() < end, "waited in vain until {what}:\n{}", self.trace());
+            tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
 

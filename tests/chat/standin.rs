@@ -54,6 +54,8 @@ pub struct Platform {
     /// What the platform would have refused.
     pub wrong: Vec<String>,
     pub shards: u64,
+    /// Whether what is held is let go.
+    let_go: bool,
     last_id: u64,
 }
 
@@ -107,6 +109,8 @@ pub enum Kind {
     Slow(u64),
     /// The body is refused as an invalid form, and nothing is done.
     Invalid,
+    /// It is done, but only once the test lets it go.
+    Held,
     /// It is done, but the answer is lost.
     Lost,
 }
@@ -210,6 +214,24 @@ impl World {
         state.messages.sort_by_key(|message| message.id);
     }
 
+    /// Lets go what is held.
+    pub fn let_go(&self) {
+        self.state().let_go = true;
+        self.bell.notify_waiters();
+    }
+
+    /// Waits until that is done.
+    async fn held(&self) {
+        loop {
+            let rung = self.bell.notified();
+            if self.state().let_go {
+                return;
+            }
+            // A bell rung in between is made good by looking again soon.
+            let _ = tokio::time::timeout(Duration::from_millis(50), rung).await;
+        }
+    }
+
     pub fn state(&self) -> MutexGuard<'_, Platform> {
         self.state.lock().expect("no test panics with the platform in hand")
     }
@@ -261,6 +283,7 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
         Some(Kind::Slow(milliseconds)) => {
             tokio::time::sleep(Duration::from_millis(milliseconds)).await;
         }
+        Some(Kind::Held) => world.held().await,
         Some(Kind::Lost) | None => {}
     }
     let (body, files) = match body(request).await {

@@ -1,7 +1,8 @@
 //! What somebody asked by a command, handed on to whatever deals with it.
 
-use super::reading::{shares, spec, values};
-use super::{filling, help, office, privacy, server, transfer};
+use super::filling::Filling;
+use super::reading::{people, shares, spec, values};
+use super::{help, office, privacy, server, transfer};
 use crate::chat::asking;
 use crate::chat::board;
 use crate::chat::interaction::{Caller, Denied, Shared, answer_privately, privately};
@@ -15,16 +16,15 @@ pub async fn asked(shared: &Shared, caller: &Caller, invoked: &Invoked) {
     let Some(spec) = spec(&invoked.path) else {
         return answer_privately(shared, caller, messages::UNREADABLE).await;
     };
-    let read = match values(spec, &invoked.options) {
-        // What is missing is filled in once the interaction is acknowledged.
-        Some(values) if filling::is_needed(spec, &values) => {
-            return asking::ask(shared, caller, filling::Filling { spec, values }).await;
-        }
-        Some(values) => spec.read(&values),
-        None => return answer_privately(shared, caller, messages::UNREADABLE).await,
+    let Some(values) = values(spec, &invoked.options) else {
+        return answer_privately(shared, caller, messages::UNREADABLE).await;
     };
+    let filling = Filling { spec, values, people: people(spec, &invoked.options) };
+    if filling.is_needed() {
+        return asking::ask(shared, caller, filling).await;
+    }
     let share = shares(&invoked.options);
-    match read {
+    match spec.read(&filling.values) {
         Ok(Asked::Request(request)) => asking::ask(shared, caller, request).await,
         Ok(Asked::Look(look)) => looking::look(shared, caller, &look, share).await,
         Ok(Asked::Help(request)) => help::help(shared, caller, request.as_deref()).await,
@@ -39,12 +39,6 @@ pub async fn asked(shared: &Shared, caller: &Caller, invoked: &Invoked) {
 /// What only a chat does.
 async fn of_the_chat(shared: &Shared, caller: &Caller, ask: ChatAsk, share: bool) {
     match ask {
-        ChatAsk::Appoint { side, who } => {
-            asking::ask(shared, caller, office::Change { who, side, appoint: true }).await;
-        }
-        ChatAsk::Relieve { side, who } => {
-            asking::ask(shared, caller, office::Change { who, side, appoint: false }).await;
-        }
         ChatAsk::Officers => privately(shared, caller, office::listed(shared, caller)).await,
         ChatAsk::Board => privately(shared, caller, board::put_up(shared, caller)).await,
         ChatAsk::Export { battle } => {

@@ -1,5 +1,5 @@
-//! What a chat fills in by itself where nobody gave it: what the server's battles begin with, and
-//! who somebody is.
+//! What a chat fills in by itself: what the server's battles begin with, and who people are in the
+//! record.
 
 use crate::battle::Battle;
 use crate::chat::asking::Wanted;
@@ -17,11 +17,18 @@ pub struct Filling {
     pub spec: &'static Spec,
     /// What was given.
     pub values: Values,
+    /// The people who were given, by the names of the slots and by the platform's ids.
+    pub people: Vec<(&'static str, u64)>,
 }
 
-/// Whether something must be filled in that the table would ask for.
-pub fn is_needed(spec: &Spec, values: &Values) -> bool {
-    spec.slots.iter().any(|slot| slot.need == Need::AtTable && !values.has(slot.name))
+impl Filling {
+    /// Whether anything must be looked up before the request can be read.
+    pub fn is_needed(&self) -> bool {
+        let unfilled = |slot: &Slot| {
+            slot.need == Need::AtTable && slot.fronts.chat() && !self.values.has(slot.name)
+        };
+        !self.people.is_empty() || self.spec.slots.iter().any(unfilled)
+    }
 }
 
 impl Wanted for Filling {
@@ -38,6 +45,10 @@ impl Wanted for Filling {
             {
                 self.values.put(slot.name, text);
             }
+        }
+        for (slot, user) in &self.people {
+            let who = shared.referee.person(&user.to_string()).await?;
+            self.values.put(slot, who.to_string());
         }
         match self.spec.read(&self.values) {
             Ok(Asked::Request(request)) => Ok(request),

@@ -1,6 +1,7 @@
 //! A command as it was used, back into what the table of requests reads.
 
 use crate::chat::platform::{Given, Value};
+use crate::protocol::Appointee;
 use crate::requests::{self, ChatOption, Kind, Spec, Values};
 
 /// The option by which an answer to a look is shown to everyone.
@@ -22,6 +23,8 @@ pub fn option(spec: &Spec, name: &str) -> Option<ChatOption> {
 }
 
 /// What was given, by the names of the slots; none if the command is not as it was registered.
+///
+/// People are left out: the record knows them by numbers of its own, see [`people`].
 pub fn values(spec: &Spec, options: &[Given]) -> Option<Values> {
     let mut values = Values::new();
     for given in options {
@@ -32,12 +35,22 @@ pub fn values(spec: &Spec, options: &[Given]) -> Option<Values> {
             // A flag that is said not to be set is as good as none.
             Value::Flag(false) if matches!(slot.kind, Kind::Flag) => continue,
             Value::Flag(yes) => if *yes { "yes" } else { "no" }.to_owned(),
-            Value::User(id) | Value::Role(id) => id.to_string(),
+            Value::Role(id) => Appointee::Role(*id).to_string(),
+            Value::User(_) => continue,
             Value::Other => return None,
         };
         values.put(slot.name, text);
     }
     Some(values)
+}
+
+/// The people who were given, by the names of the slots and by the platform's ids.
+pub fn people(spec: &Spec, options: &[Given]) -> Vec<(&'static str, u64)> {
+    let person = |given: &Given| match given.value {
+        Value::User(id) => Some((option(spec, &given.name)?.slot.name, id)),
+        _ => None,
+    };
+    options.iter().filter_map(person).collect()
 }
 
 /// Whether the answer is to be shown to everyone.

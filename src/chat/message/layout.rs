@@ -131,10 +131,7 @@ fn of_kind(post: &Post, verbatim: bool) -> impl Iterator<Item = &crate::words::L
 
 /// A line of a post, indented as a list.
 fn line(line: &crate::words::Line) -> String {
-    let text = match line.kind {
-        LineKind::Hint => escape(&line.text),
-        _ => escape(&line.text),
-    };
+    let text = escape(&line.told(spell_for_chat));
     match line.depth {
         0 => text,
         depth => format!("{}- {text}", "  ".repeat(depth - 1)),

@@ -7,7 +7,7 @@ pub static SPEC: Spec = Spec {
     in_chat: "help",
     group: Group::Alone,
     tier: Tier::First,
-    aliases: &["?", "-h", "--help"],
+    aliases: &["?", "-h", "--help", "h"],
     about: "Show what you can ask, or how to ask one thing.",
     note: "",
     examples: &["help", "help melee"],

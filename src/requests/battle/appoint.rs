@@ -1,8 +1,7 @@
 //! `appoint`: giving an office.
 
-use crate::requests::{
-    Asked, ChatAsk, Fronts, Group, Kind, Spec, Tier, Values, Whom, Wrong, option, word,
-};
+use crate::protocol::{Appointee, Request};
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Values, Wrong, option, word};
 
 pub static SPEC: Spec = Spec {
     name: "appoint",
@@ -12,22 +11,29 @@ pub static SPEC: Spec = Spec {
     aliases: &[],
     about: "Name a captain for a side, or another referee for the whole battle.",
     note: "",
-    examples: &[],
+    examples: &["appoint person-7 --side Vale"],
     slots: &[
-        word("side", "The side they are captain of; without it they are a referee", Kind::Side)
-            .optional(),
-        option("person", "The person", Kind::Person).without("role"),
-        option("role", "Or everyone with this role", Kind::Role).without("person"),
+        word("who", "Who it is, as the record names them: person-N or role-ID", Kind::Appointee)
+            .filled_in_chat()
+            .only(Fronts::Table),
+        option("person", "The person", Kind::Person).only(Fronts::Chat).without("role"),
+        option("role", "Or everyone with this role", Kind::Role)
+            .only(Fronts::Chat)
+            .without("person"),
+        option("side", "The side they are captain of; without it they are a referee", Kind::Side),
     ],
-    fronts: Fronts::Chat,
+    fronts: Fronts::Both,
     build: |values| {
-        Ok(Asked::Chat(ChatAsk::Appoint { side: values.maybe("side"), who: whom(values)? }))
+        Ok(Asked::Request(Request::Appoint { who: whom(values)?, side: values.maybe("side") }))
     },
 };
 
 /// The person or the role that holds an office.
-pub(super) fn whom(values: &Values) -> Result<Whom, Wrong> {
-    let (person, role) = (values.identity("person")?, values.identity("role")?);
-    let whom = person.map(Whom::Person).or(role.map(Whom::Role));
-    whom.ok_or_else(|| Wrong::new("Name a person or a role."))
+pub(super) fn whom(values: &Values) -> Result<Appointee, Wrong> {
+    for slot in ["who", "person", "role"] {
+        if let Some(who) = values.appointee(slot)? {
+            return Ok(who);
+        }
+    }
+    Err(Wrong::new("Name a person or a role."))
 }

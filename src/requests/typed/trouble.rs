@@ -2,7 +2,7 @@
 
 use crate::battle::Hint;
 use crate::requests::Wrong;
-use crate::requests::values::{Unfit, short};
+use crate::requests::kind::{Unfit, short};
 use clap::error::{ContextKind, ContextValue, ErrorKind};
 
 /// The sentence for what the grammar of a request refuses.
