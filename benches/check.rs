@@ -3,7 +3,7 @@
 mod measure;
 
 use drumhead::digest::Digest;
-use drumhead::fair::Stream;
+use drumhead::fair::Faces;
 use drumhead::protocol::{Place, Recorded, RequestId};
 use drumhead::record::Record;
 use drumhead::referee::audit::Audit;
@@ -57,9 +57,13 @@ fn bare(lines: &[&str], events: &[Recorded]) {
     }
     for receipt in events.iter().filter_map(|event| event.event.receipt()) {
         black_box(Digest::of(receipt.link.bytes()));
-        let mut stream = Stream::new(&receipt.link, receipt.statement.as_bytes());
+        let faces = Faces::new(&receipt.link, receipt.statement.as_bytes());
         for throw in &receipt.throws {
-            black_box(stream.faces(u32::try_from(throw.faces.len()).unwrap(), throw.sides));
+            black_box(faces.throw(
+                &throw.purpose,
+                u32::try_from(throw.faces.len()).unwrap(),
+                throw.sides,
+            ));
         }
     }
 }

@@ -5,7 +5,7 @@ mod measure;
 use drumhead::battle::Battle;
 use drumhead::combat::{Dice, Melee};
 use drumhead::digest::Digest;
-use drumhead::fair::Stream;
+use drumhead::fair::Faces;
 use drumhead::protocol::{Place, Recorded, RequestId, ThrowPurpose};
 use drumhead::record::Record;
 use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
@@ -40,11 +40,12 @@ async fn referee(record: Record, scale: u32) -> Referee {
 }
 
 /// Faces from a public stream, as in a real roll.
-struct Public(Stream);
+struct Public(Faces);
 
 impl Dice for Public {
-    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
-        self.0.faces(dice, sides)
+    fn throw(&mut self, what: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        let label = self.0.label(&what.label());
+        self.0.throw(&label, dice, sides)
     }
 }
 
@@ -65,14 +66,14 @@ async fn pure_melee() {
         2_000,
         |times| {
             for _ in 0..times {
-                let mut dice = Public(Stream::new(&link, statement.as_bytes()));
+                let mut dice = Public(Faces::new(&link, statement.as_bytes()));
                 let bout = Melee::join(&rules, &battle.field, &contacts, 1).unwrap();
                 black_box(bout.fight(&mut dice));
             }
         },
         |times| {
             for _ in 0..times {
-                black_box(Stream::new(&link, statement.as_bytes()).faces(124, 6));
+                black_box(Faces::new(&link, statement.as_bytes()).throw("a", 124, 6));
             }
         },
     );

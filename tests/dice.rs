@@ -5,7 +5,7 @@
 
 use drumhead::combat::strike;
 use drumhead::digest::Digest;
-use drumhead::fair::Stream;
+use drumhead::fair::Faces;
 use drumhead::rules::Rate;
 use statrs::distribution::{Binomial, ChiSquared, ContinuousCDF as _, Discrete as _};
 
@@ -27,7 +27,7 @@ fn critical(degrees: u32) -> f64 {
 fn throws(rolls: u32, dice: u32, sides: u32) -> impl Iterator<Item = Vec<u32>> {
     (0..rolls).map(move |roll| {
         let link = Digest::of(&roll.to_be_bytes());
-        Stream::new(&link, format!("roll {roll}\n").as_bytes()).faces(dice, sides)
+        Faces::new(&link, format!("roll {roll}\n").as_bytes()).throw("a", dice, sides)
     })
 }
 

@@ -119,9 +119,10 @@ fn scale() -> impl Strategy<Value = Scale> {
 fn request() -> impl Strategy<Value = Request> {
     let text = || "[^\\pC\"“”„«»\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
     prop_oneof![
-        (name(), scale(), of(name()), proptest::collection::vec(name(), 0..3)).prop_map(
-            |(name, scale, rules, sides)| Request::Open(Open { name, scale, rules, sides })
-        ),
+        (name(), scale(), of(name()), proptest::collection::vec(name(), 0..3), any::<bool>())
+            .prop_map(|(name, scale, rules, sides, casts)| {
+                Request::Open(Open { name, scale, rules, sides, casts })
+            }),
         name().prop_map(|name| Request::Side { name }),
         muster().prop_map(Request::Muster),
         change().prop_map(Request::Change),
@@ -162,7 +163,11 @@ fn request() -> impl Strategy<Value = Request> {
                 }
             }
         ),
-        prop_oneof![Just(Request::Cast), Just(Request::Turn), Just(Request::Close)],
+        prop_oneof![
+            text().prop_map(|text| Request::Cast { text }),
+            Just(Request::Turn),
+            Just(Request::Close)
+        ],
     ]
 }
 

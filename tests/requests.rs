@@ -146,6 +146,7 @@ fn both_fronts_build_the_same_requests() {
             &[("dice", "3d6 1d20"), ("for", "the weather")],
             "throw 3d6 1d20 --for \"the weather\"",
         ),
+        ("cast", &[("text", "red reeds, cold hands")], "cast \"red reeds, cold hands\""),
         ("undo", &[("reason", "the wrong unit")], "undo the wrong unit"),
         ("word", &[("text", "cold water"), ("name", "Orm")], "word Orm \"cold water\""),
         (
@@ -312,6 +313,9 @@ async fn every_hint_of_a_post_is_a_request_with_its_slots() {
     }
     posts.push(look(Look::Log { all: false }).await);
     posts.push(event(&game.asks("close", "close").await.unwrap().event));
+    let announced = "melee \"Ford Wardens\" \"Banner Foot\" --cast";
+    let answer = Game::at_the_ford().await.asks("announced", announced).await;
+    posts.push(event(&answer.unwrap().event));
     let hints: Vec<Hint> =
         posts.iter().flat_map(|post| &post.lines).filter_map(|line| line.hint.clone()).collect();
     // Counted in the source, so that a hint that is added later is not forgotten here.

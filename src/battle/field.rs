@@ -1,8 +1,7 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
 use super::Mistake;
-use crate::protocol::{ContactAsk, MeleeAsk, Protocol, Scale, Strength, Unit};
-use serde::{Deserialize, Serialize};
+use crate::protocol::{ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -22,7 +21,7 @@ pub struct Field {
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
-    /// A melee announced and waiting for the other side to cast.
+    /// A roll announced and waiting for the other side to cast.
     pub pending: Option<Arc<Pending>>,
 }
 
@@ -47,11 +46,13 @@ pub struct Engagement {
 /// A contact that still stands; a charge counts in its first round only, so it keeps none.
 pub type Held = ContactAsk;
 
-/// A melee announced, to be thrown when the other side casts.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+/// A roll announced, to be thrown when the other side casts.
+#[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Pending {
-    /// What was announced.
-    pub melee: MeleeAsk,
+    /// What was announced, with full names.
+    pub request: Request,
+    /// The announcement's id, which stands in the roll's statement.
+    pub asked: RequestId,
     /// The side that asked.
     pub asking: String,
     /// The side that casts.

@@ -4,8 +4,8 @@ use super::{Engagement, Field, Held, Pending};
 use crate::digest::Digest;
 use crate::fair::{Receipt, Word};
 use crate::protocol::{
-    Appointee, Body, Change, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request, Roll,
-    Ruling, ShootingRuling, Standing, UnitResult, Who,
+    Appointee, Body, Change, Event, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request,
+    Roll, Ruling, ShootingRuling, Standing, UnitResult, Who,
 };
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -34,10 +34,14 @@ pub struct Battle {
     pub chain: ChainState,
     /// Rolls thrown so far.
     pub rolls: u32,
+    /// Whether every roll against a side is cast by that side.
+    pub casts: bool,
+    /// When its latest event was written, RFC 3339 in UTC.
+    pub latest: String,
     /// Who holds which office besides the opener, in the order of appointment.
     pub offices: Arc<Vec<Appointment>>,
     /// Words given so far, in the order they were first given.
-    pub words: Arc<Vec<Word>>,
+    pub words: Arc<Vec<GivenWord>>,
     /// Whether it is open.
     pub open: bool,
     /// The number of its latest event.
@@ -48,6 +52,23 @@ pub struct Battle {
     pub field: Field,
     /// The latest changes of the field, each with the field before it.
     changes: VecDeque<FieldChange>,
+}
+
+/// A word with whoever gave it, to whom it belongs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct GivenWord {
+    /// Who gave it.
+    pub by: Who,
+    /// The word.
+    pub word: Word,
+}
+
+impl GivenWord {
+    /// Whether it is what a word that `by` gives under `name` would take the place of: each person
+    /// has one; at the table each name has one.
+    pub fn belongs_to(&self, by: Who, name: &str) -> bool {
+        self.by == by && (by != Who::Table || self.word.name == name)
+    }
 }
 
 /// An office that somebody was appointed to.
@@ -143,6 +164,7 @@ impl Battle {
             anchor,
             next_anchor,
             chain_length,
+            casts,
         } = &event.body
         else {
             return Err(FoldError::NotOpened);
@@ -161,6 +183,7 @@ impl Battle {
             protocol: *protocol,
             name: name.clone(),
             opened: event.at.clone(),
+            latest: event.at.clone(),
             opener: event.by,
             rules_name: rules_name.clone(),
             rules: *rules,
@@ -171,6 +194,7 @@ impl Battle {
                 length: *chain_length,
             },
             rolls: 0,
+            casts: *casts,
             offices: Arc::default(),
             words: Arc::default(),
             open: true,
@@ -231,7 +255,7 @@ impl Battle {
             self.take_roll(&roll.receipt, roll.next_anchor);
         }
         match &event.body {
-            Body::WordGiven { word } => self.take_word(word),
+            Body::WordGiven { word } => self.take_word(event.by, word),
             Body::Appointed { who, side } => self.appoint(*who, side.as_ref()),
             Body::Relieved { who, side } => self.relieve(*who, side.as_ref()),
             Body::Closed => self.open = false,
@@ -240,13 +264,14 @@ impl Battle {
                 Some(change) if change.seq == *undone => self.field = change.before,
                 _ => return Err(FoldError::Undo(seq)),
             },
-            body => {
+            _ => {
                 self.remember(seq, event.receipt().map(|receipt| receipt.roll), &event.request);
-                self.field.take(body, &event.request);
+                self.field.take(event);
             }
         }
         self.seq = seq;
         self.head = next.hash;
+        self.latest.clone_from(&event.at);
         Ok(())
     }
 
@@ -272,11 +297,11 @@ impl Battle {
         Arc::make_mut(&mut self.offices).retain(|appointment| *appointment != held);
     }
 
-    fn take_word(&mut self, word: &Word) {
+    fn take_word(&mut self, by: Who, word: &Word) {
         let words = Arc::make_mut(&mut self.words);
-        match words.iter_mut().find(|known| known.name == word.name) {
-            Some(known) => known.text.clone_from(&word.text),
-            None => words.push(word.clone()),
+        match words.iter_mut().find(|known| known.belongs_to(by, &word.name)) {
+            Some(known) => known.word = word.clone(),
+            None => words.push(GivenWord { by, word: word.clone() }),
         }
     }
 
@@ -299,8 +324,8 @@ impl ChainState {
 
 impl Field {
     /// Takes what an event did to the field.
-    fn take(&mut self, body: &Body, request: &Request) {
-        match body {
+    fn take(&mut self, event: &Event) {
+        match &event.body {
             Body::SideAdded { name } => self.add_side(name),
             Body::Mustered { unit, .. } => {
                 self.add_side(&unit.side);
@@ -315,7 +340,8 @@ impl Field {
                 if *apart || !after.fights() {
                     self.part(&after.name);
                 }
-                let renamed = matches!(request, Request::Change(Change { leader: Some(_), .. }));
+                let renamed =
+                    matches!(&event.request, Request::Change(Change { leader: Some(_), .. }));
                 match (&before.leader, &after.leader) {
                     // His unit was destroyed by hand, and nothing was said of him.
                     (Some(leader), None) if !renamed => self.set_free(leader, &before.side),
@@ -335,11 +361,18 @@ impl Field {
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
-            Body::Announced { melee, asking, casting } => {
-                let (melee, asking, casting) = (melee.clone(), asking.clone(), casting.clone());
-                self.pending = Some(Arc::new(Pending { melee, asking, casting }));
+            Body::Announced { asking, casting } => {
+                self.pending = Some(Arc::new(Pending {
+                    request: event.request.clone(),
+                    asked: event.asked.clone(),
+                    asking: asking.clone(),
+                    casting: casting.clone(),
+                }));
             }
-            Body::Ruled { ruling, .. } => self.take_ruling(ruling),
+            Body::Ruled { ruling } => {
+                self.pending = None;
+                self.take_ruling(ruling);
+            }
             Body::Opened { .. }
             | Body::WordGiven { .. }
             | Body::Undone { .. }
@@ -378,7 +411,6 @@ impl Field {
             let engagement = Engagement { rounds: melee.round, contacts };
             Arc::make_mut(&mut self.engagements).push(engagement);
         }
-        self.pending = None;
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {

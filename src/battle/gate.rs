@@ -49,10 +49,11 @@ pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Reques
         }
         Request::Word { name, text } => {
             let name = name_of(name)?;
-            let known = battle.words.iter().find(|word| same_name(&word.name, &name));
-            let name = known.map_or(name, |word| word.name.clone());
+            let known = battle.words.iter().find(|given| same_name(&given.word.name, &name));
+            let name = known.map_or(name, |given| given.word.name.clone());
             Request::Word { name, text: text_of(text, 80).ok_or(Mistake::BadWord)? }
         }
+        Request::Cast { text } => Request::Cast { text: text.trim().to_owned() },
         Request::Undo { reason } => {
             Request::Undo { reason: text_of(reason, 200).ok_or(Mistake::BadReason)? }
         }
@@ -62,11 +63,9 @@ pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Reques
         Request::Relieve { who, side } => {
             Request::Relieve { who: *who, side: of_side(field, side)? }
         }
-        Request::Rescale { .. }
-        | Request::Cast
-        | Request::Turn
-        | Request::Close
-        | Request::Reopen { .. } => request.clone(),
+        Request::Rescale { .. } | Request::Turn | Request::Close | Request::Reopen { .. } => {
+            request.clone()
+        }
     })
 }
 

@@ -109,10 +109,10 @@ pub enum Mistake {
     NothingToWeigh,
     #[error("{0} is not in a melee that can be fought on. Begin a new one{then}", then = self.then())]
     NotInMelee(String),
-    #[error("No melee waits for a cast. Announce one{then}", then = self.then())]
+    #[error("No roll waits for a cast. Announce one{then}", then = self.then())]
     NothingToCast,
     #[error(
-        "A melee of {asking} against {casting} waits for the cast of {casting}. Take it back, or cast it first{then}", then = self.then()
+        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first{then}", then = self.then()
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one{then}", then = self.then())]
@@ -141,6 +141,12 @@ pub enum Mistake {
     DiceCount,
     #[error("Say what the dice are for in 1 to 80 characters, on one line.")]
     BadPurpose,
+    #[error("A cast is a text of your own: 8 to 80 characters, on one line. Type one{then}", then = self.then())]
+    BadCast,
+    #[error("Nobody in this request has a die to throw. Name units that can reach each other.")]
+    NothingToThrow,
+    #[error("The word of “{0}” belongs to somebody else. Give yours under another name.")]
+    WordTaken(String),
     #[error("A word has 1 to 80 characters, on one line. Change it to fit.")]
     BadWord,
     #[error(
@@ -202,7 +208,7 @@ impl Mistake {
             Self::NothingToFightOn | Self::NotInMelee(_) => two(Hint::new("melee")),
             Self::NothingToWeigh => two(Hint::new("odds")),
             Self::NothingToCast => two(Hint::new("melee")).flag("cast"),
-            Self::WaitingForCast { .. } => Hint::new("cast"),
+            Self::WaitingForCast { .. } | Self::BadCast => Hint::new("cast").word("text", "TEXT"),
             Self::NoWeapon(_) => change().option("weapon", "bows"),
             Self::HoldsOffice | Self::HoldsNoOffice => Hint::new("officers"),
             Self::RalliedAlready(_) => Hint::new("turn"),

@@ -14,7 +14,7 @@ mod names;
 
 pub use described::clash;
 pub use field::{Engagement, Field, FreeLeader, Held, Pending};
-pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, UNDO_REACH};
+pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, GivenWord, UNDO_REACH};
 pub use hint::{Given, Hint, Told};
 pub use mistake::Mistake;
 pub use names::{find, fold_case, is_name, is_text, same_name};

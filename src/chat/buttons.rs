@@ -8,7 +8,7 @@
 use super::asking::{self, Wanted};
 use super::interaction::{Caller, Denied, Shared, answer_privately, privately, show_form};
 use super::looking;
-use super::message::{Button, Does, REASON, messages, of_sentence};
+use super::message::{Button, Does, TYPED, messages, of_sentence};
 use crate::battle::{Battle, Told};
 use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling, Who};
 use crate::words::Shown;
@@ -22,20 +22,19 @@ pub(super) async fn pressed(shared: &Shared, caller: &Caller, id: &str) {
         return answer_privately(shared, caller, messages::UNREADABLE).await;
     };
     match button.does {
-        Does::Again | Does::Cast => {
-            asking::ask(shared, caller, Press { button, reason: String::new() }).await;
-        }
-        Does::Undo => show_form(shared, caller, &button).await,
+        Does::Again => asking::ask(shared, caller, Press { button, typed: String::new() }).await,
+        Does::Cast => show_form(shared, caller, button.cast_form()).await,
+        Does::Undo => show_form(shared, caller, button.undo_form()).await,
         Does::Proof => prove(shared, caller, &button).await,
     }
 }
 
-/// Somebody sent the form of an undo.
+/// Somebody sent the form that a button had shown.
 pub(super) async fn sent(shared: &Shared, caller: &Caller, id: &str, fields: &[(String, String)]) {
-    let reason = fields.iter().find(|(id, _)| id == REASON).map(|(_, reason)| reason.clone());
-    match (id.parse::<Button>(), reason) {
-        (Ok(button), Some(reason)) if button.does == Does::Undo => {
-            asking::ask(shared, caller, Press { button, reason }).await;
+    let typed = fields.iter().find(|(id, _)| id == TYPED).map(|(_, typed)| typed.clone());
+    match (id.parse::<Button>(), typed) {
+        (Ok(button), Some(typed)) if matches!(button.does, Does::Cast | Does::Undo) => {
+            asking::ask(shared, caller, Press { button, typed }).await;
         }
         _ => answer_privately(shared, caller, messages::UNREADABLE).await,
     }
@@ -56,10 +55,10 @@ async fn prove(shared: &Shared, caller: &Caller, button: &Button) {
     .await;
 }
 
-/// A button that was pressed, with the reason that was given.
+/// A button that was pressed, with what was typed into its form.
 struct Press {
     button: Button,
-    reason: String,
+    typed: String,
 }
 
 impl Wanted for Press {
@@ -85,7 +84,7 @@ impl Wanted for Press {
         if later.len() == SINCE as usize {
             return Err(said(messages::MOVED_ON));
         }
-        meant(&self.button, battle, event, later, &self.reason).map_err(said)
+        meant(&self.button, battle, event, later, &self.typed).map_err(said)
     }
 }
 
@@ -95,7 +94,7 @@ impl Wanted for Press {
         battle: &Battle,
         event: &Recorded,
         later: &[Recorded],
-        reason: &str,
+        typed: &str,
     ) -> Result<Request, &'static str> {
         let stands = |done: &Recorded| {
             let seq = done.event.seq;
@@ -114,9 +113,11 @@ impl Wanted for Press {
                 }
                 Ok(Request::Again { unit: Some(striker.clone()) })
             }
-            (Does::Cast, Body::Announced { .. }) if latest(battle, button.seq) => Ok(Request::Cast),
+            (Does::Cast, Body::Announced { .. }) if latest(battle, button.seq) => {
+            Ok(Request::Cast { text: typed.to_owned() })
+        }
             (Does::Undo, _) if latest(battle, button.seq) => {
-                Ok(Request::Undo { reason: reason.to_owned() })
+                Ok(Request::Undo { reason: typed.to_owned() })
             }
             (Does::Undo, _) => Err(messages::NOT_THE_LATEST),
             (Does::Again | Does::Cast | Does::Proof, _) => Err(messages::MOVED_ON),
@@ -137,7 +138,7 @@ impl Wanted for Press {
                 };
                 next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
             }
-            (Does::Cast, _, Body::Ruled { .. }) => later.event.request == Request::Cast,
+            (Does::Cast, _, Body::Ruled { .. }) => matches!(later.event.request, Request::Cast { .. }),
             (Does::Undo, _, Body::Undone { seq, .. }) => *seq == button.seq,
             _ => false,
         }

@@ -49,8 +49,13 @@ fn rules() -> Rules {
 
 /// A field at 1:20; units as `(name, side, class, figures)`, trained and without a frontage.
 fn field(units: &[(&str, &str, &str, u32)]) -> Field {
-    let open =
-        Open { name: "x".into(), scale: Scale::new(20).unwrap(), rules: None, sides: vec![] };
+    let open = Open {
+        name: "x".into(),
+        scale: Scale::new(20).unwrap(),
+        rules: None,
+        sides: vec![],
+        casts: false,
+    };
     let anchor = Digest::of(b"");
     let first = Recorded::write(Event {
         battle: anchor.short(),
@@ -71,6 +76,7 @@ fn field(units: &[(&str, &str, &str, u32)]) -> Field {
             anchor,
             next_anchor: Digest::ZERO,
             chain_length: 1,
+            casts: false,
         },
         request: Request::Open(open),
     });

@@ -3,9 +3,10 @@
 //! [`Checker`] takes a battle's receipts one after another and holds nothing but the last, so a
 //! record of any length is checked in little memory.
 
-use super::{Protocol, Receipt, Statement, Stream};
+use super::{Faces, Protocol, Receipt, Statement};
 use crate::digest::Digest;
 use serde::Serialize;
+use std::collections::BTreeSet;
 use std::fmt::Display;
 
 /// The longest way back to an anchor that is walked for a receipt without its predecessor.
@@ -85,7 +86,7 @@ impl Checker {
             Some(last) => last.follow(receipt, &statement)?,
             None => walk(receipt)?,
         };
-        faces(receipt)?;
+        faces(receipt, statement.taken_back)?;
         self.last = Some(Last {
             roll,
             battle: statement.battle,
@@ -126,15 +127,31 @@ fn walk(receipt: &Receipt) -> Result<u32, Difference> {
     Err(Difference::new("link", &expected, &receipt.link))
 }
 
-/// Draws the faces again.
-fn faces(receipt: &Receipt) -> Result<(), Difference> {
-    let mut stream = Stream::new(&receipt.link, receipt.statement.as_bytes());
+/// Draws the faces again; a roll that was taken back has none, and any other has some.
+fn faces(receipt: &Receipt, taken_back: bool) -> Result<(), Difference> {
+    if taken_back != receipt.throws.is_empty() {
+        let (expected, found) = if taken_back {
+            ("none: the roll was taken back", "some")
+        } else {
+            ("at least one: the roll was not taken back", "none")
+        };
+        return Err(Difference::new("throws", &expected, &found));
+    }
+    let drawn = Faces::new(&receipt.link, receipt.statement.as_bytes());
+    let mut labels = BTreeSet::new();
     for (n, throw) in receipt.throws.iter().enumerate() {
         let field = format!("throw {} ({})", n + 1, throw.purpose);
-        if throw.sides == 0 {
-            return Err(Difference::new(&field, &"dice of 1 side or more", &"dice of none"));
+        if throw.sides == 0 || throw.faces.is_empty() {
+            return Err(Difference::new(&field, &"dice of 1 side or more", &"none"));
         }
-        let expected = throw.faces.iter().map(|_| stream.face(throw.sides)).collect::<Vec<_>>();
+        if throw.purpose.is_empty() || throw.purpose.contains(['\n', '\r']) {
+            return Err(Difference::new(&field, &"a label on one line", &"another one"));
+        }
+        if !labels.insert(throw.purpose.as_str()) {
+            return Err(Difference::new(&field, &"a label of its own", &"one that came before"));
+        }
+        let dice = u32::try_from(throw.faces.len()).unwrap_or(u32::MAX);
+        let expected = drawn.throw(&throw.purpose, dice, throw.sides);
         if expected != throw.faces {
             return Err(Difference::new(&field, &spaced(&expected), &spaced(&throw.faces)));
         }
@@ -205,11 +222,13 @@ mod tests {
             rules_name: "open-field".into(),
             rules: Digest::ZERO,
             record: Digest::of(&roll.to_be_bytes()),
+            cast: None,
             request: "melee A B".into(),
+            taken_back: false,
         }
         .text();
         let link = chain.link(n).unwrap();
-        let faces = Stream::new(&link, statement.as_bytes()).faces(3, 6);
+        let faces = Faces::new(&link, statement.as_bytes()).throw("A at B", 3, 6);
         Receipt {
             protocol: 1,
             anchor: chain.anchor(),

@@ -1,8 +1,8 @@
 //! The public roll: dice thrown so that anyone can check them.
 //!
 //! Each battle has a [`Chain`] of links that was fixed before the first throw. A roll takes the
-//! next link, a [`Statement`] fixes in words what is thrown, and the two give every face through a
-//! [`Stream`]. The [`Receipt`] holds all of it, and [`check`] needs nothing else.
+//! next link, a [`Statement`] fixes in words what is thrown, and the two give every face, each
+//! throw's in a stream of its own ([`Faces`]). The [`Receipt`] holds all of it, and [`check`] needs nothing else.
 //! docs/checking.md explains the protocol to outsiders.
 
 mod chain;
@@ -16,4 +16,4 @@ pub use chain::{Chain, Secret};
 pub use protocol::{Protocol, UnknownProtocol};
 pub use receipt::{Receipt, Throw};
 pub use statement::{Statement, StatementError, Word};
-pub use stream::Stream;
+pub use stream::{Faces, Stream};

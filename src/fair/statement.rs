@@ -34,8 +34,12 @@ pub struct Statement {
     pub rules: Digest,
     /// The SHA-256 of the battle's record before this roll.
     pub record: Digest,
+    /// The caster's own text; only for a roll that was announced and then cast.
+    pub cast: Option<String>,
     /// The request in its one-line form.
     pub request: String,
+    /// Whether the roll was announced and taken back: then it has no cast and no throws.
+    pub taken_back: bool,
 }
 
 /// The text is not a statement.
@@ -49,6 +53,8 @@ pub struct StatementError {
 }
 
 const TITLE: &str = "drumhead roll 1";
+/// The last line of a roll that was announced and taken back.
+const TAKEN_BACK: &str = "taken back";
 
 impl Statement {
     /// The text whose bytes go into the dice.
@@ -64,8 +70,14 @@ impl Statement {
             writeln!(text, "next {next}").expect("a String takes all");
         }
         let Self { rules_name, rules, record, request, .. } = self;
-        write!(text, "rules {rules_name} {rules}\nrecord {record}\nrequest {request}\n")
-            .expect("a String takes all");
+        write!(text, "rules {rules_name} {rules}\nrecord {record}\n").expect("a String takes all");
+        if let Some(cast) = &self.cast {
+            writeln!(text, "cast {cast}").expect("a String takes all");
+        }
+        writeln!(text, "request {request}").expect("a String takes all");
+        if self.taken_back {
+            writeln!(text, "{TAKEN_BACK}").expect("a String takes all");
+        }
         text
     }
 
@@ -92,10 +104,28 @@ impl Statement {
             lines.after("rules ")?.rsplit_once(' ').ok_or(lines.wrong("rules name SHA-256"))?;
         let rules = rules.parse().map_err(|_| lines.wrong("rules name SHA-256"))?;
         let record = lines.digest("record ")?;
+        let cast = lines.optional("cast ").map(str::to_owned);
         let request = lines.after("request ")?.to_owned();
+        let taken_back = match lines.optional(TAKEN_BACK) {
+            None => false,
+            Some("") if cast.is_none() => true,
+            Some(_) => return Err(lines.wrong("nothing: the statement is over")),
+        };
         lines.end()?;
-        let rules_name = rules_name.to_owned();
-        Ok(Self { battle, anchor, roll, asked, words, next, rules_name, rules, record, request })
+        Ok(Self {
+            battle,
+            anchor,
+            roll,
+            asked,
+            words,
+            next,
+            rules_name: rules_name.to_owned(),
+            rules,
+            record,
+            cast,
+            request,
+            taken_back,
+        })
     }
 }
 
@@ -165,7 +195,9 @@ mod tests {
             rules_name: "open field two".into(),
             rules: Digest::of(b"rules"),
             record: Digest::of(b"record"),
+            cast: Some("red reeds, cold hands".into()),
             request: "melee A B".into(),
+            taken_back: false,
         }
     }
 
@@ -175,7 +207,7 @@ mod tests {
         let expected = format!(
             "drumhead roll 1\nbattle 9f86d081884c7d65\nanchor {}\nroll 7\nasked table:1\n\
              word Ida: the river: cold\nnext {}\nrules open field two {}\nrecord {}\n\
-             request melee A B\n",
+             cast red reeds, cold hands\nrequest melee A B\n",
             Digest::of(b"anchor"),
             Digest::of(b"next"),
             Digest::of(b"rules"),
@@ -188,8 +220,13 @@ mod tests {
     fn a_statement_reads_back_and_nothing_else_does() {
         let s = statement();
         assert_eq!(Statement::parse(&s.text()).as_ref(), Ok(&s));
-        let bare = Statement { words: vec![], next: None, ..s };
+        let bare = Statement { words: vec![], next: None, cast: None, ..s };
         assert_eq!(Statement::parse(&bare.text()).as_ref(), Ok(&bare));
+        let back = Statement { taken_back: true, ..bare.clone() };
+        assert_eq!(Statement::parse(&back.text()).as_ref(), Ok(&back));
+        assert!(
+            Statement::parse(&back.text().replace("request", "cast red reeds\nrequest")).is_err()
+        );
         for (text, expected) in [
             (String::new(), "line 1 of the statement should begin with “drumhead roll 1”"),
             (

@@ -1,11 +1,60 @@
-//! The faces of one roll.
+//! The faces of one roll: a stream for each of its throws.
 
 use crate::digest::Digest;
 use hmac::{Hmac, KeyInit as _, Mac as _};
 use sha2::Sha256;
+use std::collections::HashSet;
 
-/// The stream of faces that a link and a statement give: HMAC-SHA256 blocks (FIPS 198-1,
-/// RFC 2104), cut into big-endian 32-bit words, without bias for any number of sides.
+/// The source of a roll's faces: a link and a statement, from which each throw draws a stream of
+/// its own under its label, so that no throw shifts another.
+pub struct Faces {
+    keyed: Hmac<Sha256>,
+    /// The labels given so far.
+    labels: HashSet<String>,
+}
+
+impl Faces {
+    /// The faces of `link` for `statement`.
+    ///
+    /// # Panics
+    /// Never: HMAC takes a key of any length.
+    pub fn new(link: &Digest, statement: &[u8]) -> Self {
+        let mut keyed =
+            Hmac::<Sha256>::new_from_slice(link.bytes()).expect("HMAC takes a key of any length");
+        keyed.update(statement);
+        Self { keyed, labels: HashSet::new() }
+    }
+
+    /// The label under which the next throw for `purpose` stands in the receipt: a second one of
+    /// the same roll gets ` (2)` behind it, a third ` (3)`.
+    pub fn label(&mut self, purpose: &str) -> String {
+        let counted = (2_u32..).map(|count| format!("{purpose} ({count})"));
+        let mut labels = std::iter::once(purpose.to_owned()).chain(counted);
+        let label = labels.find(|label| !self.labels.contains(label));
+        let label = label.expect("a roll has fewer throws than there are numbers");
+        self.labels.insert(label.clone());
+        label
+    }
+
+    /// The faces of `dice` dice of `sides` sides thrown under `label`.
+    ///
+    /// # Panics
+    /// If `sides` is 0.
+    pub fn throw(&self, label: &str, dice: u32, sides: u32) -> Vec<u32> {
+        self.stream(label).faces(dice, sides)
+    }
+
+    /// The stream of a label, from its first word.
+    pub fn stream(&self, label: &str) -> Stream {
+        let mut keyed = self.keyed.clone();
+        keyed.update(label.as_bytes());
+        keyed.update(b"\n");
+        Stream { keyed, next_block: 0, block: [0; 32], used: 32 }
+    }
+}
+
+/// The stream of faces of one throw: HMAC-SHA256 blocks (FIPS 198-1, RFC 2104), cut into big-endian
+/// 32-bit words, without bias for any number of sides.
 pub struct Stream {
     keyed: Hmac<Sha256>,
     next_block: u32,
@@ -14,19 +63,16 @@ pub struct Stream {
 }
 
 impl Stream {
-    /// The stream of `link` for `statement`, from its first word.
-    pub fn new(link: &Digest, statement: &[u8]) -> Self {
-        let mut keyed =
-            Hmac::<Sha256>::new_from_slice(link.bytes()).expect("HMAC takes a key of any length");
-        keyed.update(statement);
-        Self { keyed, next_block: 0, block: [0; 32], used: 32 }
-    }
-
-    /// The next face of a die of `sides` sides, from 1 to `sides`.
+    /// The next `dice` faces of dice of `sides` sides.
     ///
     /// # Panics
     /// If `sides` is 0.
-    pub fn face(&mut self, sides: u32) -> u32 {
+    pub fn faces(&mut self, dice: u32, sides: u32) -> Vec<u32> {
+        (0..dice).map(|_| self.face(sides)).collect()
+    }
+
+    /// The next face of a die of `sides` sides, from 1 to `sides`.
+    fn face(&mut self, sides: u32) -> u32 {
         assert!(sides > 0, "a die has at least one side");
         let sides = u64::from(sides);
         let bound = (1 << 32) - (1 << 32) % sides;
@@ -36,11 +82,6 @@ impl Stream {
                 return u32::try_from(word % sides + 1).expect("a face is at most the sides");
             }
         }
-    }
-
-    /// The next `dice` faces of dice of `sides` sides.
-    pub fn faces(&mut self, dice: u32, sides: u32) -> Vec<u32> {
-        (0..dice).map(|_| self.face(sides)).collect()
     }
 
     fn word(&mut self) -> u32 {
@@ -65,22 +106,36 @@ mod tests {
     #[test]
     fn faces_are_those_of_the_protocol() {
         let link = "2f287b4d3d4910f6cada9e1bd1b4648099e8c52c81aa4a6aebfa6fc86f19834e";
-        let mut stream = Stream::new(&link.parse().unwrap(), b"x\n");
-        assert_eq!(stream.faces(3, 100), [52, 17, 75]);
-        assert_eq!(stream.faces(4, 20), [10, 6, 15, 2]);
-        assert_eq!(stream.faces(2, 2), [1, 1]);
-        assert_eq!(stream.faces(1, 1), [1]);
-        assert_eq!(stream.faces(2, 1_000_000), [693_723, 349_060]);
+        let mut faces = Faces::new(&link.parse().unwrap(), b"x\n");
+        for (purpose, dice, sides, expected) in [
+            ("a", 3, 100, vec![53, 41, 31]),
+            ("b", 12, 20, vec![19, 17, 12, 10, 18, 15, 19, 7, 8, 3, 2, 18]),
+            ("a", 2, 2, vec![1, 2]),
+        ] {
+            let label = faces.label(purpose);
+            assert_eq!(faces.throw(&label, dice, sides), expected, "{label}");
+        }
+        assert_eq!(faces.label("a"), "a (3)");
     }
 
     /// Source: the test values of the protocol, docs/checking.md.
     #[test]
     fn the_uneven_tail_is_rejected() {
         let link = "630dcd2966c4336691125448bbb25b4ff412a49c732db2c8abc1b8581bd710dd";
-        let mut stream = Stream::new(&link.parse().unwrap(), b"rejection\n");
+        let faces = Faces::new(&link.parse().unwrap(), b"rejection\n");
         let expected =
-            [24_397_221, 1_761_527_697, 1_268_849_883, 1_218_409_990, 2_619_141_794, 1_645_386_576];
-        assert_eq!(stream.faces(6, 3_000_000_000), expected);
+            [2_445_051_012, 676_560_421, 820_070_163, 1_033_784_851, 1_897_216_032, 2_361_563_552];
+        assert_eq!(faces.throw("r", 6, 3_000_000_000), expected);
+    }
+
+    /// A throw that turns out longer keeps the faces that it had, and shifts no other.
+    #[test]
+    fn a_longer_throw_keeps_its_faces() {
+        let faces = Faces::new(&Digest::of(b"link"), b"statement\n");
+        let short = faces.throw("Ford Wardens at Banner Foot", 5, 20);
+        let long = faces.throw("Ford Wardens at Banner Foot", 9, 20);
+        assert_eq!(short, long[..5]);
+        assert_ne!(long, faces.throw("Banner Foot at Ford Wardens", 9, 20));
     }
 
     /// Source: RFC 4231, test cases 1, 2, 3 and 6 (HMAC-SHA-256), from memory.

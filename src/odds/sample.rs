@@ -9,7 +9,7 @@ use super::round::contact_odds;
 use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::digest::Digest;
-use crate::fair::Stream;
+use crate::fair::{Faces, Stream};
 use crate::protocol::ThrowPurpose;
 use crate::protocol::{ContactAsk, MeleeRuling, Outcome};
 use crate::rules::Rules;
@@ -32,7 +32,7 @@ struct Seeded(Stream);
 impl Seeded {
     fn new(seed: u64) -> Self {
         let statement = format!("odds, seed {seed}\n");
-        Self(Stream::new(&Digest::ZERO, statement.as_bytes()))
+        Self(Faces::new(&Digest::ZERO, statement.as_bytes()).stream("samples"))
     }
 }
 

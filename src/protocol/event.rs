@@ -1,6 +1,6 @@
 //! One event of a battle's record, and the exact text that is hashed.
 
-use super::{Appointee, MeleeAsk, Office, Request, RequestId, Ruling, Scale, Unit, Who};
+use super::{Appointee, Office, Request, RequestId, Ruling, Scale, Unit, Who};
 use crate::digest::Digest;
 use crate::fair::{Protocol, Receipt, UnknownProtocol, Word};
 use serde::{Deserialize, Serialize};
@@ -68,6 +68,8 @@ pub enum Body {
         next_anchor: Digest,
         /// Links in each of its chains.
         chain_length: u32,
+        /// Whether every roll against a side is cast by that side.
+        casts: bool,
     },
     /// A side was named.
     SideAdded {
@@ -114,10 +116,8 @@ pub enum Body {
         /// Every unit's name, figures before and figures now.
         units: Vec<(String, u32, u32)>,
     },
-    /// A melee was announced and waits for the other side.
+    /// What was asked was announced, and waits for the other side's cast.
     Announced {
-        /// The melee, with full names.
-        melee: MeleeAsk,
         /// The side that asked.
         asking: String,
         /// The side that casts.

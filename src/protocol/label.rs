@@ -34,8 +34,8 @@ impl ThrowPurpose<'_> {
             Self::Strike { by, at } => format!("{by} at {at}"),
             Self::Shot { by, at } => format!("{by} shooting at {at}"),
             Self::Leader(leader) => format!("{leader} at risk"),
-            Self::Morale(unit) => format!("{unit} morale"),
-            Self::Rally(unit) => format!("{unit} rally"),
+            Self::Morale(unit) => format!("nerve of {unit}"),
+            Self::Rally(unit) => format!("rally of {unit}"),
             Self::Other(purpose) => purpose.to_owned(),
         }
     }

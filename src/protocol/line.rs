@@ -26,7 +26,7 @@ pub fn request_line(request: &Request) -> String {
         Request::Melee(ask) => melee(ask),
         Request::Again { unit: None } => "again".to_owned(),
         Request::Again { unit: Some(unit) } => Words::new("again").name(unit).done(),
-        Request::Cast => "cast".to_owned(),
+        Request::Cast { text } => Words::new("cast").name(text).done(),
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
         Request::Quick(ask) => quick(ask),
@@ -72,7 +72,8 @@ fn open(ask: &Open) -> String {
     if let Some(rules) = &ask.rules {
         words = words.option("rules", rules);
     }
-    ask.sides.iter().fold(words, |words, side| words.option("side", side)).done()
+    let words = ask.sides.iter().fold(words, |words, side| words.option("side", side));
+    words.flag("casts", ask.casts).done()
 }
 
 fn muster(ask: &Muster) -> String {

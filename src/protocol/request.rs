@@ -46,8 +46,11 @@ pub enum Request {
         /// Any unit in it; none for the latest.
         unit: Option<String>,
     },
-    /// Throw the melee that was announced, as the other side.
-    Cast,
+    /// Cast the roll that was announced, as the other side.
+    Cast {
+        /// The caster's own text, 8 to 80 characters.
+        text: String,
+    },
     /// Shoot.
     Shoot(ShootAsk),
     /// Rally a unit.
@@ -117,6 +120,9 @@ pub struct Open {
     /// Sides named at once; others come with their first unit.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub sides: Vec<String>,
+    /// Whether every roll against a side is cast by that side.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub casts: bool,
 }
 
 /// Mustering a unit.

@@ -258,7 +258,7 @@ fn rule_again(
         let expected = format!("an office that {} holds", event.by);
         return Err(Difference::new("office", &expected, &"another one"));
     }
-    let occasion = Occasion { asked: &event.asked, office: &event.office };
+    let occasion = Occasion { asked: &event.asked, by: event.by, office: &event.office };
     let decision =
         decide::decide(battle, rules, &event.request, occasion, Draw::disclosed(link))
             .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;

@@ -1,15 +1,15 @@
 //! What a request comes to, given the battle, its rules and the next link. Pure.
 
 use super::decision::{Decision, Occasion};
-use super::roll::{Draw, DrawError};
+use super::roll::{Draw, DrawError, Stated};
 use super::{Refusal, policy};
-use crate::battle::{Battle, Engagement, Field, Mistake, clash, is_name, is_text, muster};
+use crate::battle::{Battle, Engagement, Field, Mistake, Pending, clash, is_name, is_text, muster};
 use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
 use crate::fair::Word;
 use crate::protocol::{
-    Appointee, Body, Change, ContactAsk, DiceAsk, MeleeAsk, Open, PlainThrow, Protocol, QuickAsk,
-    QuickRuling, Request, RequestId, Ruling, Scale, ShootAsk, ThrowPurpose,
+    Appointee, Body, Change, ContactAsk, DiceAsk, Open, PlainThrow, Protocol, QuickAsk,
+    QuickRuling, Request, Ruling, Scale, ShootAsk, ThrowPurpose, Who,
 };
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -38,6 +38,7 @@ pub(super) fn opening(
         anchor,
         next_anchor,
         chain_length,
+        casts: open.casts,
     })
 }
 
@@ -56,12 +57,14 @@ pub(super) fn decide(
             ask: vec![battle.opener],
         });
     }
-    let waits = field.pending.as_ref().filter(|_| !goes_on_while_waiting(request));
-    if let Some(pending) = waits {
-        let (asking, casting) = (pending.asking.clone(), pending.casting.clone());
-        return Err(Mistake::WaitingForCast { asking, casting }.into());
+    let stated = Stated { request, asked: occasion.asked, cast: None, taken_back: false };
+    if let Some(pending) = &field.pending {
+        return waiting(battle, rules, pending, request, draw);
     }
-    let context = RollContext { battle, rules, request, asked: occasion.asked };
+    if announces(battle, request) {
+        return Ok(announce(rules, field, request)?.into());
+    }
+    let context = RollContext { battle, rules, stated };
     Ok(match request {
         Request::Side { name } => side(field, name)?.into(),
         Request::Muster(ask) => {
@@ -75,23 +78,15 @@ pub(super) fn decide(
         }
         Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
         Request::Rescale { scale } => rescale(field, *scale)?.into(),
-        Request::Melee(ask) if ask.cast => announce(rules, field, ask)?.into(),
-        Request::Melee(ask) => context.melee(&ask.contacts, 1, request, draw)?,
-        Request::Again { unit } => {
-            let engagement = engagement(field, unit.as_deref())?;
-            context.melee(&engagement.contacts, engagement.rounds + 1, request, draw)?
+        Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) => {
+            context.against(request, draw)?
         }
-        Request::Cast => {
-            let pending = field.pending.as_ref().ok_or(Mistake::NothingToCast)?;
-            let announced = Request::Melee(pending.melee.clone());
-            context.melee(&pending.melee.contacts, 1, &announced, draw)?
-        }
-        Request::Shoot(ask) => context.shoot(ask, draw)?,
+        Request::Cast { .. } => return Err(Mistake::NothingToCast.into()),
         Request::Rally { unit } => context.rally(unit, draw)?,
         Request::Quick(ask) => context.quick(ask, draw)?,
         Request::Throw { dice, purpose } => context.throw(dice, purpose.as_deref(), draw)?,
         Request::Turn => Body::Turned { turn: field.turn + 1 }.into(),
-        Request::Word { name, text } => word(battle, name, text)?.into(),
+        Request::Word { name, text } => word(battle, occasion.by, name, text)?.into(),
         Request::Undo { reason } => undo(battle, reason)?.into(),
         Request::Appoint { who, side } => appoint(battle, *who, side.as_deref())?.into(),
         Request::Relieve { who, side } => relieve(battle, *who, side.as_deref())?.into(),
@@ -104,49 +99,89 @@ pub(super) fn decide(
     })
 }
 
-/// What may be asked while a melee waits for the other side's cast.
-const fn goes_on_while_waiting(request: &Request) -> bool {
-    matches!(
-        request,
-        Request::Cast
-            | Request::Quick(_)
-            | Request::Throw { .. }
-            | Request::Word { .. }
-            | Request::Undo { .. }
-            | Request::Appoint { .. }
-            | Request::Relieve { .. }
-            | Request::Close
-            | Request::Reopen { .. }
-    )
+/// Whether a request is only announced, and thrown when the other side casts.
+fn announces(battle: &Battle, request: &Request) -> bool {
+    match request {
+        Request::Melee(ask) => ask.cast || battle.casts,
+        Request::Again { .. } | Request::Shoot(_) => battle.casts,
+        _ => false,
+    }
+}
+
+/// What comes to a battle while an announced roll waits: its cast, or its taking back. Nothing else
+/// can be recorded in between, so that nobody can add to the statement but the caster.
+fn waiting(
+    battle: &Battle,
+    rules: &Rules,
+    pending: &Pending,
+    request: &Request,
+    draw: Draw<'_>,
+) -> Result<Decision, Refusal> {
+    let (announced, asked) = (&pending.request, &pending.asked);
+    let stated = Stated { request: announced, asked, cast: None, taken_back: false };
+    match request {
+        Request::Cast { text } => {
+            if text.chars().count() < SHORTEST_CAST || !is_text(text, 80) {
+                return Err(Mistake::BadCast.into());
+            }
+            let stated = Stated { cast: Some(text), ..stated };
+            RollContext { battle, rules, stated }.against(announced, draw)
+        }
+        // Taking it back spends the roll: its link is disclosed, so that anybody can see later what
+        // was dodged.
+        Request::Undo { reason } => {
+            let Body::Undone { seq, request, reason, .. } = undo(battle, reason)? else {
+                unreachable!("an undo takes back")
+            };
+            let roll = Some(battle.rolls + 1);
+            let spent = draw.begin(battle, Stated { taken_back: true, ..stated })?;
+            Ok(spent.spent(Body::Undone { seq, roll, request, reason }))
+        }
+        _ => {
+            let (asking, casting) = (pending.asking.clone(), pending.casting.clone());
+            Err(Mistake::WaitingForCast { asking, casting }.into())
+        }
+    }
 }
 
 /// What every roll of one request needs.
 struct RollContext<'a> {
     battle: &'a Battle,
     rules: &'a Rules,
-    request: &'a Request,
-    asked: &'a RequestId,
+    stated: Stated<'a>,
 }
 
 impl RollContext<'_> {
+    /// Throws what one side asks against another.
+    fn against(&self, request: &Request, draw: Draw<'_>) -> Result<Decision, Refusal> {
+        match request {
+            Request::Melee(ask) => self.melee(&ask.contacts, 1, draw),
+            Request::Again { unit } => {
+                let engagement = engagement(&self.battle.field, unit.as_deref())?;
+                self.melee(&engagement.contacts, engagement.rounds + 1, draw)
+            }
+            Request::Shoot(ask) => self.shoot(ask, draw),
+            _ => Err(Mistake::NothingToCast.into()),
+        }
+    }
+
     /// Joins the melee before the link is drawn, so that a mistake draws none.
     fn melee(
         &self,
         contacts: &[ContactAsk],
         round: u32,
-        request: &Request,
         draw: Draw<'_>,
     ) -> Result<Decision, Refusal> {
         let melee = Melee::join(self.rules, &self.battle.field, contacts, round)?;
-        let mut roll = draw.begin(self.battle, request, self.asked)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
         let ruling = melee.fight(&mut roll);
-        Ok(roll.ruled(Ruling::Melee(ruling)))
+        Ok(roll.ruled(Ruling::Melee(ruling))?)
     }
 
     fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
-        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
         let ruling = combat::shoot(self.rules, &self.battle.field, ask, &mut roll)?;
-        Ok(roll.ruled(Ruling::Shooting(Box::new(ruling))))
+        Ok(roll.ruled(Ruling::Shooting(Box::new(ruling)))?)
     }
 
     fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
@@ -154,9 +189,9 @@ impl RollContext<'_> {
         let (field, contact) = quick_field(self.battle.protocol, self.rules, ask, turn)?;
         let contacts = [contact];
         let melee = Melee::join(self.rules, &field, &contacts, 1)?;
-        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
         let melee = melee.fight(&mut roll);
-        Ok(roll.ruled(Ruling::Quick(QuickRuling { scale: ask.scale, melee })))
+        Ok(roll.ruled(Ruling::Quick(QuickRuling { scale: ask.scale, melee }))?)
     }
 
     fn throw(
@@ -166,7 +201,7 @@ impl RollContext<'_> {
         draw: Draw<'_>,
     ) -> Result<Decision, Refusal> {
         let purpose = plain(dice, purpose)?;
-        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
         let faces: Vec<Vec<u32>> = dice
             .iter()
             .map(|dice| {
@@ -177,13 +212,13 @@ impl RollContext<'_> {
             .collect();
         let total = faces.iter().flatten().sum();
         let dice = dice.to_vec();
-        Ok(roll.ruled(Ruling::Throw(PlainThrow { purpose, dice, faces, total })))
+        Ok(roll.ruled(Ruling::Throw(PlainThrow { purpose, dice, faces, total }))?)
     }
 
     fn rally(&self, unit: &str, draw: Draw<'_>) -> Result<Decision, Refusal> {
-        let mut roll = draw.begin(self.battle, self.request, self.asked)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
-        Ok(roll.ruled(Ruling::Rally(ruling)))
+        Ok(roll.ruled(Ruling::Rally(ruling))?)
     }
 }
 
@@ -272,11 +307,33 @@ fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {
     Ok(Body::Rescaled { from: field.scale, to, units })
 }
 
-fn announce(rules: &Rules, field: &Field, ask: &MeleeAsk) -> Result<Body, Mistake> {
-    let melee = Melee::join(rules, field, &ask.contacts, 1)?;
-    let contacts = melee.contacts.iter().map(|contact| contact.ask.clone()).collect();
-    let [asking, casting] = melee.sides.map(str::to_owned);
-    Ok(Body::Announced { melee: MeleeAsk { contacts, cast: true }, asking, casting })
+/// Announces what would be thrown, once it is known that it can be.
+fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mistake> {
+    let sides = |contacts: &[ContactAsk], round| {
+        Melee::join(rules, field, contacts, round).map(|melee| melee.sides.map(str::to_owned))
+    };
+    let [asking, casting] = match request {
+        Request::Melee(ask) => sides(&ask.contacts, 1)?,
+        Request::Again { unit } => {
+            let engagement = engagement(field, unit.as_deref())?;
+            sides(&engagement.contacts, engagement.rounds + 1)?
+        }
+        Request::Shoot(ask) => {
+            combat::shoot(rules, field, ask, &mut NoDice)?;
+            [field.unit(&ask.shooter)?.side.clone(), field.unit(&ask.target)?.side.clone()]
+        }
+        _ => return Err(Mistake::NothingToCast),
+    };
+    Ok(Body::Announced { asking, casting })
+}
+
+/// Dice that lie still, for finding out whether something could be thrown.
+struct NoDice;
+
+impl combat::Dice for NoDice {
+    fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, _: u32) -> Vec<u32> {
+        vec![1; dice as usize]
+    }
 }
 
 pub(super) fn engagement<'a>(
@@ -292,12 +349,19 @@ pub(super) fn engagement<'a>(
 
 /// The most words of a battle: each goes into every later roll.
 const WORDS: usize = 40;
+/// The fewest characters of a caster's own text.
+const SHORTEST_CAST: usize = 8;
 /// The most offices of a battle besides the opener's.
 const OFFICES: usize = 60;
 
-fn word(battle: &Battle, name: &str, text: &str) -> Result<Body, Mistake> {
-    let known = battle.words.iter().any(|word| word.name == name);
-    if !known && battle.words.len() >= WORDS {
+fn word(battle: &Battle, by: Who, name: &str, text: &str) -> Result<Body, Mistake> {
+    let others = battle.words.iter().filter(|given| !given.belongs_to(by, name));
+    let impostor =
+        name.parse::<Who>().is_ok_and(|who| who != by) || name.parse::<Appointee>().is_ok();
+    if others.clone().any(|given| given.word.name == name) || (impostor && name != by.to_string()) {
+        return Err(Mistake::WordTaken(name.to_owned()));
+    }
+    if others.count() >= WORDS {
         return Err(Mistake::TooManyWords);
     }
     if !is_text(text, 80) {

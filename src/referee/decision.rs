@@ -1,6 +1,6 @@
 //! What a request came to, before it is written down.
 
-use crate::protocol::{Body, Office, Request, RequestId, Roll};
+use crate::protocol::{Body, Office, Request, RequestId, Roll, Who};
 
 /// What a request came to.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -22,6 +22,8 @@ impl From<Body> for Decision {
 pub(super) struct Occasion<'a> {
     /// The request's id.
     pub asked: &'a RequestId,
+    /// Who asked.
+    pub by: Who,
     /// In which office it was asked.
     pub office: &'a Office,
 }

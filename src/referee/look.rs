@@ -3,7 +3,7 @@
 use super::{Fault, Referee, Refusal, decide};
 use crate::battle::{Field, Mistake, gate, muster};
 use crate::odds::{self, OddsError};
-use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Scale};
+use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Request, Scale};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
 use std::sync::Arc;
@@ -229,7 +229,7 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
     let (contacts, round) = if contacts.is_empty() {
         match (&field.pending, field.engagements.last()) {
             // Both sides want to know what they are about to cast for.
-            (Some(announced), _) => (announced.melee.contacts.as_slice(), 1),
+            (Some(announced), _) => announced_contacts(field, &announced.request)?,
             (None, Some(_)) => {
                 let engagement = decide::engagement(field, None)?;
                 (engagement.contacts.as_slice(), engagement.rounds + 1)
@@ -246,6 +246,21 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
         Err(error) => return Err(error),
     };
     Ok(Shown::Odds(Box::new(one), Box::new(finish)))
+}
+
+/// The contacts of a melee that was announced, and its round.
+fn announced_contacts<'a>(
+    field: &'a Field,
+    request: &'a Request,
+) -> Result<(&'a [ContactAsk], u32), Mistake> {
+    match request {
+        Request::Melee(ask) => Ok((&ask.contacts, 1)),
+        Request::Again { unit } => {
+            let engagement = decide::engagement(field, unit.as_deref())?;
+            Ok((&engagement.contacts, engagement.rounds + 1))
+        }
+        _ => Err(Mistake::NothingToWeigh),
+    }
 }
 
 /// Seeks an even fight for a unit of a class that nobody has mustered.

@@ -31,6 +31,8 @@ pub enum Needs {
     Referee,
     /// Whoever manages the server may do it too.
     Manager,
+    /// Any captain's.
+    Officer,
 }
 
 impl Asker {
@@ -56,6 +58,7 @@ impl Asker {
         let office = match &needs {
             Needs::Captain(side) if self.leads(battle, side) => Some(Office::Captain(side.clone())),
             Needs::Manager if self.manages => Some(Office::Manager),
+            Needs::Officer => self.led_side(battle).map(Office::Captain),
             Needs::Anyone => Some(self.led_side(battle).map_or(Office::Anyone, Office::Captain)),
             _ => None,
         };
@@ -90,7 +93,10 @@ impl Asker {
 /// Whether somebody in that office may ask this.
 pub fn allows(office: &Office, battle: &Battle, request: &Request) -> bool {
     match (needs(battle, request), office) {
-        (_, Office::Referee) | (Needs::Anyone, _) | (Needs::Manager, Office::Manager) => true,
+        (_, Office::Referee)
+        | (Needs::Anyone, _)
+        | (Needs::Manager, Office::Manager)
+        | (Needs::Officer, Office::Captain(_)) => true,
         (Needs::Captain(side), Office::Captain(own)) => side == *own,
         _ => false,
     }
@@ -115,8 +121,15 @@ pub fn bears_out(battle: &Battle, by: Who, office: &Office) -> bool {
 pub fn needs(battle: &Battle, request: &Request) -> Needs {
     let field = &battle.field;
     match request {
-        // A word and plain dice change nothing of the battle.
-        Request::Word { .. } | Request::Quick(_) | Request::Throw { .. } => Needs::Anyone,
+        // Plain dice change nothing of the battle.
+        Request::Quick(_) | Request::Throw { .. } => Needs::Anyone,
+        // A word goes into every later roll: where there are officers, it is theirs to give.
+        Request::Word { .. } if battle.offices.is_empty() => Needs::Anyone,
+        Request::Word { .. } => Needs::Officer,
+        Request::Undo { .. } if field.pending.is_some() => {
+            let asking = field.pending.as_ref().map(|pending| pending.asking.clone());
+            Needs::Captain(asking.unwrap_or_default())
+        }
         Request::Close | Request::Reopen { .. } => Needs::Manager,
         Request::Muster(ask) => Needs::Captain(ask.side.clone()),
         // A captain changes a unit of their own, but does not give it to another side.
@@ -131,7 +144,7 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             None => field.engagements.last(),
         }
         .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].striker)),
-        Request::Cast => field.pending.as_ref().map_or(Needs::Anyone, |pending| {
+        Request::Cast { .. } => field.pending.as_ref().map_or(Needs::Anyone, |pending| {
             // A side without captains is whoever sits there.
             let side = &pending.casting;
             let led = battle.offices.iter().any(|office| office.side.as_ref() == Some(side));
@@ -153,4 +166,159 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
 /// The captain of a unit's side; for a name that is nobody's, the mistake is what they should hear.
 fn of_unit(field: &Field, unit: &str) -> Needs {
     field.unit(unit).map_or(Needs::Anyone, |unit| Needs::Captain(unit.side.clone()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::digest::Digest;
+    use crate::protocol::{
+        Body, ContactAsk, Event, MeleeAsk, Muster, Open, Protocol, Recorded, Scale,
+    };
+    use crate::rules::{OPEN_FIELD, Rules};
+    use std::sync::Arc;
+
+    const OPENER: Who = Who::Person(1);
+
+    /// A battle that person 1 opened, with a unit of each side, and the appointments given.
+    fn battle(offices: &[(Appointee, Option<&str>)]) -> Battle {
+        let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
+        let open = Open {
+            name: "Harrow Ford".into(),
+            scale: Scale::new(20).unwrap(),
+            rules: None,
+            sides: vec!["Vale".into(), "Grey Banner".into()],
+            casts: false,
+        };
+        let anchor = Digest::of(b"anchor");
+        let body = Body::Opened {
+            protocol: Protocol::LATEST,
+            name: open.name.clone(),
+            scale: open.scale,
+            sides: open.sides.clone(),
+            rules_name: rules.name.clone(),
+            rules: rules.sha256,
+            anchor,
+            next_anchor: Digest::of(b"next"),
+            chain_length: 8,
+            casts: false,
+        };
+        let mut bodies = vec![(Request::Open(open), body)];
+        for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
+            let ask = Muster {
+                unit: unit.into(),
+                side: side.into(),
+                class: rules.classes[0].name.clone(),
+                men: 160,
+                grade: None,
+                spears: false,
+                weapon: None,
+                frontage: None,
+                leader: None,
+            };
+            let field = Field {
+                protocol: Protocol::LATEST,
+                scale: Scale::new(20).unwrap(),
+                turn: 1,
+                sides: Arc::default(),
+                units: Arc::default(),
+                free_leaders: Arc::default(),
+                engagements: Arc::default(),
+                pending: None,
+            };
+            let unit = crate::battle::muster::muster(&rules, &field, &ask).unwrap();
+            let scale = Scale::new(20).unwrap();
+            bodies.push((Request::Muster(ask), Body::Mustered { unit, scale }));
+        }
+        for (who, side) in offices {
+            let side = side.map(str::to_owned);
+            let request = Request::Appoint { who: *who, side: side.clone() };
+            bodies.push((request, Body::Appointed { who: *who, side }));
+        }
+        let mut battle: Option<Battle> = None;
+        for (seq, (request, body)) in (1..).zip(bodies) {
+            let recorded = Recorded::write(Event {
+                battle: anchor.short(),
+                seq,
+                at: "2026-01-01T00:00:00Z".into(),
+                by: OPENER,
+                office: Office::Referee,
+                asked: format!("table:{seq}").parse().unwrap(),
+                prev: battle.as_ref().map_or(Digest::ZERO, |battle| battle.head),
+                request,
+                body,
+                roll: None,
+            });
+            match &mut battle {
+                None => battle = Some(Battle::begin(&recorded).unwrap()),
+                Some(battle) => battle.apply(&recorded).unwrap(),
+            }
+        }
+        battle.unwrap()
+    }
+
+    fn melee(striker: &str, struck: &str) -> Request {
+        let contacts = vec![ContactAsk::new(striker, struck)];
+        Request::Melee(MeleeAsk { contacts, cast: false })
+    }
+
+    #[test]
+    fn referees_do_all_captains_their_own_and_others_what_anyone_may() {
+        let battle = battle(&[
+            (Appointee::Person(2), Some("Vale")),
+            (Appointee::Role(9), Some("Grey Banner")),
+            (Appointee::Person(5), None),
+        ]);
+        let ours = melee("Ford Wardens", "Banner Spears");
+        let theirs = melee("Banner Spears", "Ford Wardens");
+        let word = Request::Word { name: "Orm".into(), text: "reeds".into() };
+        let vale = || Office::Captain("Vale".into());
+        let grey = || Office::Captain("Grey Banner".into());
+        let asker = |n, roles: &[u64], manages| Asker {
+            who: Who::Person(n),
+            roles: roles.to_vec(),
+            manages,
+        };
+        for (asker, request, office) in [
+            (asker(1, &[], false), &theirs, Ok(Office::Referee)),
+            (asker(5, &[], false), &Request::Turn, Ok(Office::Referee)),
+            (asker(2, &[], false), &ours, Ok(vale())),
+            (asker(2, &[], false), &theirs, Err(Needs::Captain("Grey Banner".into()))),
+            (asker(2, &[], false), &Request::Turn, Err(Needs::Referee)),
+            (asker(2, &[], false), &word, Ok(vale())),
+            (asker(3, &[9], false), &theirs, Ok(grey())),
+            (asker(3, &[8], false), &theirs, Err(Needs::Captain("Grey Banner".into()))),
+            (asker(3, &[], false), &word, Err(Needs::Officer)),
+            (asker(3, &[], true), &Request::Close, Ok(Office::Manager)),
+            (asker(3, &[], false), &Request::Close, Err(Needs::Manager)),
+            (asker(3, &[], true), &Request::Turn, Err(Needs::Referee)),
+            // A name that is nobody's is a mistake to hear about, not a matter of office.
+            (asker(3, &[], false), &melee("Ford Wardns", "Banner Spears"), Ok(Office::Anyone)),
+        ] {
+            assert_eq!(asker.office(&battle, request), office, "{asker:?} {request:?}");
+            if let Ok(office) = office {
+                assert!(allows(&office, &battle, request), "{office:?} {request:?}");
+            }
+        }
+        assert!(!allows(&vale(), &battle, &theirs));
+        assert!(!allows(&Office::Anyone, &battle, &Request::Turn));
+    }
+
+    #[test]
+    fn anyone_gives_a_word_where_nobody_was_appointed() {
+        let word = Request::Word { name: "Orm".into(), text: "reeds".into() };
+        let office = Asker::person(7).office(&battle(&[]), &word);
+        assert_eq!(office, Ok(Office::Anyone));
+    }
+
+    #[test]
+    fn an_office_that_nobody_was_appointed_to_is_not_borne_out() {
+        let vale = Office::Captain("Vale".into());
+        let battle = battle(&[(Appointee::Person(2), Some("Vale"))]);
+        assert!(bears_out(&battle, OPENER, &Office::Referee));
+        assert!(bears_out(&battle, Who::Person(2), &vale));
+        assert!(!bears_out(&battle, Who::Person(3), &vale));
+        assert!(!bears_out(&battle, Who::Person(2), &Office::Referee));
+        assert!(bears_out(&battle, Who::Person(3), &Office::Anyone));
+    }
 }

@@ -75,6 +75,9 @@ fn not_yours(needs: &Needs) -> String {
         Needs::Captain(side) => {
             format!("That is for the captains of {side} and for the referee. Ask one of them.")
         }
+        Needs::Officer => {
+            "That is for the captains and the referee of this battle. Ask one of them.".to_owned()
+        }
         Needs::Anyone | Needs::Manager | Needs::Referee => {
             "Only the referee of this battle may do that. Ask them.".to_owned()
         }

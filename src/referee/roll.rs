@@ -5,7 +5,7 @@ use super::decision::Decision;
 use crate::battle::{Battle, Mistake};
 use crate::combat::Dice;
 use crate::digest::Digest;
-use crate::fair::{Chain, Receipt, Secret, Statement, Stream, Throw};
+use crate::fair::{Chain, Faces, Receipt, Secret, Statement, Throw};
 use crate::protocol::{Body, Request, RequestId, Roll, Ruling, ThrowPurpose, request_line};
 
 /// The link of the next roll; with a chain's last, the anchor of the chain after the next.
@@ -57,28 +57,25 @@ impl<'a> Draw<'a> {
     }
 
     /// Begins the roll.
-    pub fn begin(
-        self,
-        battle: &Battle,
-        request: &Request,
-        asked: &RequestId,
-    ) -> Result<PublicRoll, DrawError> {
+    pub fn begin(self, battle: &Battle, stated: Stated<'_>) -> Result<PublicRoll, DrawError> {
         let Link { link, next_anchor } = (self.0)()?;
         let (_, last) = battle.chain.link_of(battle.rolls + 1);
         let statement = Statement {
             battle: battle.id.clone(),
             anchor: battle.chain.anchor,
             roll: battle.rolls + 1,
-            asked: asked.to_string(),
-            words: battle.words.to_vec(),
+            asked: stated.asked.to_string(),
+            words: battle.words.iter().map(|given| given.word.clone()).collect(),
             next: last.then_some(battle.chain.next),
             rules_name: battle.rules_name.clone(),
             rules: battle.rules,
             record: battle.head,
-            request: request_line(request),
+            cast: stated.cast.map(str::to_owned),
+            request: request_line(stated.request),
+            taken_back: stated.taken_back,
         };
         let text = statement.text();
-        let stream = Stream::new(&link, text.as_bytes());
+        let faces = Faces::new(&link, text.as_bytes());
         let receipt = Receipt {
             protocol: battle.protocol.number(),
             anchor: statement.anchor,
@@ -87,29 +84,57 @@ impl<'a> Draw<'a> {
             statement: text,
             throws: Vec::new(),
         };
-        Ok(PublicRoll { stream, receipt, next_anchor })
+        Ok(PublicRoll { faces, receipt, next_anchor })
     }
+}
+
+/// What a roll's statement says of what was asked.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stated<'a> {
+    /// The request, or the one that was announced.
+    pub request: &'a Request,
+    /// Its id.
+    pub asked: &'a RequestId,
+    /// The caster's own text, where the roll was announced.
+    pub cast: Option<&'a str>,
+    /// Whether it was announced and taken back.
+    pub taken_back: bool,
 }
 
 /// A roll being thrown.
 pub(super) struct PublicRoll {
-    stream: Stream,
+    faces: Faces,
     receipt: Receipt,
     next_anchor: Option<Digest>,
 }
 
 impl PublicRoll {
     /// Ends the roll with what it was ruled to mean.
-    pub fn ruled(self, ruling: Ruling) -> Decision {
+    ///
+    /// # Errors
+    /// If nothing was thrown: such a ruling needs no roll.
+    pub fn ruled(self, ruling: Ruling) -> Result<Decision, Mistake> {
+        if self.receipt.throws.is_empty() {
+            return Err(Mistake::NothingToThrow);
+        }
+        Ok(self.spent(Body::Ruled { ruling }))
+    }
+
+    /// Ends the roll with whatever came of it; its link is spent and disclosed.
+    pub fn spent(self, body: Body) -> Decision {
         let roll = Roll { receipt: self.receipt, next_anchor: self.next_anchor };
-        Decision { body: Body::Ruled { ruling }, roll: Some(roll) }
+        Decision { body, roll: Some(roll) }
     }
 }
 
 impl Dice for PublicRoll {
     fn throw(&mut self, what: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
-        let faces = self.stream.faces(dice, sides);
-        self.receipt.throws.push(Throw { purpose: what.label(), sides, faces: faces.clone() });
+        if dice == 0 {
+            return Vec::new();
+        }
+        let purpose = self.faces.label(&what.label());
+        let faces = self.faces.throw(&purpose, dice, sides);
+        self.receipt.throws.push(Throw { purpose, sides, faces: faces.clone() });
         faces
     }
 }

@@ -40,7 +40,8 @@ impl BattleSession<'_> {
 
     /// Whether a quick ruling has no battle to go into, or was answered before there was one.
     async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
-        if self.battle().is_none() {
+        // While a roll waits for its cast nothing else goes into the battle.
+        if self.battle().is_none_or(|battle| battle.field.pending.is_some()) {
             return Ok(true);
         }
         let record = &self.referee.record;
@@ -71,7 +72,7 @@ impl BattleSession<'_> {
         place: &Place,
     ) -> Result<Recorded, Refusal> {
         let scale = Scale::new(1).expect("1:1 is a figure scale");
-        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![] };
+        let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![], casts: false };
         let opening = Ask {
             place: place.clone(),
             asked: ask.asked.part("opening"),
@@ -85,6 +86,10 @@ impl BattleSession<'_> {
         let answer = match &ask.request {
             Request::Open(open) => self.open(ask, via, open).await,
             Request::Reopen { battle } => self.reopen(ask, via, battle).await,
+            Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
+                self.take_back_first(ask, via).await?;
+                self.go_on(ask, via).await
+            }
             _ => self.go_on(ask, via).await,
         };
         match answer {
@@ -129,6 +134,16 @@ impl BattleSession<'_> {
         Ok(Answer { event, again: true, taken_back, opened: None })
     }
 
+    /// Takes an announced roll back before what would leave it behind: its link is disclosed.
+    async fn take_back_first(&mut self, ask: &Ask, via: Option<&str>) -> Result<(), Refusal> {
+        if self.battle().is_some_and(|battle| battle.field.pending.is_some()) {
+            let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
+            let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
+            self.go_on(&first, via).await?;
+        }
+        Ok(())
+    }
+
     /// Whether an event is the answer to this request: the record holds the request as the gate
     /// let it in.
     fn is_answer(&self, event: &Recorded, ask: &Ask) -> bool {
@@ -170,7 +185,7 @@ impl BattleSession<'_> {
             let request = gate::admit(battle, rules, &ask.request)?;
             let office = office(&ask.asker, battle, &request)?;
             let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
-            let occasion = Occasion { asked: &ask.asked, office: &office };
+            let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
             let decision = decide::decide(battle, rules, &request, occasion, draw)?;
             Decided { office, request, decision }
         };

@@ -1,7 +1,7 @@
 //! What is offered while somebody fills a slot: names from the battle here, its rules, the record.
 
 use super::{Fronts, Kind, Spec, Values, Whose, all};
-use crate::battle::{Field, fold_case};
+use crate::battle::{Field, find, fold_case};
 use crate::protocol::{Standing, Unit};
 use crate::rules::Rules;
 
@@ -101,7 +101,8 @@ fn units(whose: Whose, given: &Values, field: Option<&Field>) -> Vec<Candidate> 
                 && !engaged(unit)
         }
         Whose::Against(slot) => {
-            let other = given.maybe(slot).and_then(|name| field.unit(&name).ok());
+            let named = |name: String| find(&name, field.units.iter(), |unit| &unit.name).ok();
+            let other = given.maybe(slot).and_then(named);
             !matches!(unit.standing, Standing::Left | Standing::Destroyed)
                 && other.is_none_or(|other| other.side != unit.side)
         }

@@ -2,6 +2,7 @@
 
 use super::{Group, Spec, find};
 use crate::battle::Hint;
+use std::fmt::Write as _;
 
 /// A hint as a line of the local table.
 pub fn spell_for_table(hint: &Hint) -> String {
@@ -15,7 +16,8 @@ pub fn spell_for_chat(hint: &Hint) -> String {
     for given in &hint.given {
         let names = spec.slot(given.slot).map_or(&[][..], |slot| slot.chat_names);
         let name = names.first().copied().unwrap_or(given.slot);
-        spelled += &format!(" {name}: {}", given.value.as_deref().unwrap_or("True"));
+        let value = given.value.as_deref().unwrap_or("True");
+        write!(spelled, " {name}: {value}").expect("a String takes all");
     }
     spelled
 }

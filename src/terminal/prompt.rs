@@ -98,12 +98,12 @@ fn complete(names: &dyn Names, before: &str) -> (usize, Vec<String>) {
         let all = requests::all().iter().filter(|spec| spec.fronts.table());
         return (start, beginning(typed, all.map(|spec| spec.name.to_owned())));
     }
-    let Some(named) = named(&words) else { return (start, Vec::new()) };
+    let Some(begun) = named(&words) else { return (start, Vec::new()) };
     if typed.starts_with('-') {
-        return (start, beginning(typed, requests::option_names(named.spec).into_iter()));
+        return (start, beginning(typed, requests::option_names(begun.spec).into_iter()));
     }
-    let Some((slot, given)) = awaited(named.spec, named.rest) else { return (start, Vec::new()) };
-    let offered = candidates(named.spec, slot.name, &given, names, typed);
+    let Some((slot, given)) = awaited(begun.spec, begun.rest) else { return (start, Vec::new()) };
+    let offered = candidates(begun.spec, slot.name, &given, names, typed);
     let text = |candidate: Candidate| match slot.kind {
         Kind::Choice(_) | Kind::YesNo | Kind::RequestName => candidate.value,
         _ => quote(&candidate.value),
@@ -118,28 +118,30 @@ fn beginning(typed: &str, words: impl Iterator<Item = String>) -> Vec<String> {
 
 /// The slot that the next word fills, and what fills the others of the same contact.
 fn awaited(spec: &'static Spec, words: &[String]) -> Option<(&'static Slot, Values)> {
+    let by_place: Vec<&'static Slot> = spec
+        .at_table()
+        .filter(|slot| matches!(slot.place, Position::Word | Position::Rest))
+        .collect();
     let mut given = Values::new();
-    let mut places = 0;
-    let mut waiting: Option<&'static Slot> = None;
-    let placed =
-        || spec.at_table().filter(|slot| matches!(slot.place, Position::Word | Position::Rest));
+    let mut place = 0;
+    let mut option: Option<&'static Slot> = None;
     for word in words {
         if spec.takes_contacts() && word.eq_ignore_ascii_case("and") {
-            (given, places, waiting) = (Values::new(), 0, None);
-        } else if let Some(slot) = waiting.take() {
+            (given, place, option) = (Values::new(), 0, None);
+        } else if let Some(slot) = option.take() {
             given.put(slot.name, word);
-        } else if let Some(option) = word.strip_prefix("--") {
-            let option = option.to_lowercase();
-            let mut named = spec.at_table().filter(|slot| slot.name == option);
-            waiting = named.find(|slot| !matches!(slot.kind, Kind::Flag | Kind::Flags(_)));
-        } else if let Some(slot) = placed().nth(places) {
+        } else if let Some(name) = word.strip_prefix("--") {
+            let name = name.to_lowercase();
+            let mut known = spec.at_table().filter(|slot| slot.name == name);
+            option = known.find(|slot| !matches!(slot.kind, Kind::Flag | Kind::Flags(_)));
+        } else if let Some(slot) = by_place.get(place) {
             given.put(slot.name, word);
             if slot.place == Position::Word {
-                places += 1;
+                place += 1;
             }
         }
     }
-    waiting.or_else(|| placed().nth(places)).map(|slot| (slot, given))
+    option.or_else(|| by_place.get(place).copied()).map(|slot| (slot, given))
 }
 
 /// Where the last word begins: at an open quotation mark, or after the last space.
@@ -200,6 +202,7 @@ mod tests {
             ("melee \"Ford Wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("attack \"Ford Wardens\" X and \"banner spears\" v", 44, vec!["\"Vale Riders\""]),
             ("muster X --side va", 16, vec!["Vale"]),
+            ("melee \"FORD wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("melee a b --ch", 10, vec!["--charge"]),
             ("melee a b --higher ", 19, vec!["ours", "theirs"]),
             ("rally ", 6, vec!["\"Banner Spears\""]),

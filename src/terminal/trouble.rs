@@ -1,6 +1,5 @@
 //! A line that begins with no request, put into one sentence that says what to do.
 
-use crate::battle::find;
 use crate::requests::{Hint, Spec, Wrong, all, short};
 
 /// What the program can be asked outside the table.
@@ -19,22 +18,27 @@ pub(super) fn unknown(asked: &str) -> Wrong {
              then: drumhead {lower} --help"
         ));
     }
-    match meant(&lower) {
-        Some(meant) => Wrong::new(format!("“{asked}” is not a request. Did you mean {meant}?")),
-        None => {
-            let sentence = format!("“{asked}” is not a request. See what you can ask");
-            Wrong::with(sentence, Hint::new("help"))
-        }
+    if let Some(meant) = meant(&lower) {
+        return Wrong::new(format!("“{asked}” is not a request. Did you mean {meant}?"));
     }
+    let sentence = format!("“{asked}” is not a request. See what you can ask");
+    Wrong::with(sentence, Hint::new("help"))
 }
 
-/// The request whose name is nearest to what was asked, if any is near.
+/// The request whose name is nearest to what was asked, if any is near; another word for a
+/// request must be nearer, because it leads to a name that nobody typed.
 fn meant(asked: &str) -> Option<&'static str> {
+    const NEAR: f64 = 0.8;
+    const NEARER: f64 = 0.9;
     let offered = |spec: &&&Spec| spec.fronts.table() && !NEVER_GUESSED.contains(&spec.name);
-    let names: Vec<(&str, &str)> = all()
-        .iter()
-        .filter(offered)
-        .flat_map(|spec| spec.aliases.iter().chain([&spec.name]).map(|said| (*said, spec.name)))
-        .collect();
-    find(asked, names.iter(), |(said, _)| said).err().flatten().map(|(_, name)| *name)
+    let likeness = |said: &str, least: f64| {
+        Some(strsim::jaro_winkler(asked, said)).filter(|likeness| *likeness >= least)
+    };
+    let by_name = |spec: &&'static Spec| likeness(spec.name, NEAR).map(|near| (near, spec.name));
+    let by_alias = |spec: &&'static Spec| {
+        let near = spec.aliases.iter().filter_map(|said| likeness(said, NEARER));
+        near.max_by(f64::total_cmp).map(|near| (near, spec.name))
+    };
+    let near = all().iter().filter(offered).flat_map(|spec| [by_name(spec), by_alias(spec)]);
+    near.flatten().max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, name)| name)
 }

@@ -6,7 +6,7 @@ use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
-use crate::protocol::{Appointee, Body, MeleeAsk, Recorded, Request, Scale, Standing, Unit};
+use crate::protocol::{Appointee, Body, Recorded, Request, Scale, Standing, Unit};
 use crate::protocol::{quote, request_line};
 
 /// What the referee answers with this event; the same event always gives the same words.
@@ -35,14 +35,14 @@ pub fn story(recorded: &Recorded) -> Post {
 }
 
 fn answer(recorded: &Recorded) -> Post {
-    let mut post = answer_alone(&recorded.event.body);
+    let mut post = answer_alone(&recorded.event.body, &recorded.event.request);
     if let Some(receipt) = recorded.event.receipt() {
         next_anchor(&mut post, receipt);
     }
     post
 }
 
-fn answer_alone(body: &Body) -> Post {
+fn answer_alone(body: &Body, request: &Request) -> Post {
     match body {
         Body::Opened { name, scale, rules_name, rules, anchor, .. } => {
             opened(name, *scale, rules_name, *rules, *anchor)
@@ -56,7 +56,7 @@ fn answer_alone(body: &Body) -> Post {
         }
         Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
-        Body::Announced { melee, asking, casting } => announced(melee, asking, casting),
+        Body::Announced { asking, casting } => announced(request, asking, casting),
         Body::Ruled { ruling: ruled } => ruling(ruled),
         Body::Turned { turn } => Post::new(format!("Turn {turn} begins.")),
         Body::WordGiven { word } => Post::new(format!(
@@ -142,10 +142,14 @@ fn office(who: Appointee, side: Option<&str>, is: &str) -> String {
     }
 }
 
-fn announced(melee: &MeleeAsk, asking: &str, casting: &str) -> Post {
-    let mut post = Post::new(format!("{asking} asks a melee. {casting} casts the dice: cast"));
-    let request = MeleeAsk { cast: false, ..melee.clone() };
-    post.line(1, request_line(&Request::Melee(request)));
+fn announced(request: &Request, asking: &str, casting: &str) -> Post {
+    let mut post = Post::new(format!("{asking} has announced a roll."));
+    post.line(1, request_line(request));
+    post.hint(0, format!("{casting} casts it"), Hint::new("cast").word("text", "TEXT"));
+    post.line(
+        1,
+        "The text is 8 to 80 characters of the caster's own, and decides the dice with the link.",
+    );
     post
 }
 
@@ -172,7 +176,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
         Body::Announced { asking, casting, .. } => {
-            format!("{asking} asked a melee, waiting for {casting}")
+            format!("{asking} announced a roll, waiting for {casting}")
         }
         Body::Ruled { ruling: ruled } => {
             let roll = event.receipt().map_or(0, |receipt| receipt.roll);

@@ -108,10 +108,10 @@ fn state(battle: &Battle) -> Post {
         post.line(0, format!("Free leaders: {}", list(free)));
     }
     if let Some(pending) = &field.pending {
-        post.line(0, format!("A melee waits for the cast of {}.", pending.casting));
+        post.line(0, format!("A roll waits for the cast of {}.", pending.casting));
     }
-    for word in battle.words.iter() {
-        post.line(0, format!("Word of {}: “{}”", word.name, word.text));
+    for given in battle.words.iter() {
+        post.line(0, format!("Word of {}: “{}”", given.word.name, given.word.text));
     }
     let rolls = match battle.rolls {
         1 => "1 roll".to_owned(),

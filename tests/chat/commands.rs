@@ -104,7 +104,7 @@ async fn chat_and_table_build_the_same_requests() {
                 "facing": "flank", "cast": true, "more": "“Vale Riders” “Grey Levies” --charge" }),
             "melee \"Wardens of the Ford\" \"Banner Spears\" --flank --higher ours --obstacle theirs --cast and \"Vale Riders\" \"Grey Levies\" --charge",
         ),
-        ("cast", json!({}), "cast"),
+        ("cast", json!({ "text": "high reeds at Harrow" }), "cast \"high reeds at Harrow\""),
         ("undo", json!({ "reason": "wrong flank" }), "undo \"wrong flank\""),
         ("undo", json!({ "reason": "wrong units" }), "undo \"wrong units\""),
         (

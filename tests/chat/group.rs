@@ -286,8 +286,9 @@ impl Group {
     }
 
     /// Fills in the form that a button showed.
-    pub async fn fills_in(&self, channel: u64, by: Person, form: &Value, reason: &str) -> Heard {
-        let field = json!({ "type": 4, "custom_id": "reason", "value": reason });
+    pub async fn fills_in(&self, channel: u64, by: Person, form: &Value, typed: &str) -> Heard {
+        let input = &form["data"]["components"][0]["components"][0];
+        let field = json!({ "type": 4, "custom_id": input["custom_id"], "value": typed });
         let data = json!({
             "custom_id": form["data"]["custom_id"],
             "components": [{ "type": 1, "components": [field] }],

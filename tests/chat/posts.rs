@@ -146,9 +146,15 @@ async fn the_other_side_casts_by_a_button() {
     let group = Group::at_the_ford().await;
     let melee = json!({ "striker": "Ford Wardens", "struck": "Banner Spears", "cast": true });
     let post = group.uses(FORD, IDA, "melee", melee).await.post.expect("it is posted");
-    let cast = group.presses(FORD, ORM, &post, "Cast").await;
+    let pressed = group.sends_press(FORD, ORM, &post, "Cast");
+    let form = group.first_answer(pressed).await;
+    let input = &form["data"]["components"][0]["components"][0];
+    assert_eq!((&input["min_length"], &input["max_length"]), (&json!(8), &json!(80)));
+    let cast = group.fills_in(FORD, ORM, &form, "high reeds at Harrow").await;
     assert!(cast.posted().contains("Roll 1 · link"), "{}", cast.posted());
-    let stale = group.presses(FORD, ORM, &post, "Cast").await.told();
+    let event = group.events(FORD).await.pop().unwrap().event;
+    assert_eq!(event.request, Request::Cast { text: "high reeds at Harrow".to_owned() });
+    let stale = group.fills_in(FORD, ORM, &form, "low reeds at Harrow").await.told();
     assert!(stale.starts_with("That has been done already"), "{stale}");
 }
 

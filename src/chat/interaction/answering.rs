@@ -8,7 +8,7 @@ use super::caller::Caller;
 use super::people::mention;
 use super::shared::Shared;
 use crate::chat::message::{
-    Answer, Button, Choice, Message, escape, messages, of_markdown, of_sentence, of_told,
+    Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
 };
 use crate::battle::Told;
 use crate::protocol::Who;
@@ -129,9 +129,9 @@ pub async fn refuse(shared: &Shared, caller: &Caller, denied: Denied) {
 }
 
 /// Shows a form.
-pub async fn show_form(shared: &Shared, caller: &Caller, button: &Button) {
-    let form = Answer::Form(button.undo_form());
-    if let Err(failed) = shared.rest.acknowledge(&caller.via, &form.parcel()).await {
+pub async fn show_form(shared: &Shared, caller: &Caller, form: Form) {
+    let form = Answer::Form(form).parcel();
+    if let Err(failed) = shared.rest.acknowledge(&caller.via, &form).await {
         tracing::warn!(%failed, "a form could not be shown");
     }
 }

@@ -49,3 +49,16 @@ impl Caller {
         id.expect("a platform and a number make an id")
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_role_of_everyone_is_everyone_s() {
+        let via = ReplyRoute { id: 1, application: 2, channel: 3, token: String::new() };
+        let caller = Caller { via, server: 7, user: 8, roles: vec![9], manages: false };
+        let asker = Asker { who: Who::Person(2), roles: vec![9, 7], manages: false };
+        assert_eq!(caller.asker(Who::Person(2)), asker);
+    }
+}

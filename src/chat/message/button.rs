@@ -8,10 +8,12 @@ use super::messages;
 use crate::protocol::{Body, Recorded, Ruling};
 use std::str::FromStr;
 
-/// The id of the one field of an undo's form.
-pub const REASON: &str = "reason";
-/// The most characters of a reason.
-const LONGEST_REASON: u16 = 200;
+/// The id of the one field of a button's form.
+pub const TYPED: &str = "typed";
+/// The characters of a reason, from the least to the most.
+const REASON: (u16, u16) = (1, 200);
+/// The characters of a caster's own text.
+const CAST_TEXT: (u16, u16) = (8, 80);
 
 /// What a button does, for the event with that number of the battle with that id.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -85,8 +87,14 @@ impl Button {
 
     /// The form that asks whether to undo, and why.
     pub fn undo_form(&self) -> Form {
-        let reason = Component::text_input(REASON, messages::UNDO_REASON, LONGEST_REASON);
+        let reason = Component::text_input(TYPED, messages::UNDO_REASON, REASON);
         Form::new(self.to_string(), messages::UNDO_TITLE, reason)
+    }
+
+    /// The form that asks for the caster's own text.
+    pub fn cast_form(&self) -> Form {
+        let text = Component::text_input(TYPED, messages::CAST_TEXT, CAST_TEXT);
+        Form::new(self.to_string(), messages::CAST_TITLE, text)
     }
 }
 

@@ -141,15 +141,15 @@ impl Component {
         Self::Button(Button { kind: BUTTON, style, label: label.to_owned(), custom_id })
     }
 
-    /// A field of one line that must be filled in with up to `max_length` characters.
-    pub fn text_input(custom_id: &str, label: &str, max_length: u16) -> Self {
+    /// A field of one line that must be filled in, with so many characters at least and at most.
+    pub fn text_input(custom_id: &str, label: &str, (least, most): (u16, u16)) -> Self {
         Self::TextInput(TextInput {
             kind: TEXT_INPUT,
             style: SHORT,
             custom_id: custom_id.to_owned(),
             label: label.to_owned(),
-            min_length: 1,
-            max_length,
+            min_length: least,
+            max_length: most,
             required: true,
         })
     }

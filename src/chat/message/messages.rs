@@ -91,13 +91,15 @@ pub fn begins_at(scale: &str, rules: &str) -> String {
     format!("Battles here begin at {scale}, under the rules {rules}.")
 }
 
-/// The labels of the buttons, and of the form for an undo.
+/// The labels of the buttons, and of their forms.
 pub const FIGHT_ON: &str = "Fight on";
 pub const CAST: &str = "Cast";
 pub const PROVE: &str = "Prove";
 pub const UNDO: &str = "Undo";
 pub const UNDO_TITLE: &str = "Take back the latest change?";
 pub const UNDO_REASON: &str = "Why? The record keeps it.";
+pub const CAST_TITLE: &str = "Cast the dice";
+pub const CAST_TEXT: &str = "Type 8 to 80 characters of your own";
 
 /// The headline of help.
 pub const HELP: &str = "A battle in five commands";

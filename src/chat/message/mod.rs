@@ -18,7 +18,8 @@ pub(super) mod messages;
 
 pub(super) use answer::Answer;
 pub(super) use body::{File, Message};
-pub(super) use button::{Button, Does, REASON};
+pub(super) use button::{Button, Does, TYPED};
+pub(super) use form::Form;
 pub(super) use command::{Choice, Command, CommandOption, Context, OptionKind};
 pub(super) use escape::escape;
 pub(super) use found::{holds, latest};

@@ -3,7 +3,7 @@
 use super::{ask, field, near, pair, rules, unit};
 use crate::combat::{Dice, Melee};
 use crate::digest::Digest;
-use crate::fair::Stream;
+use crate::fair::{self, Stream};
 use crate::odds::chance::{Hits, Sum, binomial, score};
 use crate::odds::joint;
 use crate::protocol::ThrowPurpose;
@@ -101,7 +101,8 @@ fn sampled_rounds_fit_the_exact_distribution() {
         *exact.entry(lost).or_default() += case.chance * f64::from(ROUNDS);
     }
     let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
-    let mut faces = Faces(Stream::new(&Digest::of(b"fit"), b"sampled rounds\n"));
+    let mut faces =
+        Faces(fair::Faces::new(&Digest::of(b"fit"), b"sampled rounds\n").stream("samples"));
     let mut counted: BTreeMap<Vec<u32>, u32> = BTreeMap::new();
     for _ in 0..ROUNDS {
         let ruling = melee.fight(&mut faces);

@@ -1,7 +1,7 @@
 //! `open`: opening a battle.
 
 use crate::protocol::{Open, Request};
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, option, word};
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, flag, option, word};
 
 pub static SPEC: Spec = Spec {
     name: "open",
@@ -21,6 +21,7 @@ pub static SPEC: Spec = Spec {
         option("rules", "The rules by name; without it the usual ones", Kind::RulesName),
         option("side", "A side, named at once; sides also come with their units", Kind::NewName)
             .several(&["first_side", "second_side"]),
+        flag("casts", "Every roll against a side is cast by that side"),
     ],
     fronts: Fronts::Both,
     build: |values| {
@@ -29,6 +30,7 @@ pub static SPEC: Spec = Spec {
             scale: values.scale("scale")?,
             rules: values.maybe("rules"),
             sides: values.all("side").map(str::to_owned).collect(),
+            casts: values.flag("casts"),
         })))
     },
 };

@@ -1,7 +1,7 @@
-//! `cast`: the other side throws a melee that was announced.
+//! `cast`: the other side casts a roll that was announced.
 
 use crate::protocol::Request;
-use crate::requests::{Asked, Fronts, Group, Spec, Tier};
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, word};
 
 pub static SPEC: Spec = Spec {
     name: "cast",
@@ -9,10 +9,10 @@ pub static SPEC: Spec = Spec {
     group: Group::Fight,
     tier: Tier::Later,
     aliases: &[],
-    about: "Cast the dice of a melee that the other side announced.",
+    about: "Cast a roll that the other side announced, with a text of your own.",
     note: "",
-    examples: &[],
-    slots: &[],
+    examples: &["cast \"red reeds, cold hands\""],
+    slots: &[word("text", "8 to 80 characters of your own", Kind::Text { most: 200 })],
     fronts: Fronts::Both,
-    build: |_| Ok(Asked::Request(Request::Cast)),
+    build: |values| Ok(Asked::Request(Request::Cast { text: values.text("text")? })),
 };

@@ -30,15 +30,13 @@ pub(super) fn read(spec: &'static Spec, part: Part, words: &[String]) -> Result<
 
 /// The help on a request at this width: what it does, its words and options, examples.
 pub fn help(spec: &'static Spec, width: usize) -> String {
-    let mut after = spec.note.to_owned();
-    if !after.is_empty() && !spec.examples.is_empty() {
-        after.push_str("\n\n");
-    }
-    match spec.examples {
-        [] => {}
-        [example] => after += &format!("Example: {example}"),
-        examples => after += &format!("Examples:\n  {}", examples.join("\n  ")),
-    }
+    let examples = match spec.examples {
+        [] => String::new(),
+        [example] => format!("Example: {example}"),
+        examples => format!("Examples:\n  {}", examples.join("\n  ")),
+    };
+    let both = [spec.note, &examples];
+    let after = both.into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join("\n\n");
     let mut command = command(spec, Part::First).about(spec.about).after_help(after);
     command = command.term_width(width).bin_name(spec.name);
     command.render_help().to_string()
