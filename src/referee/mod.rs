@@ -37,8 +37,11 @@ use std::path::Path;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
 
+/// The take whose dice the demonstration shows: a test finds another one when the rules, the script
+/// or the protocol have changed so that it no longer shows a rout and a rally.
+pub const TAKE: u32 = 1;
 /// What the dice of a demonstration hang from.
-const DEMONSTRATION: &[u8] = b"the ford at Harrow, take 1";
+const DEMONSTRATION: &[u8] = b"the ford at Harrow";
 /// What its dice after those hang from.
 const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
 /// The name of the record that holds a place's quick rulings.
@@ -52,7 +55,8 @@ pub struct Referee {
     record: Record,
     library: RulesLibrary,
     chain_length: u32,
-    demonstration: bool,
+    /// Which of the demonstration's dice are thrown; none for dice that nobody can know.
+    demonstration: Option<u32>,
     seats: BattleCache<Loaded>,
     /// How many odds may be worked out at once: one processor stays free for rulings.
     reckoning: Semaphore,
@@ -101,7 +105,7 @@ impl Referee {
             record,
             library,
             chain_length: Chain::LENGTH,
-            demonstration: false,
+            demonstration: None,
             seats: BattleCache::new(),
             reckoning: Semaphore::new(processors.saturating_sub(1).max(1)),
         }
@@ -111,7 +115,7 @@ impl Referee {
     ///
     /// It is for showing how a battle goes, and never for a battle that matters.
     pub fn demonstration(record: Record, library: RulesLibrary) -> Self {
-        Self { demonstration: true, ..Self::new(record, library) }
+        Self::new(record, library).as_demonstration(TAKE)
     }
 
     /// Sets how many links the chains of battles opened from now on have, at least 1.
@@ -148,10 +152,11 @@ impl Referee {
     /// The same referee, whose dice and clock are the same at every run, because everyone can know
     /// them.
     ///
-    /// It is for showing how a battle goes, and never for a battle that matters.
+    /// It is for showing how a battle goes, and never for a battle that matters. `take` chooses
+    /// among the dice that it could show; [`TAKE`] is the one that ships.
     #[must_use]
-    pub fn as_demonstration(self) -> Self {
-        Self { demonstration: true, ..self }
+    pub fn as_demonstration(self, take: u32) -> Self {
+        Self { demonstration: Some(take), ..self }
     }
 
     /// The record it keeps.
@@ -209,7 +214,8 @@ impl Referee {
         next_chain: Option<Chain>,
     ) -> Result<Recorded, Refusal> {
         let battle = &loaded.battle;
-        let event = self.write(ask, (&battle.id, battle.seq + 1, battle.head), decided);
+        let event =
+            self.write(ask, (&battle.id, battle.seq + 1, battle.head), &battle.latest, decided);
         let append = Append {
             place: &ask.place,
             via,
@@ -299,30 +305,38 @@ impl Referee {
     }
 
     fn secret(&self, demonstration: &[u8]) -> Result<Secret, Fault> {
-        if self.demonstration {
-            return Ok(Secret::from_bytes(*Digest::of(demonstration).bytes()));
+        if let Some(take) = self.demonstration {
+            let seed = [demonstration, &take.to_be_bytes()].concat();
+            return Ok(Secret::from_bytes(*Digest::of(&seed).bytes()));
         }
         Secret::draw().map_err(|error| Fault::Random(error.to_string()))
     }
 
-    fn now(&self) -> String {
-        let now =
-            if self.demonstration { jiff::Timestamp::UNIX_EPOCH } else { jiff::Timestamp::now() };
-        now.strftime("%Y-%m-%dT%H:%M:%SZ").to_string()
+    /// The time now, but never before `latest`, whatever the clock does.
+    fn now(&self, latest: &str) -> String {
+        let now = if self.demonstration.is_some() {
+            jiff::Timestamp::UNIX_EPOCH
+        } else {
+            jiff::Timestamp::now()
+        };
+        // Times of one form compare as texts.
+        now.strftime("%Y-%m-%dT%H:%M:%SZ").to_string().max(latest.to_owned())
     }
 
-    /// Writes down what was decided as the event that comes after `(battle, seq, hash)`.
+    /// Writes down what was decided as event `seq` of a battle, after the one with hash `prev`, which
+    /// was written at `latest`.
     fn write(
         &self,
         ask: &Ask,
         (battle, seq, prev): (&str, u64, Digest),
+        latest: &str,
         decided: Decided,
     ) -> Recorded {
         let Decided { office, request, decision: Decision { body, roll } } = decided;
         Recorded::write(Event {
             battle: battle.to_owned(),
             seq,
-            at: self.now(),
+            at: self.now(latest),
             by: ask.asker.who,
             office,
             asked: ask.asked.clone(),

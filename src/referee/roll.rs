@@ -27,11 +27,13 @@ pub(super) enum DrawError {
 
 impl<'a> Draw<'a> {
     /// Draws from the battle's chain; with its last link, `following` takes the chain that comes
-    /// after the next, whose anchor was fixed long before.
+    /// after the next, whose anchor was fixed long before; `secret` gives what it hangs from, and is
+    /// told the anchor of the chain that ends.
     pub fn from_chain(
         battle: &'a Battle,
         chain: Option<&'a Chain>,
         following: &'a mut Option<Chain>,
+        secret: impl FnOnce(Digest) -> Result<Secret, Fault> + 'a,
     ) -> Self {
         Self(Box::new(move || {
             let chain = chain.ok_or(DrawError::Mistake(Mistake::NoChain))?;
@@ -42,8 +44,7 @@ impl<'a> Draw<'a> {
             if !last {
                 return Ok(Link { link, next_anchor: None });
             }
-            let secret = Secret::draw()
-                .map_err(|error| DrawError::Fault(Fault::Random(error.to_string())))?;
+            let secret = secret(chain.anchor()).map_err(DrawError::Fault)?;
             let following = following.insert(Chain::new(secret, chain.length()));
             Ok(Link { link, next_anchor: Some(following.anchor()) })
         }))

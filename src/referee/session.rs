@@ -184,7 +184,9 @@ impl BattleSession<'_> {
             let Loaded { battle, rules, chain } = &*loaded;
             let request = gate::admit(battle, rules, &ask.request)?;
             let office = office(&ask.asker, battle, &request)?;
-            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain);
+            let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain, |ended| {
+                self.referee.secret(&[DEMONSTRATION_AFTER, ended.bytes()].concat())
+            });
             let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
             let decision = decide::decide(battle, rules, &request, occasion, draw)?;
             Decided { office, request, decision }
@@ -223,7 +225,7 @@ impl BattleSession<'_> {
             request: Request::Open(open),
             decision: body.into(),
         };
-        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), decided);
+        let event = referee.write(ask, (&chain.anchor().short(), 1, Digest::ZERO), "", decided);
         let new_battle = NewBattle {
             name: &name,
             chain: Some(&chain),

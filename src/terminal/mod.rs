@@ -75,7 +75,7 @@ pub enum StartError {
 pub async fn run(command: Command) -> Result<(), StartError> {
     match command {
         Command::Table(args) => table(args).await,
-        Command::Demo { record } => demo::demo(record.as_deref()).await,
+        Command::Demo { record, take } => demo::demo(record.as_deref(), take).await,
         Command::Receipts(args) => transfer::receipts(args).await,
         Command::Export(args) => transfer::export(args).await,
         Command::Report(args) => transfer::report(args).await,
