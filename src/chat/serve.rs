@@ -25,12 +25,10 @@ const GOODBYE: Duration = Duration::from_secs(1);
 const PERMISSIONS: u64 = VIEW_CHANNEL
     | SEND_MESSAGES
     | SEND_MESSAGES_IN_THREADS
-    | EMBED_LINKS
     | ATTACH_FILES
     | READ_MESSAGE_HISTORY;
 const VIEW_CHANNEL: u64 = 1 << 10;
 const SEND_MESSAGES: u64 = 1 << 11;
-const EMBED_LINKS: u64 = 1 << 14;
 const ATTACH_FILES: u64 = 1 << 15;
 const READ_MESSAGE_HISTORY: u64 = 1 << 16;
 const SEND_MESSAGES_IN_THREADS: u64 = 1 << 38;
@@ -210,7 +208,7 @@ mod tests {
         let link = invitation(42);
         assert_eq!(
             link,
-            "https://discord.com/oauth2/authorize?client_id=42&scope=bot%20applications.commands&permissions=274878024704"
+            "https://discord.com/oauth2/authorize?client_id=42&scope=bot%20applications.commands&permissions=274878008320"
         );
     }
 }
