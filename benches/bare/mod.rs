@@ -1,9 +1,9 @@
 //! A bare command of the same library: defer, one commit, edit the answer.
 
+use serde_json::json;
 use serenity::all::{
     ClientBuilder, Context, EventHandler, GatewayIntents, HttpBuilder, Interaction,
 };
-use serde_json::json;
 use sqlx::SqlitePool;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
 use std::path::PathBuf;

@@ -5,7 +5,6 @@
 //! and the commit, so that a button is weighed against the very battle the request meets.
 
 use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
-use super::reads::Reads as _;
 use super::{board, posting};
 use crate::battle::Battle;
 use crate::protocol::{Recorded, Request, Who};

@@ -46,7 +46,8 @@ async fn prove(shared: &Shared, caller: &Caller, button: &Button) {
         let place = shared.referee.place_of(&button.battle).await?;
         // The quick rulings of a channel have a place of their own beside its battles'.
         let here = place.is_some_and(|place| place.beside() == caller.place());
-        let event = if here { shared.referee.event(&button.battle, button.seq).await? } else { None };
+        let event =
+            if here { shared.referee.event(&button.battle, button.seq).await? } else { None };
         match event.filter(|event| event.event.receipt().is_some()) {
             Some(event) => Ok(looking::laid_out(&Shown::Proof(Box::new(event))).await?),
             None => Ok(of_sentence(messages::OTHER_BATTLE)),
@@ -89,60 +90,62 @@ impl Wanted for Press {
 }
 
 /// What a button asks in the battle as it stands; a sentence if it has no meaning there any more.
-    fn meant(
-        button: &Button,
-        battle: &Battle,
-        event: &Recorded,
-        later: &[Recorded],
-        typed: &str,
-    ) -> Result<Request, &'static str> {
-        let stands = |done: &Recorded| {
-            let seq = done.event.seq;
-            !later.iter().any(|later| matches!(later.event.body, Body::Undone { seq: undone, .. } if undone == seq))
-        };
-        if later.iter().any(|later| came_of(button, event, later) && stands(later)) {
-            return Err(messages::DONE_BEFORE);
-        }
-        match (button.does, &event.event.body) {
-            (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
-                let held = melee.contacts.iter().find(|contact| contact.stands);
-                let striker = &held.ok_or(messages::MOVED_ON)?.contact.striker;
-                let engagement = battle.field.engagement_of(striker).ok_or(messages::MOVED_ON)?;
-                if engagement.rounds != melee.round {
-                    return Err(messages::MOVED_ON);
-                }
-                Ok(Request::Again { unit: Some(striker.clone()) })
+fn meant(
+    button: &Button,
+    battle: &Battle,
+    event: &Recorded,
+    later: &[Recorded],
+    typed: &str,
+) -> Result<Request, &'static str> {
+    let stands = |done: &Recorded| {
+        let seq = done.event.seq;
+        !later.iter().any(
+            |later| matches!(later.event.body, Body::Undone { seq: undone, .. } if undone == seq),
+        )
+    };
+    if later.iter().any(|later| came_of(button, event, later) && stands(later)) {
+        return Err(messages::DONE_BEFORE);
+    }
+    match (button.does, &event.event.body) {
+        (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
+            let held = melee.contacts.iter().find(|contact| contact.stands);
+            let striker = &held.ok_or(messages::MOVED_ON)?.contact.striker;
+            let engagement = battle.field.engagement_of(striker).ok_or(messages::MOVED_ON)?;
+            if engagement.rounds != melee.round {
+                return Err(messages::MOVED_ON);
             }
-            (Does::Cast, Body::Announced { .. }) if latest(battle, button.seq) => {
+            Ok(Request::Again { unit: Some(striker.clone()) })
+        }
+        (Does::Cast, Body::Announced { .. }) if latest(battle, button.seq) => {
             Ok(Request::Cast { text: typed.to_owned() })
         }
-            (Does::Undo, _) if latest(battle, button.seq) => {
-                Ok(Request::Undo { reason: typed.to_owned() })
-            }
-            (Does::Undo, _) => Err(messages::NOT_THE_LATEST),
-            (Does::Again | Does::Cast | Does::Proof, _) => Err(messages::MOVED_ON),
+        (Does::Undo, _) if latest(battle, button.seq) => {
+            Ok(Request::Undo { reason: typed.to_owned() })
         }
+        (Does::Undo, _) => Err(messages::NOT_THE_LATEST),
+        (Does::Again | Does::Cast | Does::Proof, _) => Err(messages::MOVED_ON),
     }
+}
 
 /// Whether a later event is what comes of pressing a button.
-    fn came_of(button: &Button, event: &Recorded, later: &Recorded) -> bool {
-        match (button.does, &event.event.body, &later.event.body) {
-            (
-                Does::Again,
-                Body::Ruled { ruling: Ruling::Melee(melee), .. },
-                Body::Ruled { ruling: Ruling::Melee(next), .. },
-            ) => {
-                let held = melee.contacts.iter().find(|contact| contact.stands);
-                let goes_on = |contact: &ContactRuling| {
-                    held.is_some_and(|held| contact.contact.striker == held.contact.striker)
-                };
-                next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
-            }
-            (Does::Cast, _, Body::Ruled { .. }) => matches!(later.event.request, Request::Cast { .. }),
-            (Does::Undo, _, Body::Undone { seq, .. }) => *seq == button.seq,
-            _ => false,
+fn came_of(button: &Button, event: &Recorded, later: &Recorded) -> bool {
+    match (button.does, &event.event.body, &later.event.body) {
+        (
+            Does::Again,
+            Body::Ruled { ruling: Ruling::Melee(melee), .. },
+            Body::Ruled { ruling: Ruling::Melee(next), .. },
+        ) => {
+            let held = melee.contacts.iter().find(|contact| contact.stands);
+            let goes_on = |contact: &ContactRuling| {
+                held.is_some_and(|held| contact.contact.striker == held.contact.striker)
+            };
+            next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
         }
+        (Does::Cast, _, Body::Ruled { .. }) => matches!(later.event.request, Request::Cast { .. }),
+        (Does::Undo, _, Body::Undone { seq, .. }) => *seq == button.seq,
+        _ => false,
     }
+}
 
 /// Whether the event with that number is what an undo would take back.
 fn latest(battle: &Battle, seq: u64) -> bool {

@@ -10,12 +10,7 @@ use crate::words::Shown;
 const CHECK: &str = include_str!("../../docs/check.html");
 
 /// Shows something, to one person or to all.
-pub(super) async fn look(
-    shared: &Shared,
-    caller: &Caller,
-    look: &Look,
-    share: bool,
-) {
+pub(super) async fn look(shared: &Shared, caller: &Caller, look: &Look, share: bool) {
     tell(shared, caller, share, async {
         Ok(laid_out(&shared.referee.look(&caller.place(), look).await?).await?)
     })

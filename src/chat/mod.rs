@@ -6,7 +6,6 @@
 //!
 //! - `platform`: HTTP with waits and retries, the gateway's client, ids and times
 //! - `message`: bodies as the platform's reference has them, and words put into them
-//! - `reads`: what the referee does not read for a front yet
 //! - `trouble`: why the front cannot run
 //! - `config`: how it runs
 //! - `interaction`: acknowledge, answer, refuse, take a while; who calls
@@ -31,7 +30,6 @@ mod looking;
 mod message;
 mod platform;
 mod posting;
-mod reads;
 mod serve;
 mod status;
 mod trouble;

@@ -6,8 +6,8 @@ use super::message::{Answer, messages, of_sentence};
 use super::platform::{Arrived, Counts, Did, Failed, Gateway, Parcel, Rest, Token, Watch};
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
-use crate::referee::{Referee, RulesLibrary};
 use crate::files::FileError;
+use crate::referee::{Referee, RulesLibrary};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::signal::unix::{SignalKind, signal};
@@ -22,11 +22,8 @@ const GOODBYE: Duration = Duration::from_secs(1);
 ///
 /// They serve owed posts whose interaction has expired, and the board; an answer to an interaction
 /// needs none.
-const PERMISSIONS: u64 = VIEW_CHANNEL
-    | SEND_MESSAGES
-    | SEND_MESSAGES_IN_THREADS
-    | ATTACH_FILES
-    | READ_MESSAGE_HISTORY;
+const PERMISSIONS: u64 =
+    VIEW_CHANNEL | SEND_MESSAGES | SEND_MESSAGES_IN_THREADS | ATTACH_FILES | READ_MESSAGE_HISTORY;
 const VIEW_CHANNEL: u64 = 1 << 10;
 const SEND_MESSAGES: u64 = 1 << 11;
 const ATTACH_FILES: u64 = 1 << 15;

@@ -3,7 +3,7 @@
 
 use super::{Fault, Referee, Refusal};
 use crate::battle::Battle;
-use crate::protocol::{Place, Recorded, Who};
+use crate::protocol::{Place, Recorded, RequestId, Who};
 use crate::record::{BattleSummary, Owed, RecordError, ServerDefaults, Trace};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -47,6 +47,27 @@ impl Referee {
     /// If the record fails.
     pub async fn all_battles(&self) -> Result<Vec<BattleSummary>, Refusal> {
         Ok(self.record.battles(None).await?)
+    }
+
+    /// The battles of a server, in the order in which they were opened.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn battles_of(&self, server: u64) -> Result<Vec<BattleSummary>, Refusal> {
+        let all = self.all_battles().await?.into_iter();
+        Ok(all.filter(|head| head.place.server() == Some(server)).collect())
+    }
+
+    /// The event that answered the request with that id, if the battle holds one.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn answered(
+        &self,
+        battle: &str,
+        asked: &RequestId,
+    ) -> Result<Option<Recorded>, Refusal> {
+        Ok(self.record.answered(battle, asked).await?)
     }
 
     /// The place of the battle with that id.

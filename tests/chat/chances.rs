@@ -6,8 +6,7 @@ use super::standin::Kind;
 use serde_json::{Value, json};
 
 /// What stands in the place of an answer that takes long.
-const NOTE: &str =
-    "This takes a while to work out. The answer will replace this note.";
+const NOTE: &str = "This takes a while to work out. The answer will replace this note.";
 
 /// The names of a message's files, and the text alternatives of its pictures.
 fn files(message: &super::standin::Message) -> (Vec<&str>, Vec<&str>) {
@@ -104,7 +103,10 @@ async fn an_answer_that_the_platform_will_not_take_says_so() {
     let group = Group::at_the_ford().await;
     group.fault("PATCH", "@original", Kind::Status(413), 1);
     let told = group.told(FORD, ORM, "export", json!({})).await;
-    assert_eq!(told, "Something went wrong here. Look at the battle before you ask again: /look show");
+    assert_eq!(
+        told,
+        "Something went wrong here. Look at the battle before you ask again: /look show"
+    );
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -113,11 +115,16 @@ async fn what_to_ask_is_spelled_as_the_chat_spells_it() {
     let told = group.told(FORD, ORM, "turn", json!({})).await;
     assert_eq!(told, "No battle is open here. Open one: /battle open name: NAME scale: 20");
     let told = group.told(FORD, ORM, "battles", json!({})).await;
-    assert_eq!(told, "No battle has been opened here.\nOpen one: /battle open name: NAME scale: 20");
+    assert_eq!(
+        told,
+        "No battle has been opened here.\nOpen one: /battle open name: NAME scale: 20"
+    );
     group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford" })).await;
     let told = group.told(FORD, ORM, "show", json!({})).await;
     let example = "/unit muster unit: Ford Wardens side: Vale class: heavy foot men: 160";
     assert!(told.contains(example), "{told}");
     let closed = group.posts(FORD, IDA, "close", json!({})).await;
-    assert!(closed.starts_with("The battle is closed.\nTo go on with it: /battle reopen battle: NAME"));
+    assert!(
+        closed.starts_with("The battle is closed.\nTo go on with it: /battle reopen battle: NAME")
+    );
 }

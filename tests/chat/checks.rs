@@ -294,9 +294,7 @@ fn note<E: std::fmt::Display>(wrong: &mut Vec<String>, checked: Result<(), E>) {
 #[test]
 fn the_checks_refuse_what_the_platform_refuses() {
     let text = |text: &str| json!({ "type": 10, "content": text });
-    let of = |components: Value| {
-        json!({ "flags": 32768, "components": components, "allowed_mentions": { "parse": [] } })
-    };
+    let of = |components: Value| json!({ "flags": 32768, "components": components, "allowed_mentions": { "parse": [] } });
     let with = |key: &str, value: Value| {
         let mut body = of(json!([text("x")]));
         body[key] = value;
@@ -346,9 +344,10 @@ fn the_checks_refuse_what_the_platform_refuses() {
     ] {
         assert!(!callback(&answer).is_empty(), "{answer}");
     }
-    let command =
-        |option: Value| json!([{ "name": "melee", "description": "x", "options": [option],
-            "default_member_permissions": null }]);
+    let command = |option: Value| {
+        json!([{ "name": "melee", "description": "x", "options": [option],
+            "default_member_permissions": null }])
+    };
     let many: Vec<Value> = (0..26).map(|n| json!({ "name": n.to_string(), "value": n })).collect();
     for option in [
         json!({ "type": 3, "name": "Unit", "description": "x" }),

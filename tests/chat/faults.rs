@@ -165,9 +165,13 @@ async fn one_slow_channel_does_not_slow_another() {
     // Another channel, and the same one, go on while that post is on its way.
     group.posts(MILL, IDA, "turn", json!({})).await;
     group.posts(FORD, IDA, "turn", json!({})).await;
-    let waits = group.stand_in.world.state().messages.iter().any(|message| {
-        message.interaction == Some(slow) && message.edits == 0
-    });
+    let waits = group
+        .stand_in
+        .world
+        .state()
+        .messages
+        .iter()
+        .any(|message| message.interaction == Some(slow) && message.edits == 0);
     assert!(waits, "the slow post is still on its way");
     group.stand_in.world.let_go();
     assert!(group.hears(slow).await.posted().contains("begins."));

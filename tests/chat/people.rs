@@ -34,7 +34,10 @@ async fn the_opener_referees_and_refusals_say_whom_to_ask() {
     assert!(group.told(FORD, ORM, "change", theirs).await.contains("captains of Grey Banner"));
     group.posts(FORD, ORM, "melee", ours).await;
     let said = group.posts(FORD, IDA, "relieve", captain).await;
-    assert!(said.starts_with(&format!("<@{}> is no longer a captain of Vale.\n", ORM.id)), "{said}");
+    assert!(
+        said.starts_with(&format!("<@{}> is no longer a captain of Vale.\n", ORM.id)),
+        "{said}"
+    );
     let told = group.told(FORD, ORM, "officers", json!({})).await;
     assert_eq!(told, format!("Referee: <@{}>", IDA.id));
     let told = group.told(FORD, IDA, "appoint", json!({})).await;
@@ -142,10 +145,7 @@ async fn a_person_sees_what_is_kept_and_has_it_removed_and_the_record_still_hold
     assert!(events.iter().all(|event| !event.text.contains(&id)));
     let told = group.told(FORD, ORM, "forget", json!({})).await;
     assert!(told.starts_with("Your id has been removed from this bot's records"), "{told}");
-    assert_eq!(
-        group.told(FORD, ORM, "privacy", json!({})).await,
-        "Nothing is kept about you."
-    );
+    assert_eq!(group.told(FORD, ORM, "privacy", json!({})).await, "Nothing is kept about you.");
     assert_eq!(group.events(FORD).await, events, "no event has changed");
     let heard = group.uses(FORD, IDA, "export", json!({})).await;
     let export = heard.private.expect("a copy is for one").file(0).to_owned();

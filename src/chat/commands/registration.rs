@@ -7,9 +7,8 @@ use crate::requests::{self, ChatOption, Group, Kind, Spec};
 pub fn registered() -> Vec<Command> {
     let groups = Group::ALL.iter().filter_map(|group| Some((group.command()?, group)));
     let grouped = groups.map(|(name, group)| {
-        let requests = of(*group).map(|spec| {
-            CommandOption::sub_command(spec.in_chat, spec.about, options(spec))
-        });
+        let requests = of(*group)
+            .map(|spec| CommandOption::sub_command(spec.in_chat, spec.about, options(spec)));
         Command::new(name, group.about(), vec![Context::Server], requests.collect())
     });
     // Help can be asked anywhere; it says where battles are fought.

@@ -7,12 +7,11 @@ use crate::chat::config::Config;
 use crate::chat::interaction::{Caller, Denied, Shared};
 use crate::chat::message::{File, Message, escape, messages, of_markdown, of_sentence};
 use crate::chat::platform::PLATFORM;
-use crate::chat::reads::Reads as _;
 use crate::chat::trouble::StartError;
+use crate::files::FileError;
 use crate::protocol::Scale;
 use crate::referee::{Referee, Refusal, RulesLibrary, ServerDefaults};
 use crate::requests::ChatAsk;
-use crate::files::FileError;
 
 /// The platform takes 10 files with a message.
 const FILES: usize = 10;

@@ -3,10 +3,8 @@
 use crate::battle::Mistake;
 use crate::chat::interaction::{Caller, Denied, Shared, tell};
 use crate::chat::looking::drawn;
-use crate::chat::message::{
-    File, Message, escape, messages, of_markdown, of_post_with,
-};
-use crate::chat::reads::written;
+use crate::chat::message::{File, Message, escape, messages, of_markdown, of_post_with};
+use crate::referee::export::TransferError;
 use crate::referee::{BattleSummary, Fault, Refusal};
 use crate::words::Post;
 
@@ -68,4 +66,12 @@ pub async fn export_text(shared: &Shared, head: &BattleSummary) -> Result<String
     let mut text = Vec::new();
     written(shared.referee.write_export(head, &mut text).await)?;
     Ok(String::from_utf8_lossy(&text).into_owned())
+}
+
+/// What was written, or why it was not.
+fn written<T>(written: Result<T, TransferError>) -> Result<T, Refusal> {
+    written.map_err(|error| match error {
+        TransferError::Refused(refusal) => refusal,
+        error => Fault::Missing(error.to_string()).into(),
+    })
 }

@@ -7,10 +7,10 @@
 use super::caller::Caller;
 use super::people::mention;
 use super::shared::Shared;
+use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
 };
-use crate::battle::Told;
 use crate::protocol::Who;
 use crate::referee::{Needs, Refusal};
 use std::time::{Duration, Instant};
@@ -87,11 +87,7 @@ pub async fn answer_privately(shared: &Shared, caller: &Caller, sentence: &str) 
 }
 
 /// Does what may take long, and says so where the answer will come if it does.
-async fn patiently<T>(
-    shared: &Shared,
-    caller: &Caller,
-    work: impl Future<Output = T>,
-) -> T {
+async fn patiently<T>(shared: &Shared, caller: &Caller, work: impl Future<Output = T>) -> T {
     let mut work = std::pin::pin!(work);
     if let Ok(done) = tokio::time::timeout(LONG, &mut work).await {
         return done;
@@ -176,6 +172,7 @@ async fn not_yours(shared: &Shared, needs: Needs, ask: &[Who]) -> String {
     match needs {
         Needs::Captain(side) => messages::captains_only(&escape(&side), &whom),
         Needs::Manager => messages::managers_only(&whom),
+        Needs::Officer => messages::officers_only(&whom),
         Needs::Referee | Needs::Anyone => messages::referee_only(&whom),
     }
 }

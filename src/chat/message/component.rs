@@ -165,7 +165,10 @@ impl Component {
             media: Media::attached(name),
             description: alt.to_owned(),
         };
-        Self::MediaGallery(MediaGallery { kind: MEDIA_GALLERY, items: pictures.map(item).collect() })
+        Self::MediaGallery(MediaGallery {
+            kind: MEDIA_GALLERY,
+            items: pictures.map(item).collect(),
+        })
     }
 
     /// A file that comes with the message, by its name.

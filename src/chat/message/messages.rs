@@ -130,6 +130,11 @@ pub fn managers_only(ask: &str) -> String {
     )
 }
 
+/// A captain of any side may do it.
+pub fn officers_only(ask: &str) -> String {
+    format!("Only the captains and the referee of this battle may do that. Ask {ask}.")
+}
+
 /// A captain may do it for their own side.
 pub fn captains_only(side: &str, ask: &str) -> String {
     format!("Only the captains of {side} and the referee may do that. Ask {ask}.")
@@ -164,10 +169,12 @@ mod tests {
     #[test]
     fn every_command_that_is_named_is_registered() {
         let source = include_str!("messages.rs").split("#[cfg(test)]").next().unwrap();
-        let known: Vec<String> = requests::all().iter().map(|spec| requests::command(spec)).collect();
+        let known: Vec<String> =
+            requests::all().iter().map(|spec| requests::command(spec)).collect();
         let mut named = 0;
         for said in source.split([' ', '"']).enumerate().filter(|(_, word)| {
-            word.strip_prefix('/').is_some_and(|name| name.starts_with(|c: char| c.is_ascii_lowercase()))
+            word.strip_prefix('/')
+                .is_some_and(|name| name.starts_with(|c: char| c.is_ascii_lowercase()))
         }) {
             let (at, _) = said;
             let words: Vec<&str> = source.split([' ', '"']).skip(at).take(2).collect();

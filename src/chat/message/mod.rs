@@ -19,9 +19,9 @@ pub(super) mod messages;
 pub(super) use answer::Answer;
 pub(super) use body::{File, Message};
 pub(super) use button::{Button, Does, TYPED};
-pub(super) use form::Form;
 pub(super) use command::{Choice, Command, CommandOption, Context, OptionKind};
 pub(super) use escape::escape;
+pub(super) use form::Form;
 pub(super) use found::{holds, latest};
 pub(super) use layout::{
     drawn, of_events, of_markdown, of_post, of_post_with, of_sentence, of_told, reference,

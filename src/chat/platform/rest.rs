@@ -175,9 +175,9 @@ impl Rest {
             .header(header::AUTHORIZATION, format!("Bot {}", self.token.reveal()))
             .header(header::USER_AGENT, USER_AGENT);
         request = match asked.parcel {
-            Some(parcel) if parcel.files.is_empty() => request
-                .header(header::CONTENT_TYPE, "application/json")
-                .body(parcel.body.clone()),
+            Some(parcel) if parcel.files.is_empty() => {
+                request.header(header::CONTENT_TYPE, "application/json").body(parcel.body.clone())
+            }
             Some(parcel) => request.multipart(form(parcel)),
             None => request,
         };
