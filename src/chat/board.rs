@@ -14,7 +14,7 @@ pub(super) async fn put_up(shared: &Shared, caller: &Caller) -> Result<Message, 
     let message = drawn(shared, &place).await?.once(caller.via.id.to_string());
     let id = match shared.rest.post(channel, &message.parcel()).await {
         Ok(id) => id,
-        Err(failed) => return Ok(of_sentence(&messages::no_board(&failed.reason()))),
+        Err(failed) => return Ok(of_sentence(&messages::no_board(failed.reason()))),
     };
     let earlier = shared.referee.board(&place).await?;
     shared.referee.set_board(&place, &id.to_string()).await?;

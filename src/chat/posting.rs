@@ -182,7 +182,7 @@ async fn is_there(
 /// Says where the acknowledgement stands that the post will not come; nothing may stand there.
 async fn tell_whoever_waits(shared: &Shared, via: Option<&ReplyRoute>, failed: &Failed) {
     let Some(via) = via.filter(|via| via.answers() && !failed.is_gone()) else { return };
-    let sentence = of_sentence(&messages::not_shown(&failed.reason()));
+    let sentence = of_sentence(&messages::not_shown(failed.reason()));
     let _ = shared.rest.edit_original(via, &sentence.parcel()).await;
 }
 
@@ -197,7 +197,7 @@ async fn tell_referee(shared: &Shared, events: &[Recorded], failed: &Failed) {
             _ => opening.battle,
         };
         let channel = shared.rest.private_channel(user).await.ok()?;
-        let sentence = messages::not_posted(&name, event.event.seq, &failed.reason());
+        let sentence = messages::not_posted(&name, event.event.seq, failed.reason());
         shared.rest.post(channel, &of_sentence(&sentence).parcel()).await.ok()
     };
     if told.await.is_none() {
