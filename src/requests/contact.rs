@@ -1,7 +1,7 @@
 //! A contact: the slots that melees, odds and quick rulings share, and how they are read.
 
 use super::{Choice, Fronts, Kind, Slot, Values, Whose, Wrong, flag, option, word};
-use crate::protocol::{ContactAsk, Facing, Holder};
+use crate::protocol::{ContactAsk, Facing, Ground, Holder};
 
 pub(super) const STRIKER: Slot =
     word("striker", "The striking unit, of the side that asks", Kind::Unit(Whose::Fighting)).each();
@@ -13,7 +13,7 @@ pub(super) const COUNTERCHARGE: Slot =
 pub(super) const FACING: Slot =
     option("facing", "Where the striker comes in; usually the front", Kind::Flags(FACINGS)).each();
 pub(super) const HIGHER: Slot =
-    option("higher", "Whose unit holds higher ground", Kind::Choice(WHOSE)).each();
+    option("higher", "Whose unit holds higher ground", Kind::Choice(HIGHER_GROUND)).each();
 pub(super) const OBSTACLE: Slot =
     option("obstacle", "Whose unit defends an obstacle between the two", Kind::Choice(WHOSE))
         .each();
@@ -29,6 +29,12 @@ const FACINGS: &[Choice] = &[
     Choice { name: "front", about: "The striker comes in on the front" },
     Choice { name: "flank", about: "The striker comes in on the flank" },
     Choice { name: "rear", about: "The striker comes in from the rear" },
+];
+
+const HIGHER_GROUND: &[Choice] = &[
+    Choice { name: "ours", about: "The striking unit" },
+    Choice { name: "theirs", about: "The unit it strikes" },
+    Choice { name: "both", about: "Both; it counts for neither" },
 ];
 
 const WHOSE: &[Choice] = &[
@@ -59,7 +65,11 @@ pub(super) fn how(values: &Values, striker: &str, struck: &str) -> ContactAsk {
         charge: values.flag("charge"),
         countercharge: values.flag("countercharge"),
         facing,
-        ground: holder("higher"),
+        ground: values.choice("higher").map(|word| match word.as_str() {
+            "ours" => Ground::Striker,
+            "theirs" => Ground::Struck,
+            _ => Ground::Both,
+        }),
         obstacle: holder("obstacle"),
         ..ContactAsk::new(striker, struck)
     }
