@@ -45,7 +45,7 @@ async fn main() {
 fn check(lines: &[&str]) {
     let mut audit = Audit::new();
     for line in lines {
-        drop(black_box(audit.line(line).unwrap()));
+        drop(black_box(audit.line(&[line.as_bytes(), b"\n"].concat()).unwrap()));
     }
     black_box(audit.finish().unwrap());
 }

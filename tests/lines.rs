@@ -2,8 +2,8 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Ground, Holder, MeleeAsk,
-    Muster, Open, QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
+    Amount, Appointee, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Ground, Holder,
+    MeleeAsk, Muster, Open, QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -49,8 +49,9 @@ fn change() -> impl Strategy<Value = Change> {
         Just(Standing::Destroyed)
     ]);
     let first = (name(), of(name()), of(name()), of(name()), of(any::<u32>()), of(name()));
+    // A frontage of 0 is said as none, so no line sets one to 0.
     let second =
-        (of(any::<bool>()), setting(name()), setting(any::<u32>()), setting(name()), standing);
+        (of(any::<bool>()), setting(name()), setting(1..=u32::MAX), setting(name()), standing);
     (first, second, any::<bool>()).prop_map(
         |(
             (unit, rename, side, class, men, grade),
@@ -153,6 +154,16 @@ fn request() -> impl Strategy<Value = Request> {
                 Request::Throw { dice: dice.collect(), purpose }
             }
         ),
+        (any::<bool>(), 1..u64::MAX, of(name()), any::<bool>()).prop_map(
+            |(person, id, side, appoint)| {
+                let who = if person { Appointee::Person(id) } else { Appointee::Role(id) };
+                if appoint {
+                    Request::Appoint { who, side }
+                } else {
+                    Request::Relieve { who, side }
+                }
+            }
+        ),
         prop_oneof![
             text().prop_map(|text| Request::Cast { text }),
             Just(Request::Turn),
@@ -191,8 +202,8 @@ fn curly_quotation_marks_and_ids_are_understood() {
     };
     assert_eq!(unit("rally O'Brien"), "O'Brien", "an apostrophe stands for itself");
     assert_eq!(unit("Rally \"O'Brien's Men\""), "O'Brien's Men");
-    let long = "x".repeat(2001);
-    assert_eq!(read_line(&long), Err("This line has over 2000 characters. Shorten it.".to_owned()));
+    let long = "x".repeat(64 * 1024 + 1);
+    assert_eq!(read_line(&long), Err("This line is longer than 64 KiB. Shorten it.".to_owned()));
     let Ok(Line::Request(request, Some(id))) = read_line("@m-1 turn") else { panic!("no id") };
     assert_eq!((request, id.as_str()), (Request::Turn, "m-1"));
     assert_eq!(read_line("  # a remark"), Ok(Line::Nothing));
@@ -216,8 +227,8 @@ fn the_form_of_odds_may_stand_last() {
 #[test]
 fn what_cannot_be_read_gets_one_sentence() {
     for (line, sentence) in [
-        ("melle A B", "“melle” cannot be asked. Did you mean: melee?"),
-        ("xyzzy", "“xyzzy” cannot be asked. See what can: help"),
+        ("melle A B", "“melle” is not a request. Did you mean melee?"),
+        ("xyzzy", "“xyzzy” is not a request. See what you can ask: help"),
         (
             "export",
             "“export” is a command of the program and not of the table. Leave the table (quit), \

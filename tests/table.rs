@@ -73,7 +73,7 @@ async fn muster_change_and_dismiss() {
         ),
         (
             "muster \"FORD WARDENS\" --side Vale --class levy --men 20",
-            "Somebody in this battle is already called “Ford Wardens”. Choose another name.",
+            "The name “Ford Wardens” is already taken in this battle. Choose another.",
         ),
         (
             "muster X --side Vale --class levy --men 0",
@@ -108,7 +108,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     let melee = "melee \"Ford Wardens\" \"Banner Foot\"";
     assert_eq!(
         game.refuses("again").await,
-        "No melee can be fought on. Ask a new one: melee UNIT UNIT"
+        "No melee can be fought on. Begin a new one: melee UNIT UNIT"
     );
     game.says(melee).await;
     let battle = game.battle().await;
@@ -116,7 +116,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     assert!(game.says("again \"banner foot\"").await.contains("turn 1, round 2"));
     assert_eq!(
         game.refuses("again \"Vale Riders\"").await,
-        "Vale Riders is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT"
+        "Vale Riders is not in a melee that can be fought on. Begin a new one: melee UNIT UNIT"
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\" --charge").await,
@@ -134,7 +134,10 @@ async fn sides_and_scales() {
         game.refuses("side vale").await,
         "The side “Vale” is already in this battle. Muster units for it, or name another."
     );
-    assert_eq!(game.refuses("rescale 1:20").await, "The battle is already fought at 1:20.");
+    assert_eq!(
+        game.refuses("rescale 1:20").await,
+        "This battle is already at 1:20. Choose another scale."
+    );
     assert_eq!(
         game.says("rescale 10").await,
         "The figure scale is 1:10; it was 1:20.\n  Ford Wardens: 8, now 16 figures\n  \
@@ -236,8 +239,8 @@ async fn a_leader_whose_unit_is_gone_joins_another() {
     assert!(game.says("show").await.contains("Free leaders: Ida of Vale"));
     assert_eq!(
         game.refuses("attach Ida \"Banner Foot\"").await,
-        "Ida is of the side Vale, and Banner Foot is of the side Grey Banner. Choose a unit of his \
-         side."
+        "Ida is of the side Vale, and Banner Foot is of the side Grey Banner. Choose a unit of the \
+         leader's side."
     );
     assert_eq!(
         game.refuses("attach Orm \"Vale Riders\"").await,
@@ -430,7 +433,7 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
         ),
         (
             "throw 3x6",
-            "“3x6” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to \
+            "“3x6” is not dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to \
              1,000,000 sides.",
         ),
         (
@@ -484,7 +487,7 @@ async fn scales_are_compared_side_by_side() {
     assert_eq!(all["scales"]["coarsest"], 40);
     assert_eq!(
         game.refuses("scale --at 1 --share 101").await,
-        "“101” does not fit --share <PERCENT>: use a smaller number."
+        "“101” does not fit --percent <PERCENT>: use a whole number from 0 to 100."
     );
     assert_eq!(game.battle().await.rolls, 0);
 }

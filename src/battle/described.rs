@@ -2,6 +2,7 @@
 
 use super::gate::name_of;
 use super::muster::muster;
+use super::names::invisible;
 use super::{Field, Mistake};
 use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
@@ -12,7 +13,7 @@ impl FromStr for Described {
     type Err = Mistake;
 
     fn from_str(text: &str) -> Result<Self, Mistake> {
-        let wrong = || Mistake::BadDescription(text.chars().take(80).collect());
+        let wrong = || Mistake::BadDescription(visible(text, 80));
         let mut parts = text.split(',').map(str::trim);
         let mut words = parts.next().unwrap_or_default().split_whitespace().peekable();
         let count: u32 = words.next().and_then(|word| word.parse().ok()).ok_or_else(wrong)?;
@@ -54,7 +55,7 @@ impl FromStr for DiceAsk {
     type Err = Mistake;
 
     fn from_str(text: &str) -> Result<Self, Mistake> {
-        let wrong = || Mistake::BadDice(text.chars().take(40).collect());
+        let wrong = || Mistake::BadDice(visible(text, 40));
         let lower = text.to_lowercase();
         let (count, sides) = lower.split_once('d').ok_or_else(wrong)?;
         let count = if count.is_empty() { 1 } else { count.parse().map_err(|_| wrong())? };
@@ -62,6 +63,11 @@ impl FromStr for DiceAsk {
         let fits = (1..=100).contains(&count) && (2..=1_000_000).contains(&sides);
         if fits { Ok(Self { count, sides }) } else { Err(wrong()) }
     }
+}
+
+/// At most so many characters of a text that a sentence quotes, all of which can be seen.
+fn visible(text: &str, most: usize) -> String {
+    text.chars().filter(|c| !invisible(*c)).take(most).collect()
 }
 
 /// The names of the two sides of a quick ruling.

@@ -1,22 +1,23 @@
 //! What can be asked wrongly. Each says what was wrong and what to do; none changes anything.
 
+use super::{Hint, Told};
 use crate::protocol::{Scale, Standing};
 
 /// A mistake of whoever asked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[allow(missing_docs, reason = "the sentence of each variant says what its fields mean")]
 pub enum Mistake {
-    #[error("No battle is open here. Open one: open NAME --scale 20")]
+    #[error("No battle is open here. Open one{then}", then = self.then())]
     NoBattle,
     #[error(
-        "The battle “{0}” is still open here, and a place holds one at a time. Close it first: close"
+        "The battle “{0}” is still open here, and a place holds one at a time. Close it first{then}", then = self.then()
     )]
     AlreadyOpen(String),
     #[error(
-        "A battle here is already called “{0}”. Choose another name, or go on with it: reopen NAME"
+        "A battle here is already called “{0}”. Choose another name, or go on with it{then}", then = self.then()
     )]
     BattleNameTaken(String),
-    #[error("No battle here is called “{name}”.{}", did_you_mean(meant.as_deref(), "battles"))]
+    #[error("No battle here is called “{name}”. {}{then}", did_you_mean(meant.as_deref()), then = self.then())]
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
@@ -32,11 +33,11 @@ pub enum Mistake {
     WhichBattle { known: Vec<String> },
     #[error("There are no rules called “{name}”. The rules here are: {}.", known.join(", "))]
     NoSuchRules { name: String, known: Vec<String> },
-    #[error("No unit is called “{name}” in this battle.{}", did_you_mean(meant.as_deref(), "show"))]
+    #[error("No unit is called “{name}” in this battle. {}{then}", did_you_mean(meant.as_deref()), then = self.then())]
     NoSuchUnit { name: String, meant: Option<String> },
     #[error("“{name}” is not a {kind} of these rules. Use one of: {}.", known.join(", "))]
     NotInRules { kind: &'static str, name: String, known: Vec<String> },
-    #[error("“{name}” is not a side of this battle, whose sides are {}. To name a further side: side NAME", known.join(" and "))]
+    #[error("“{name}” is not a side of this battle, whose sides are {}. To name a further side{then}", known.join(" and "), then = self.then())]
     NoSuchSide { name: String, known: Vec<String> },
     #[error("The side “{0}” is already in this battle. Muster units for it, or name another.")]
     SideTaken(String),
@@ -44,7 +45,7 @@ pub enum Mistake {
         "“{0}” cannot be a name. Use 1 to 40 characters on one line, without quotation marks, “\\” or “: ”, and not “-”, “@” or “#” at the start; “and” and “none” are taken."
     )]
     BadName(String),
-    #[error("Somebody in this battle is already called “{0}”. Choose another name.")]
+    #[error("The name “{0}” is already taken in this battle. Choose another.")]
     NameTaken(String),
     #[error("{0} men is out of range. A unit has 1 to 100,000 men.")]
     Men(u32),
@@ -52,47 +53,47 @@ pub enum Mistake {
         "{men} men at {scale} would be {figures} figures, and a unit has at most 1,000. Use a coarser figure scale."
     )]
     TooManyFigures { men: u32, figures: u32, scale: Scale },
-    #[error("This battle has 200 units, the most it can hold. Dismiss one first: dismiss UNIT")]
+    #[error("This battle has 200 units, the most it can hold. Dismiss one first{then}", then = self.then())]
     TooManyUnits,
     #[error(
         "A frontage of {0} figures is out of range. Use 1 to 1,000, or leave the frontage out."
     )]
     Frontage(u32),
-    #[error("Nothing would change. Name something to change, such as: change UNIT --men 80")]
+    #[error("Nothing would change. Name something to change, such as{then}", then = self.then())]
     NothingToChange,
-    #[error("A unit with men cannot be destroyed by hand. Set its men to 0: change UNIT --men 0")]
+    #[error("A unit with men cannot be destroyed by hand. Set its men to 0{then}", then = self.then())]
     DestroyedByHand,
     #[error(
-        "{0} has no men left, so it can only be destroyed. Give it men first: change UNIT --men 80"
+        "{0} has no men left, so it can only be destroyed. Give it men first{then}", then = self.then()
     )]
     NoMen(String),
-    #[error("{0} is in a melee. Take it out of contact first: change UNIT --apart")]
+    #[error("{0} is in a melee. Take it out of contact first{then}", then = self.then())]
     InContactForChange(String),
-    #[error("The battle is already fought at {0}.")]
+    #[error("This battle is already at {0}. Choose another scale.")]
     SameScale(Scale),
     #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
     NoSuchLeader { name: String, known: Vec<String> },
     #[error(
-        "{leader} is of the side {of}, and {unit} is of the side {side}. Choose a unit of his side."
+        "{leader} is of the side {of}, and {unit} is of the side {side}. Choose a unit of the leader's side."
     )]
     OtherSidesLeader { leader: String, of: String, unit: String, side: String },
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
-    #[error("A melee has 1 to 40 contacts. Ask it in parts.")]
+    #[error("A melee has 1 to 40 contacts. Fight it in parts.")]
     ContactCount,
     #[error("{0} and {1} are of the same side. Name a unit of each of two sides.")]
     SameSide(String, String),
     #[error(
-        "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the asking side's unit first in each contact."
+        "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the striking side's unit first in each contact."
     )]
     MixedStrikers { first: String, side: String, other: String, others: String },
     #[error(
-        "The struck units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Ask two melees."
+        "The struck units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Fight two melees."
     )]
     MixedStruck { first: String, side: String, other: String, others: String },
     #[error("{0} and {1} meet twice in this request. Name each contact once.")]
     ContactTwice(String, String),
-    #[error("{unit} cannot fight: it {}. {}", cannot(*standing), remedy(*standing))]
+    #[error("{unit} cannot fight: it {}. {}{then}", cannot(*standing), remedy(*standing), then = self.then())]
     CannotFight { unit: String, standing: Standing },
     #[error(
         "{unit} is on foot ({class}), and only a mounted unit charges. Ask again without the charge."
@@ -102,19 +103,19 @@ pub enum Mistake {
         "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
     )]
     LateCharge(String, String),
-    #[error("No melee can be fought on. Ask a new one: melee UNIT UNIT")]
+    #[error("No melee can be fought on. Begin a new one{then}", then = self.then())]
     NothingToFightOn,
-    #[error("No melee is being fought. Ask for the odds of one: odds UNIT UNIT")]
+    #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
     NothingToWeigh,
-    #[error("{0} is not in a melee that can be fought on. Ask a new one: melee UNIT UNIT")]
+    #[error("{0} is not in a melee that can be fought on. Begin a new one{then}", then = self.then())]
     NotInMelee(String),
-    #[error("No roll waits for a cast. Announce one: melee UNIT UNIT --cast")]
+    #[error("No roll waits for a cast. Announce one{then}", then = self.then())]
     NothingToCast,
     #[error(
-        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first: cast TEXT"
+        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first{then}", then = self.then()
     )]
     WaitingForCast { asking: String, casting: String },
-    #[error("{0} has no missile weapon. Give it one: change UNIT --weapon bows")]
+    #[error("{0} has no missile weapon. Give it one{then}", then = self.then())]
     NoWeapon(String),
     #[error("{weapon} do not reach long range. Shoot at short range, or not at all.")]
     OutOfRange { weapon: String },
@@ -123,44 +124,44 @@ pub enum Mistake {
     #[error("{unit} cannot rally: it {}. Choose another unit.", cannot(*standing))]
     CannotRally { unit: String, standing: Standing },
     #[error(
-        "{0} is in contact, and a unit rallies out of contact. Fight on, or take it out of contact first: change UNIT --apart"
+        "{0} is in contact, and a unit rallies out of contact. Fight on, or take it out of contact first{then}", then = self.then()
     )]
     InContact(String),
-    #[error("{0} has already tried to rally this turn. Begin the next turn first: turn")]
+    #[error("{0} has already tried to rally this turn. Begin the next turn first{then}", then = self.then())]
     RalliedAlready(String),
     #[error(
         "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of heavy foot, seasoned, long spears\""
     )]
     BadDescription(String),
     #[error(
-        "“{0}” is no dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
+        "“{0}” is not dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
     )]
     BadDice(String),
-    #[error("A throw has 1 to 10 kinds of dice. Ask it in parts.")]
+    #[error("A throw has 1 to 10 kinds of dice. Throw them in parts.")]
     DiceCount,
-    #[error("What dice are for is said in 1 to 80 characters on one line. Shorten it.")]
+    #[error("Say what the dice are for in 1 to 80 characters, on one line.")]
     BadPurpose,
-    #[error("A cast is a text of your own, 8 to 80 characters on one line. Type one: cast TEXT")]
+    #[error("A cast is a text of your own: 8 to 80 characters, on one line. Type one{then}", then = self.then())]
     BadCast,
     #[error("Nobody in this request has a die to throw. Name units that can reach each other.")]
     NothingToThrow,
     #[error("The word of “{0}” belongs to somebody else. Give yours under another name.")]
     WordTaken(String),
-    #[error("A word is 1 to 80 characters on one line. Say it so.")]
+    #[error("A word has 1 to 80 characters, on one line. Change it to fit.")]
     BadWord,
     #[error(
-        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one: show"
+        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one{then}", then = self.then()
     )]
     TooManyWords,
-    #[error("They hold this office already. See who holds which: officers")]
+    #[error("They hold this office already. See who holds which{then}", then = self.then())]
     HoldsOffice,
-    #[error("They do not hold this office. See who holds which: officers")]
+    #[error("They do not hold this office. See who holds which{then}", then = self.then())]
     HoldsNoOffice,
     #[error(
         "This battle has 60 offices, the most it can have. Take one away first, or name a role."
     )]
     TooManyOffices,
-    #[error("A reason is 1 to 200 characters on one line. Say briefly why.")]
+    #[error("A reason has 1 to 200 characters, on one line. Say briefly why.")]
     BadReason,
     #[error("There is nothing left to undo. An undo reaches back over the last 20 changes.")]
     NothingToUndo,
@@ -172,10 +173,59 @@ pub enum Mistake {
     NoChain,
 }
 
-fn did_you_mean(meant: Option<&str>, list: &str) -> String {
+impl Mistake {
+    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
+    /// way; `Display` puts them together as the local table does.
+    pub fn told(&self) -> Told {
+        let whole = self.to_string();
+        match self.hint() {
+            Some(hint) => {
+                let sentence = whole.strip_suffix(&format!(": {hint}"));
+                Told::with(sentence.unwrap_or(&whole), hint)
+            }
+            None => Told::plain(whole),
+        }
+    }
+
+    /// What to ask, where the sentence ends with a request.
+    fn hint(&self) -> Option<Hint> {
+        let change = || Hint::new("change").word("unit", "UNIT");
+        let two = |hint: Hint| hint.word("striker", "UNIT").word("struck", "UNIT");
+        Some(match self {
+            Self::NoBattle => Hint::new("open").word("name", "NAME").option("scale", "20"),
+            Self::AlreadyOpen(_) => Hint::new("close"),
+            Self::BattleNameTaken(_) => Hint::new("reopen").word("battle", "NAME"),
+            Self::NoSuchBattle { meant: None, .. } => Hint::new("battles"),
+            Self::NoSuchUnit { meant: None, .. } | Self::TooManyWords => Hint::new("show"),
+            Self::NoSuchSide { .. } => Hint::new("side").word("name", "NAME"),
+            Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
+            Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
+            Self::DestroyedByHand => change().option("men", "0"),
+            Self::InContactForChange(_) | Self::InContact(_) => change().flag("apart"),
+            Self::CannotFight { standing: Standing::Routing, .. } => {
+                Hint::new("rally").word("unit", "UNIT")
+            }
+            Self::NothingToFightOn | Self::NotInMelee(_) => two(Hint::new("melee")),
+            Self::NothingToWeigh => two(Hint::new("odds")),
+            Self::NothingToCast => two(Hint::new("melee")).flag("cast"),
+            Self::WaitingForCast { .. } | Self::BadCast => Hint::new("cast").word("text", "TEXT"),
+            Self::NoWeapon(_) => change().option("weapon", "bows"),
+            Self::HoldsOffice | Self::HoldsNoOffice => Hint::new("officers"),
+            Self::RalliedAlready(_) => Hint::new("turn"),
+            _ => return None,
+        })
+    }
+
+    /// The hint behind its colon, at the end of a sentence that has one.
+    fn then(&self) -> String {
+        self.hint().map_or_else(String::new, |hint| format!(": {hint}"))
+    }
+}
+
+fn did_you_mean(meant: Option<&str>) -> String {
     match meant {
-        Some(meant) => format!(" Did you mean “{meant}”?"),
-        None => format!(" See the list: {list}"),
+        Some(meant) => format!("Did you mean “{meant}”?"),
+        None => "See the list".to_owned(),
     }
 }
 
@@ -198,7 +248,7 @@ const fn cannot(standing: Standing) -> &'static str {
 
 const fn remedy(standing: Standing) -> &'static str {
     match standing {
-        Standing::Routing => "Rally it first: rally UNIT",
+        Standing::Routing => "Rally it first",
         _ => "Choose another unit.",
     }
 }

@@ -50,8 +50,7 @@ impl Desk {
 
     /// Brings every board up to date: the bot may have stopped before it could.
     pub async fn refresh_boards(&self) {
-        let prefix = format!("{}:", caller::PLATFORM);
-        match self.referee.record().boards_under(&prefix).await {
+        match self.referee.record().boards_on(caller::PLATFORM).await {
             Ok(places) => {
                 for place in places {
                     self.refresh_board(&place).await;

@@ -98,11 +98,6 @@ impl Caller {
     }
 }
 
-/// What the names of a server's places begin with.
-pub(super) fn server_prefix(server: u64) -> String {
-    format!("{PLATFORM}:{server}/")
-}
-
 impl ReplyRoute {
     /// Whether the token still answers, by this machine's clock.
     pub fn answers(&self) -> bool {

@@ -6,7 +6,7 @@
 //! weighed against the very battle the request meets.
 
 use super::buttons::Button;
-use super::caller::Caller;
+use super::caller::{Caller, PLATFORM};
 use super::in_flight::InFlight;
 use super::policy::Authority;
 use super::rest::{File, Message, Rest};
@@ -197,8 +197,7 @@ impl Desk {
 
     /// The name by which the record knows somebody.
     pub async fn name_of(&self, caller: &Caller) -> Result<Who, RecordError> {
-        let n = self.referee.record().person(&caller.user.to_string()).await?;
-        Ok(Who::Person(u64::try_from(n).unwrap_or(0)))
+        self.referee.record().person(PLATFORM, caller.user).await
     }
 
     /// A person or a role as the platform shows them; it calls nobody.
@@ -206,19 +205,16 @@ impl Desk {
         if let Some(role) = who.strip_prefix("role-") {
             return Ok(format!("<@&{role}>"));
         }
-        Ok(match self.user_of(who).await? {
-            Some(user) => format!("<@{user}>"),
-            None => layout::escape(who),
-        })
+        let user = match who.parse() {
+            Ok(who) => self.user_of(who).await?,
+            Err(_) => None,
+        };
+        Ok(user.map_or_else(|| layout::escape(who), |user| format!("<@{user}>")))
     }
 
     /// The platform's id of a person of the record.
-    pub async fn user_of(&self, who: &str) -> Result<Option<u64>, RecordError> {
-        let Some(n) = who.strip_prefix("person-").and_then(|n| n.parse().ok()) else {
-            return Ok(None);
-        };
-        let user = self.referee.record().platform_of(n).await?;
-        Ok(user.and_then(|user| user.parse().ok()))
+    pub async fn user_of(&self, who: Who) -> Result<Option<u64>, RecordError> {
+        self.referee.record().user(PLATFORM, who).await
     }
 
     /// Weighs a request and asks the referee. What is granted is on the disk and in hand.
@@ -230,8 +226,9 @@ impl Desk {
             Asked::Request(request) => request,
             Asked::Button(button, reason) => {
                 let record = self.referee.record();
-                if let Some(event) = record.answered(&button.battle, &caller.asked()).await? {
+                if let Some(answered) = record.answered(&place, &caller.asked()).await? {
                     // Delivered once more, perhaps to another process: the post is on its way.
+                    let event = answered.event;
                     return Ok(Answer { event, again: true, taken_back: false, opened: None });
                 }
                 self.request_of(&button, session.battle(), reason).await?

@@ -74,10 +74,7 @@ fn embed(post: &Post, name: &str) -> (Value, Vec<File>) {
         .iter()
         .filter(|line| line.kind != LineKind::Verbatim)
         .map(|line| {
-            let text = match line.kind {
-                LineKind::Hint => escape(&spelling::in_chat(&line.text)),
-                _ => escape(&line.text),
-            };
+            let text = escape(&line.told(|hint| spelling::in_chat(&hint.to_string())));
             match line.depth {
                 0 => text,
                 depth => format!("{}- {text}", "  ".repeat(depth - 1)),

@@ -52,6 +52,8 @@ pub(super) const ADMINS_ONLY: &str =
 pub(super) const SURE: &str = "Nothing was erased. To erase every battle of this server for good, ask again with sure: True. To keep a copy first: /server export";
 /// Erased on demand.
 pub(super) const FORGOTTEN: &str = "Your id is taken out of this bot's records, and every office you held. The record keeps a number that no longer leads to you, and the words you gave, because later rolls were thrown with them.";
+/// The same, while somebody is in the way of the file.
+pub(super) const FORGOTTEN_BUT_TRACES: &str = "Your id is taken out of this bot's records, and every office you held. Traces of it may stay in the file for a while, because it is being copied.";
 /// Nothing to take away.
 pub(super) const UNKNOWN_PERSON: &str = "Nothing is kept about you.";
 

@@ -72,32 +72,31 @@ impl Desk {
 
     /// Every post that is owed and not on its way.
     pub async fn post_owed(&self) {
-        let prefix = format!("{}:", caller::PLATFORM);
-        let owed = match self.referee.record().owed_under(&prefix).await {
+        let owed = match self.referee.record().owed_on(caller::PLATFORM).await {
             Ok(owed) => owed,
             Err(error) => return tracing::error!(%error, "owed posts could not be read"),
         };
-        for together in of_one_request(owed) {
-            self.post_together(together).await;
+        for owed in owed {
+            self.post_together(owed).await;
         }
     }
 
-    async fn post_together(&self, owed: Vec<Owed>) {
+    async fn post_together(&self, owed: Owed) {
         let _in_hand = self.in_flight.in_hand.read().await;
-        let Some(Owed { place, via, .. }) = owed.last().cloned() else { return };
+        let Owed { place, via, events: owed } = owed;
         let events = {
             // A request that has just been granted takes its posts up before it leaves the place.
             let _alone = self.in_flight.alone(&place.beside().to_string()).await;
             let mut events = Vec::new();
-            for owed in owed {
-                if !self.in_flight.claim(&owed.event) {
+            for event in owed {
+                if !self.in_flight.claim(&event) {
                     continue;
                 }
                 // It may have been posted between being read and being taken up.
-                if self.is_still_owed(&owed).await {
-                    events.push(owed.event);
+                if self.is_still_owed(&event).await {
+                    events.push(event);
                 } else {
-                    self.in_flight.put_down(&owed.event);
+                    self.in_flight.put_down(&event);
                 }
             }
             events
@@ -111,10 +110,9 @@ impl Desk {
         }
     }
 
-    async fn is_still_owed(&self, owed: &Owed) -> bool {
-        let same = |other: &Recorded| other.hash == owed.event.hash;
-        let still = self.referee.record().owed(&owed.place).await;
-        still.is_ok_and(|still| still.iter().any(same))
+    async fn is_still_owed(&self, Recorded { event, .. }: &Recorded) -> bool {
+        let still = self.referee.record().is_owed(&event.battle, event.seq).await;
+        still.is_ok_and(|still| still)
     }
 
     async fn to_interaction(&self, place: &Place, events: &[Recorded], via: &ReplyRoute) -> Went {
@@ -180,7 +178,7 @@ impl Desk {
         let told = async {
             let battle = &event.event.battle;
             let opener = self.event(battle, 1).await.ok()??.event.by;
-            let user = self.user_of(&opener.to_string()).await.ok()??;
+            let user = self.user_of(opener).await.ok()??;
             let channel = self.rest.private_channel(user).await.ok()?;
             let channel = channel["id"].as_str()?.parse().ok()?;
             let why = match failed {
@@ -194,22 +192,6 @@ impl Desk {
             tracing::warn!(battle = event.event.battle, "the referee could not be told either");
         }
     }
-}
-
-/// Posts that one interaction is to be answered with, together; each of the others alone.
-fn of_one_request(owed: Vec<Owed>) -> Vec<Vec<Owed>> {
-    let mut requests: Vec<Vec<Owed>> = Vec::new();
-    for owed in owed {
-        let same = |known: &&mut Vec<Owed>| {
-            let last = known.last();
-            last.is_some_and(|last| last.via.is_some() && last.via == owed.via)
-        };
-        match requests.last_mut().filter(same) {
-            Some(request) => request.push(owed),
-            None => requests.push(vec![owed]),
-        }
-    }
-    requests
 }
 
 /// A nonce has at most 25 characters: the battle's id has 16.

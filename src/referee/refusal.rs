@@ -1,7 +1,7 @@
 //! Why a request was not answered. Whatever the reason, nothing has changed.
 
 use super::policy::Needs;
-use crate::battle::{FoldError, Mistake};
+use crate::battle::{FoldError, Hint, Mistake, Told};
 use crate::digest::Digest;
 use crate::odds::OddsError;
 use crate::protocol::Who;
@@ -31,10 +31,7 @@ pub enum Refusal {
     #[error(transparent)]
     Odds(OddsError),
     /// Another program changed the battle in the meantime.
-    #[error(
-        "The battle moved on while you asked, so nothing was thrown and nothing has changed. \
-         Ask again, once you have looked: show"
-    )]
+    #[error("{}", self.told())]
     Overtaken,
     /// Another program holds the record.
     #[error("The record is busy with another program, so nothing has changed. Ask again.")]
@@ -86,6 +83,22 @@ fn not_yours(needs: &Needs) -> String {
         }
     }
 }
+
+impl Refusal {
+    /// The sentence and what it tells to ask, apart, so that each front can spell it in its own
+    /// way; `Display` puts them together as the local table does.
+    pub fn told(&self) -> Told {
+        match self {
+            Self::Mistake(mistake) => mistake.told(),
+            Self::Overtaken => Told::with(OVERTAKEN, Hint::new("show")),
+            refusal => Told::plain(refusal.to_string()),
+        }
+    }
+}
+
+/// What is said, with a look as its hint, when another program was quicker.
+const OVERTAKEN: &str = "The battle moved on while you asked, so nothing was thrown and nothing \
+                         has changed. Ask again, once you have looked";
 
 impl Fault {
     /// A short reference that the trace has too.

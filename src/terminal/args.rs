@@ -1,5 +1,6 @@
 //! The local table's arguments.
 
+use crate::referee::TAKE;
 use clap::{Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -13,6 +14,9 @@ pub enum Command {
         /// Keep the battle in this record, instead of throwing it away.
         #[arg(long, value_name = "FILE")]
         record: Option<PathBuf>,
+        /// Throw other dice than those that ship; for finding some that show more.
+        #[arg(long, hide = true, default_value_t = TAKE)]
+        take: u32,
     },
     /// Write all of a battle's receipts to standard output, one line of JSON a roll.
     Receipts(BattleArgs),

@@ -6,10 +6,9 @@
 mod args;
 mod copies;
 mod demo;
-mod grammar;
 mod help;
+mod known;
 mod line;
-mod parse;
 mod prompt;
 mod table;
 mod transfer;
@@ -20,7 +19,7 @@ pub use line::{Line, read as read_line};
 
 use crate::files::FileError;
 use crate::referee::export::TransferError;
-use crate::referee::{RecordError, Referee, Refusal, RulesLibrary};
+use crate::referee::{CopyError, RecordError, Referee, Refusal, RulesLibrary};
 use crate::rules::RulesError;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
@@ -38,6 +37,9 @@ pub enum StartError {
     /// The record failed.
     #[error("{0}")]
     Record(#[from] RecordError),
+    /// The record could not be copied or restored.
+    #[error(transparent)]
+    Copy(#[from] CopyError),
     /// A rules file is wrong.
     #[error("{0}")]
     Rules(#[from] RulesError),
@@ -76,7 +78,7 @@ pub enum StartError {
 pub async fn run(command: Command) -> Result<(), StartError> {
     match command {
         Command::Table(args) => table(args).await,
-        Command::Demo { record } => demo::demo(record.as_deref()).await,
+        Command::Demo { record, take } => demo::demo(record.as_deref(), take).await,
         Command::Receipts(args) => transfer::receipts(args).await,
         Command::Export(args) => transfer::export(args).await,
         Command::Report(args) => transfer::report(args).await,

@@ -1,14 +1,17 @@
 //! The interactive prompt: history, and completion of requests, options and names.
 
 use super::StartError;
-use super::line::{option_names, request_names};
+use super::known::Known;
 use super::table::{Reply, Table};
 use super::width;
 use crate::protocol::quote;
+use crate::requests::{
+    self, Candidate, Kind, Names, Position, Slot, Spec, Values, candidates, named,
+};
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
-use rustyline::{Context, Editor, Helper, Highlighter, Hinter, Validator};
+use rustyline::{Context, Editor};
 use std::io::Write as _;
 use std::path::Path;
 
@@ -18,8 +21,8 @@ pub(super) async fn converse(
     record: &Path,
     folder: Option<&Path>,
 ) -> Result<(), StartError> {
-    let mut editor: Editor<Names, DefaultHistory> = Editor::new()?;
-    editor.set_helper(Some(Names::default()));
+    let mut editor: Editor<Known, DefaultHistory> = Editor::new()?;
+    editor.set_helper(Some(Known::default()));
     let history = folder.map(|folder| folder.join("history.txt"));
     if let Some(history) = &history {
         // Without an earlier history there is simply none.
@@ -27,10 +30,8 @@ pub(super) async fn converse(
     }
     greet(record)?;
     loop {
-        let (battle, names) = table.names().await;
-        if let Some(helper) = editor.helper_mut() {
-            helper.0 = names;
-        }
+        let (battle, known) = table.known().await;
+        editor.set_helper(Some(known));
         let line = match editor.readline(&prompt(battle.as_deref())) {
             Ok(line) => line,
             Err(ReadlineError::Interrupted) => continue,
@@ -75,11 +76,7 @@ fn prompt(battle: Option<&str>) -> String {
     format!("{short}{more}> ")
 }
 
-/// The names that can be completed.
-#[derive(Default, Helper, Highlighter, Hinter, Validator)]
-struct Names(Vec<String>);
-
-impl Completer for Names {
+impl Completer for Known {
     type Candidate = String;
 
     fn complete(
@@ -88,24 +85,63 @@ impl Completer for Names {
         position: usize,
         _context: &Context<'_>,
     ) -> rustyline::Result<(usize, Vec<String>)> {
-        Ok(complete(&self.0, &line[..position]))
+        Ok(complete(self, &line[..position]))
     }
 }
 
 /// Where the word under the cursor begins, and what it may become.
-fn complete(names: &[String], before: &str) -> (usize, Vec<String>) {
+fn complete(names: &dyn Names, before: &str) -> (usize, Vec<String>) {
     let start = word_start(before);
-    let word = before[start..].trim_start_matches('"').to_lowercase();
-    let begins = |candidate: &String| candidate.to_lowercase().starts_with(&word);
-    let first = before[..start].split_whitespace().next();
-    let candidates = match first {
-        None | Some("help") => request_names(),
-        Some(request) if word.starts_with('-') => option_names(request),
-        Some(_) => {
-            return (start, names.iter().filter(|name| begins(name)).map(|n| quote(n)).collect());
-        }
+    let typed = before[start..].trim_start_matches('"');
+    let words = requests::words(&before[..start]).unwrap_or_default();
+    if words.is_empty() {
+        let all = requests::all().iter().filter(|spec| spec.fronts.table());
+        return (start, beginning(typed, all.map(|spec| spec.name.to_owned())));
+    }
+    let Some(begun) = named(&words) else { return (start, Vec::new()) };
+    if typed.starts_with('-') {
+        return (start, beginning(typed, requests::option_names(begun.spec).into_iter()));
+    }
+    let Some((slot, given)) = awaited(begun.spec, begun.rest) else { return (start, Vec::new()) };
+    let offered = candidates(begun.spec, slot.name, &given, names, typed);
+    let text = |candidate: Candidate| match slot.kind {
+        Kind::Choice(_) | Kind::YesNo | Kind::RequestName => candidate.value,
+        _ => quote(&candidate.value),
     };
-    (start, candidates.into_iter().filter(begins).collect())
+    (start, offered.into_iter().map(text).collect())
+}
+
+fn beginning(typed: &str, words: impl Iterator<Item = String>) -> Vec<String> {
+    let typed = typed.to_lowercase();
+    words.filter(|word| word.starts_with(&typed)).collect()
+}
+
+/// The slot that the next word fills, and what fills the others of the same contact.
+fn awaited(spec: &'static Spec, words: &[String]) -> Option<(&'static Slot, Values)> {
+    let by_place: Vec<&'static Slot> = spec
+        .at_table()
+        .filter(|slot| matches!(slot.place, Position::Word | Position::Rest))
+        .collect();
+    let mut given = Values::new();
+    let mut place = 0;
+    let mut option: Option<&'static Slot> = None;
+    for word in words {
+        if spec.takes_contacts() && word.eq_ignore_ascii_case("and") {
+            (given, place, option) = (Values::new(), 0, None);
+        } else if let Some(slot) = option.take() {
+            given.put(slot.name, word);
+        } else if let Some(name) = word.strip_prefix("--") {
+            let name = name.to_lowercase();
+            let mut known = spec.at_table().filter(|slot| slot.name == name);
+            option = known.find(|slot| !matches!(slot.kind, Kind::Flag | Kind::Flags(_)));
+        } else if let Some(slot) = by_place.get(place) {
+            given.put(slot.name, word);
+            if slot.place == Position::Word {
+                place += 1;
+            }
+        }
+    }
+    option.or_else(|| by_place.get(place).copied()).map(|slot| (slot, given))
 }
 
 /// Where the last word begins: at an open quotation mark, or after the last space.
@@ -118,21 +154,65 @@ fn word_start(before: &str) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::battle::Field;
+    use std::sync::Arc;
+
+    /// A battle of two units, one of which is in disorder.
+    fn known() -> Known {
+        use crate::protocol::{Scale, Standing, Strength, Unit};
+        let unit = |name: &str, side: &str, standing| {
+            Arc::new(Unit {
+                name: name.to_owned(),
+                side: side.to_owned(),
+                class: "levy".to_owned(),
+                grade: "raw".to_owned(),
+                long_spears: false,
+                weapon: None,
+                frontage: None,
+                leader: None,
+                muster: Strength { men: 160, figures: 8 },
+                now: Strength { men: 140, figures: 7 },
+                standing,
+                rallied: false,
+            })
+        };
+        let field = Field {
+            protocol: crate::protocol::Protocol::LATEST,
+            scale: Scale::new(20).unwrap(),
+            turn: 1,
+            sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
+            units: Arc::new(vec![
+                unit("Ford Wardens", "Vale", Standing::Steady),
+                unit("Vale Riders", "Vale", Standing::Steady),
+                unit("Banner Spears", "Grey Banner", Standing::Shaken),
+            ]),
+            free_leaders: Arc::default(),
+            engagements: Arc::default(),
+            pending: None,
+        };
+        Known { field: Some(field), battles: vec!["Harrow Ford".to_owned()], ..Known::default() }
+    }
 
     #[test]
-    fn requests_options_and_names_are_completed() {
-        let names = ["Ford Wardens".to_owned(), "Banner Spears".to_owned(), "Vale".to_owned()];
+    fn requests_options_and_names_are_completed_by_what_fits() {
         for (before, start, expected) in [
             ("mus", 0, vec!["muster"]),
             ("melee fo", 6, vec!["\"Ford Wardens\""]),
             ("melee \"Ford Wardens\" \"ban", 21, vec!["\"Banner Spears\""]),
+            ("melee \"Ford Wardens\" ", 21, vec!["\"Banner Spears\""]),
+            ("attack \"Ford Wardens\" X and \"banner spears\" v", 44, vec!["\"Vale Riders\""]),
             ("muster X --side va", 16, vec!["Vale"]),
+            ("melee \"FORD wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("melee a b --ch", 10, vec!["--charge"]),
+            ("melee a b --higher ", 19, vec!["ours", "theirs"]),
+            ("rally ", 6, vec!["\"Banner Spears\""]),
             ("help ra", 5, vec!["rally"]),
+            ("reopen h", 7, vec!["\"Harrow Ford\""]),
             ("melee zz", 6, vec![]),
+            ("melee a b c", 10, vec![]),
         ] {
             assert_eq!(
-                complete(&names, before),
+                complete(&known(), before),
                 (start, expected.into_iter().map(String::from).collect()),
                 "{before}"
             );

@@ -1,12 +1,13 @@
 //! The table itself: a line in, words out.
 
 use super::help;
+use super::known::Known;
 use super::line::{self, Line};
 use super::{StartError, width};
 use crate::files::FileError;
 use crate::pictures::{self, Picture};
 use crate::protocol::{Place, Recorded, RequestId};
-use crate::referee::{Ask, Asker, Look, Referee, Refusal};
+use crate::referee::{Ask, Asker, Referee, Refusal};
 use crate::words::{Shown, event};
 use std::io::{BufRead as _, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -14,7 +15,7 @@ use std::sync::atomic::{AtomicU64, Ordering};
 /// Where the ids of requests come from that number themselves.
 const ORIGIN: &str = "table";
 
-/// A referee with somebody session in front of it.
+/// A referee with somebody sitting in front of it.
 pub(super) struct Table {
     referee: Referee,
     asked: AtomicU64,
@@ -112,20 +113,17 @@ impl Table {
         Ok(())
     }
 
-    /// The battle's name and every name in it, for the prompt.
-    pub async fn names(&self) -> (Option<String>, Vec<String>) {
-        let look = self.referee.look(&Place::table(), &Look::Show { unit: None }).await;
-        let Ok(Shown::Battle(battle)) = look else { return (None, Vec::new()) };
-        let field = &battle.field;
-        let mut names: Vec<String> = field.units.iter().map(|unit| unit.name.clone()).collect();
-        names.extend(field.sides.iter().cloned());
-        names.extend(field.free_leaders.iter().map(|leader| leader.name.clone()));
-        if let Ok(Shown::Rules(rules)) = self.referee.look(&Place::table(), &Look::Rules).await {
-            names.extend(rules.classes.iter().map(|class| class.name.clone()));
-            names.extend(rules.grades.iter().map(|grade| grade.name.clone()));
-            names.extend(rules.weapons.iter().map(|weapon| weapon.name.clone()));
-        }
-        (Some(battle.name.clone()), names)
+    /// The battle's name, and every name known here, for the prompt.
+    pub async fn known(&self) -> (Option<String>, Known) {
+        let mut known = Known { rules_names: self.referee.rules_names(), ..Known::default() };
+        let place = Place::table();
+        // Without what cannot be read there is less to complete, and nothing else.
+        known.rules = self.referee.rules(&place).await.ok();
+        let battles = self.referee.battles(&place).await.unwrap_or_default();
+        known.battles = battles.into_iter().rev().map(|battle| battle.name).collect();
+        let Ok(Some(battle)) = self.referee.battle(&place).await else { return (None, known) };
+        known.field = Some(battle.field);
+        (Some(battle.name), known)
     }
 
     /// Plays a script, printing every line and its answer; stops at the first mistake.

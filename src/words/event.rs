@@ -3,6 +3,7 @@
 use super::Post;
 use super::phrases::{figures, kind, list, men, number, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
+use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
 use crate::protocol::{Appointee, Body, Recorded, Request, Scale, Standing, Unit};
@@ -67,7 +68,7 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
         Body::Closed => {
             let mut post = Post::new("The battle is closed.");
-            post.hint(0, "To go on with it: reopen NAME");
+            post.hint(0, "To go on with it", Hint::new("reopen").word("battle", "NAME"));
             post
         }
         Body::Reopened => Post::new("The battle is open again."),
@@ -142,9 +143,9 @@ fn office(who: Appointee, side: Option<&str>, is: &str) -> String {
 }
 
 fn announced(request: &Request, asking: &str, casting: &str) -> Post {
-    let mut post =
-        Post::new(format!("{asking} has announced a roll. {casting} casts it: cast TEXT"));
+    let mut post = Post::new(format!("{asking} has announced a roll."));
     post.line(1, request_line(request));
+    post.hint(0, format!("{casting} casts it"), Hint::new("cast").word("text", "TEXT"));
     post.line(
         1,
         "The text is 8 to 80 characters of the caster's own, and decides the dice with the link.",

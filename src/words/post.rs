@@ -1,5 +1,7 @@
 //! The plain form of everything the referee says.
 
+use crate::battle::Hint;
+
 /// What the referee says at once: a headline, lines, and the roll's disclosure.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Post {
@@ -20,6 +22,8 @@ pub struct Line {
     pub text: String,
     /// What it is for.
     pub kind: LineKind,
+    /// What it tells to ask, behind the text and a colon, or alone if there is no text.
+    pub hint: Option<Hint>,
 }
 
 /// What a line of a post is for.
@@ -27,11 +31,19 @@ pub struct Line {
 pub enum LineKind {
     /// To be read.
     Said,
-    /// To be read, and to be asked: it is a request as a line of the table spells it, or ends with
-    /// one behind a colon. A front that spells requests in its own way respells it.
-    Hint,
     /// For a machine to read, and so never wrapped.
     Verbatim,
+}
+
+impl Line {
+    /// Its text with its hint, spelled by the front.
+    pub fn told(&self, spell: impl Fn(&Hint) -> String) -> String {
+        match (&self.hint, self.text.as_str()) {
+            (Some(hint), "") => spell(hint),
+            (Some(hint), text) => format!("{text}: {}", spell(hint)),
+            (None, text) => text.to_owned(),
+        }
+    }
 }
 
 impl Post {
@@ -42,17 +54,18 @@ impl Post {
 
     /// Adds a line that stands in by `depth`.
     pub fn line(&mut self, depth: usize, text: impl Into<String>) {
-        self.lines.push(Line { depth, text: text.into(), kind: LineKind::Said });
+        self.lines.push(Line { depth, text: text.into(), kind: LineKind::Said, hint: None });
     }
 
-    /// Adds a line that tells what to ask, as a line of the table spells it.
-    pub fn hint(&mut self, depth: usize, text: impl Into<String>) {
-        self.lines.push(Line { depth, text: text.into(), kind: LineKind::Hint });
+    /// Adds a line that tells what to ask; `text` may be empty.
+    pub fn hint(&mut self, depth: usize, text: impl Into<String>, hint: Hint) {
+        let (text, kind) = (text.into(), LineKind::Said);
+        self.lines.push(Line { depth, text, kind, hint: Some(hint) });
     }
 
     /// Adds a line for a machine to read, which is never wrapped.
     pub fn verbatim(&mut self, text: impl Into<String>) {
-        self.lines.push(Line { depth: 0, text: text.into(), kind: LineKind::Verbatim });
+        self.lines.push(Line { depth: 0, text: text.into(), kind: LineKind::Verbatim, hint: None });
     }
 
     /// The post as text of at most `width` columns, but for verbatim lines; every line ends with LF.
@@ -71,7 +84,7 @@ impl Post {
                 text.push_str(&line.text);
                 text.push('\n');
             } else {
-                wrap(&mut text, line.depth, &line.text, width);
+                wrap(&mut text, line.depth, &line.told(Hint::to_string), width);
             }
         }
         if let Some(disclosure) = &self.disclosure {

@@ -3,7 +3,7 @@
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, rate, signed};
 use super::{Post, odds};
-use crate::battle::Battle;
+use crate::battle::{Battle, Hint};
 use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
 use crate::protocol::{Recorded, Standing, Unit};
 use crate::rules::Rules;
@@ -81,7 +81,8 @@ fn state(battle: &Battle) -> Post {
     let mut post = Post::new(format!("{}: turn {}, {}", battle.name, field.turn, field.scale));
     if field.units.is_empty() {
         post.line(0, "No units yet. Muster one, for example:");
-        post.hint(0, "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160");
+        let muster = Hint::new("muster").word("unit", "Ford Wardens").option("side", "Vale");
+        post.hint(0, "", muster.option("class", "heavy foot").option("men", "160"));
     }
     for side in field.sides.iter() {
         let units: Vec<&Unit> =
@@ -177,7 +178,7 @@ fn unit_alone(battle: &Battle, name: &str) -> Post {
 fn list_of_battles(battles: &[BattleEntry]) -> Post {
     if battles.is_empty() {
         let mut post = Post::new("No battle has been opened here.");
-        post.hint(0, "Open one: open NAME --scale 20");
+        post.hint(0, "Open one", Hint::new("open").word("name", "NAME").option("scale", "20"));
         return post;
     }
     let mut post = Post::new("Battles here");
@@ -194,7 +195,8 @@ fn list_of_battles(battles: &[BattleEntry]) -> Post {
 fn log(events: &[Recorded], earlier: u64) -> Post {
     let mut post = Post::new("The record, oldest first");
     if earlier > 0 {
-        post.hint(1, format!("{earlier} earlier events are not shown: log --all"));
+        let hint = Hint::new("log").flag("all");
+        post.hint(1, format!("{earlier} earlier events are not shown"), hint);
     }
     for recorded in events {
         post.line(1, in_brief(recorded));

@@ -2,7 +2,7 @@
 
 use super::{Ctx, Done, caller};
 use crate::battle::{Battle, Mistake};
-use crate::chat::caller::Caller;
+use crate::chat::caller::{Caller, PLATFORM};
 use crate::chat::desk::Desk;
 use crate::chat::rest::Message;
 use crate::chat::{complete, layout, messages};
@@ -80,7 +80,7 @@ async fn changed(
     }
     let record = desk.referee.record();
     let who = match who {
-        (Some(user), None) => format!("person-{}", record.person(&user.to_string()).await?),
+        (Some(user), None) => record.person(PLATFORM, user).await?.to_string(),
         (None, Some(role)) => format!("role-{role}"),
         _ => return Ok(layout::of_sentence(messages::NOBODY)),
     };

@@ -1,11 +1,11 @@
 //! What is kept of a person, for that person to see and to have taken away.
 
 use super::{Ctx, Done, caller};
-use crate::chat::caller::Caller;
+use crate::chat::caller::{Caller, PLATFORM};
 use crate::chat::desk::Desk;
 use crate::chat::rest::Message;
 use crate::chat::{layout, messages};
-use crate::protocol::Who;
+use crate::record::Left;
 use crate::referee::Refusal;
 use crate::words::Post;
 
@@ -31,8 +31,12 @@ async fn remove(ctx: Ctx<'_>) -> Done {
     let Some(caller) = caller(ctx).await else { return Ok(()) };
     let desk = ctx.framework.user_data;
     desk.privately(&caller, async {
-        let known = desk.referee.record().forget_person(&caller.user.to_string()).await?;
-        Ok(layout::of_sentence(if known { messages::FORGOTTEN } else { messages::UNKNOWN_PERSON }))
+        let left = desk.referee.record().forget_person(PLATFORM, caller.user).await?;
+        Ok(layout::of_sentence(match left {
+            None => messages::UNKNOWN_PERSON,
+            Some(Left::Nothing) => messages::FORGOTTEN,
+            Some(Left::Traces) => messages::FORGOTTEN_BUT_TRACES,
+        }))
     })
     .await;
     Ok(())
@@ -41,10 +45,9 @@ async fn remove(ctx: Ctx<'_>) -> Done {
 async fn kept(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
     let user = caller.user;
     let record = desk.referee.record();
-    let Some(n) = record.known_person(&user.to_string()).await? else {
+    let Some(who) = record.known_person(PLATFORM, user).await? else {
         return Ok(layout::of_sentence(messages::UNKNOWN_PERSON));
     };
-    let who = Who::Person(u64::try_from(n).unwrap_or(0));
     let mut post = Post::new(format!("Your id {user} is kept as {who}."));
     post.line(0, "In the record you are that number only. Requests you asked:");
     let traces = record.traces_of(who).await?;

@@ -2,14 +2,14 @@
 
 use super::look::export_text;
 use super::{Ctx, Done, caller};
-use crate::chat::caller::{Caller, server_prefix};
+use crate::chat::caller::{Caller, PLATFORM};
 use crate::chat::desk::Desk;
 use crate::chat::rest::{File, Message};
 use crate::chat::{Config, StartError};
 use crate::chat::{complete, layout, messages};
 use crate::files::FileError;
 use crate::protocol::Scale;
-use crate::record::{Record, RecordError, ServerDefaults};
+use crate::record::{Left, Record, RecordError, ServerDefaults};
 use crate::referee::Refusal;
 
 /// What belongs to this whole server; for those who may manage it.
@@ -48,7 +48,7 @@ async fn defaults(
             None => None,
         };
         let defaults = ServerDefaults { scale: scale.and_then(Scale::new), rules };
-        desk.referee.record().set_server(&caller.server.to_string(), &defaults).await?;
+        desk.referee.record().set_server(PLATFORM, caller.server, &defaults).await?;
         told(desk, caller).await
     })
     .await
@@ -88,16 +88,14 @@ pub async fn erase_server(config: &Config, server: u64) -> Result<String, StartE
 }
 
 async fn erase_all(record: &Record, server: u64) -> Result<String, RecordError> {
-    record.erase_server(&server.to_string()).await?;
-    let (gone, anew) = record.erase_under(&server_prefix(server)).await?;
+    let (gone, left) = record.erase_server(PLATFORM, server).await?;
     let gone = battles(gone);
-    Ok(if anew {
-        format!("Erased for good: {gone} of this server.")
-    } else {
-        format!(
-            "Erased: {gone} of this server. The file could not be written anew, so traces may \
-             stay in it until this is asked again."
-        )
+    Ok(match left {
+        Left::Nothing => format!("Erased for good: {gone} of this server."),
+        Left::Traces => format!(
+            "Erased: {gone} of this server. The file is being copied or its disk is full, so \
+             traces may stay in it until this is asked again."
+        ),
     })
 }
 
@@ -129,7 +127,7 @@ fn known_rules(desk: &Desk, name: &str) -> Result<String, Refusal> {
 }
 
 async fn told(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
-    let defaults = desk.referee.record().server(&caller.server.to_string()).await?;
+    let defaults = desk.referee.record().server(PLATFORM, caller.server).await?;
     let scale = defaults.scale.map_or_else(|| "1:20".to_owned(), |scale| scale.to_string());
     let rules = defaults.rules.unwrap_or_else(|| desk.rules[0].clone());
     Ok(layout::of_sentence(&format!("Battles here begin at {scale}, under the rules {rules}.")))
@@ -139,9 +137,7 @@ async fn told(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
 async fn copied(desk: &Desk, caller: &Caller) -> Result<Message, Refusal> {
     /// The platform takes 10 files with a message.
     const FILES: usize = 10;
-    let heads = desk.referee.record().battles(None).await?;
-    let ours: Vec<_> =
-        heads.into_iter().filter(|head| head.place.server() == Some(caller.server)).collect();
+    let ours = desk.referee.record().battles_of_server(PLATFORM, caller.server).await?;
     let share = ours.len().div_ceil(FILES).max(1);
     let mut files = Vec::new();
     for (n, heads) in ours.chunks(share).enumerate() {

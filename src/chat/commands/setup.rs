@@ -2,6 +2,7 @@
 
 use super::words::{StandingWord, setting};
 use super::{Ctx, Done, ask, ask_or_say, scale};
+use crate::chat::caller::PLATFORM;
 use crate::chat::complete;
 use crate::protocol::{Change, Muster, Open, Request, Scale, Setting};
 
@@ -40,10 +41,10 @@ async fn opening(
     rules: Option<String>,
     sides: Vec<String>,
 ) -> Result<Request, String> {
-    let server = ctx.interaction.guild_id.map(|id| id.to_string()).unwrap_or_default();
+    let server = ctx.interaction.guild_id.map(|id| id.get()).unwrap_or_default();
     let record = ctx.framework.user_data.referee.record();
     // Without the server's own wishes the usual ones do.
-    let defaults = record.server(&server).await.unwrap_or_default();
+    let defaults = record.server(PLATFORM, server).await.unwrap_or_default();
     let men = men.or(defaults.scale.map(Scale::men)).unwrap_or(USUAL_SCALE);
     let rules = rules.or(defaults.rules);
     Ok(Request::Open(Open { name, scale: scale(men)?, rules, sides, casts: false }))

@@ -1,0 +1,23 @@
+//! `again`: another round of a melee.
+
+use crate::protocol::Request;
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, word};
+
+pub static SPEC: Spec = Spec {
+    name: "again",
+    in_chat: "again",
+    group: Group::Fight,
+    tier: Tier::First,
+    aliases: &["fight on", "next round", "continue"],
+    about: "Fight on: another round of the contacts that still stand.",
+    note: "",
+    examples: &["again", "again \"Ford Wardens\""],
+    slots: &[word(
+        "unit",
+        "A unit of the melee; without it the latest melee goes on",
+        Kind::Unit(Whose::InMelee),
+    )
+    .optional()],
+    fronts: Fronts::Both,
+    build: |values| Ok(Asked::Request(Request::Again { unit: values.maybe("unit") })),
+};

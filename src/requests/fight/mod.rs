@@ -1,0 +1,14 @@
+//! Fighting and its dice.
+
+mod again;
+mod cast;
+mod melee;
+mod rally;
+mod shoot;
+mod word;
+
+use super::Spec;
+
+/// Its requests, in the order in which they are told.
+pub(super) static ALL: &[&Spec] =
+    &[&melee::SPEC, &again::SPEC, &cast::SPEC, &shoot::SPEC, &rally::SPEC, &word::SPEC];

@@ -1,0 +1,45 @@
+//! `match`: an even fight for a unit.
+
+use super::{JSON, SHARE, SVG};
+use crate::referee::Look;
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, flag, option, word};
+
+pub static SPEC: Spec = Spec {
+    name: "match",
+    in_chat: "match",
+    group: Group::Look,
+    tier: Tier::Second,
+    aliases: &[],
+    about: "Show how many men of a class make an even fight against a unit. Nothing is thrown.",
+    note: "",
+    examples: &["match \"Grey Levies\" --class \"heavy foot\""],
+    slots: &[
+        word("unit", "The unit to be met", Kind::Unit(Whose::Any)),
+        option(
+            "class",
+            "The troop class of those who would meet it, as the rules list them",
+            Kind::Class,
+        )
+        .required(),
+        option("grade", "Their grade, as the rules list them", Kind::Grade),
+        flag("spears", "They have long spears"),
+        option(
+            "frontage",
+            "Figures in their front rank; without it every figure fights",
+            Kind::Figures,
+        ),
+        JSON,
+        SVG,
+        SHARE,
+    ],
+    fronts: Fronts::Both,
+    build: |values| {
+        Ok(Asked::Look(Look::Match {
+            unit: values.text("unit")?,
+            class: values.text("class")?,
+            grade: values.maybe("grade"),
+            spears: values.flag("spears"),
+            frontage: values.maybe_number("frontage")?,
+        }))
+    },
+};

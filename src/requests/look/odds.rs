@@ -1,0 +1,39 @@
+//! `odds`: what a melee would come to.
+
+use super::{JSON, SHARE, SVG};
+use crate::referee::Look;
+use crate::requests::{Asked, Fronts, Group, Spec, Tier, contact};
+
+pub static SPEC: Spec = Spec {
+    name: "odds",
+    in_chat: "odds",
+    group: Group::Look,
+    tier: Tier::First,
+    aliases: &["chances"],
+    about: "Show the exact odds of a melee, one round and to the finish. Nothing is thrown.",
+    note: "Without names: the melee that is being fought. More contacts follow after \"and\".",
+    examples: &[
+        "odds \"Ford Wardens\" \"Banner Spears\"",
+        "odds \"Vale Riders\" \"Grey Levies\" --charge --flank",
+        "odds",
+    ],
+    slots: &[
+        contact::STRIKER.optional().with("struck"),
+        contact::STRUCK.optional().with("striker"),
+        contact::CHARGE,
+        contact::COUNTERCHARGE,
+        contact::FACING,
+        contact::HIGHER,
+        contact::OBSTACLE,
+        contact::MORE,
+        JSON,
+        SVG,
+        SHARE,
+    ],
+    fronts: Fronts::Both,
+    build: |values| {
+        let named = values.has("striker") || !values.further().is_empty();
+        let contacts = if named { contact::all(values)? } else { Vec::new() };
+        Ok(Asked::Look(Look::Odds { contacts }))
+    },
+};

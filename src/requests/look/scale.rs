@@ -1,0 +1,47 @@
+//! `scale`: the same armies at several figure scales.
+
+use super::{JSON, SHARE, SVG};
+use crate::referee::Look;
+use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, option, word};
+
+pub static SPEC: Spec = Spec {
+    name: "scale",
+    in_chat: "scale",
+    group: Group::Look,
+    tier: Tier::Second,
+    aliases: &[],
+    about: "Show the same armies at several figure scales: time, luck, and what rounding does.",
+    note: "Nothing is thrown. Without names each unit meets its opposite number in muster order.",
+    examples: &["scale", "scale \"Ford Wardens\" \"Banner Foot\" --at 1,10,20 --percent 5"],
+    slots: &[
+        word(
+            "unit",
+            "A unit; without names, every unit and its opposite number",
+            Kind::Unit(Whose::Any),
+        )
+        .optional()
+        .with("other"),
+        word("other", "The unit it meets", Kind::Unit(Whose::Against("unit")))
+            .optional()
+            .with("unit"),
+        option("at", "The scales to compare, such as 1,10,20", Kind::Scales)
+            .usually("1,5,10,20,50,100"),
+        option(
+            "percent",
+            "By how many percent of its men no unit should be misrepresented",
+            Kind::Number { least: 0, most: 100 },
+        )
+        .usually("10")
+        .also("share"),
+        JSON,
+        SVG,
+        SHARE,
+    ],
+    fronts: Fronts::Both,
+    build: |values| {
+        let units =
+            values.maybe("unit").zip(values.maybe("other")).map(|(unit, other)| [unit, other]);
+        let (scales, percent) = (values.scales("at")?, values.number("percent")?);
+        Ok(Asked::Look(Look::Scales { units, scales, percent }))
+    },
+};

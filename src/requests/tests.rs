@@ -1,0 +1,126 @@
+//! The hints of mistakes, held to the table of requests.
+
+use super::{Kind, Need, Position, Slot, command, find, spell_for_chat, spell_for_table};
+use crate::battle::{Hint, Mistake};
+use crate::protocol::{Scale, Standing};
+
+/// Every hint asks a request that there is, with slots that it has, as the table places them.
+fn holds(hint: &Hint) {
+    let spec = find(hint.request).unwrap_or_else(|| panic!("no request {}", hint.request));
+    for given in &hint.given {
+        let slot = spec.slot(given.slot).unwrap_or_else(|| panic!("{hint}: no {}", given.slot));
+        assert_eq!(matches!(slot.kind, Kind::Flag), given.value.is_none(), "{hint}");
+        let placed = !slot_is_option(slot);
+        assert_eq!(placed, given.word, "{hint}: {}", given.slot);
+    }
+    for slot in spec.slots.iter().filter(|slot| slot.need != Need::Optional) {
+        let given = hint.given.iter().any(|given| given.slot == slot.name);
+        assert!(given, "{hint}: {} is needed", slot.name);
+    }
+    assert_eq!(spell_for_table(hint), hint.to_string());
+    let spelled = spell_for_chat(hint);
+    assert!(spelled.starts_with(&command(spec)), "{spelled}");
+}
+
+fn slot_is_option(slot: &Slot) -> bool {
+    matches!(slot.place, Position::Option | Position::Options)
+}
+
+/// Samples of every variant of [`Mistake`]: the compiler finds one that is missing.
+macro_rules! of_every_mistake {
+    ($($variant:ident => [$($sample:expr),+],)+) => {{
+        const _: fn(&Mistake) = |mistake| match mistake {
+            $(Mistake::$variant { .. } => (),)+
+        };
+        vec![$($($sample),+),+]
+    }};
+}
+
+/// At least one of each mistake; more where its hint depends on what it holds.
+#[rustfmt::skip]
+fn samples() -> Vec<Mistake> {
+    of_every_mistake! {
+        NoBattle => [Mistake::NoBattle],
+        AlreadyOpen => [Mistake::AlreadyOpen("Vale".to_owned())],
+        BattleNameTaken => [Mistake::BattleNameTaken("Vale".to_owned())],
+        NoSuchBattle => [Mistake::NoSuchBattle { name: "Vale".to_owned(), meant: None }, Mistake::NoSuchBattle { name: "Vale".to_owned(), meant: Some("Vale".to_owned()) }],
+        NotClosed => [Mistake::NotClosed("Vale".to_owned())],
+        NoSuchBattleInRecord => [Mistake::NoSuchBattleInRecord { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],
+        EmptyRecord => [Mistake::EmptyRecord],
+        OnlyQuickInRecord => [Mistake::OnlyQuickInRecord],
+        WhichBattle => [Mistake::WhichBattle { known: vec!["Vale".to_owned()] }],
+        NoSuchRules => [Mistake::NoSuchRules { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],
+        NoSuchUnit => [Mistake::NoSuchUnit { name: "Vale".to_owned(), meant: None }, Mistake::NoSuchUnit { name: "Vale".to_owned(), meant: Some("Vale".to_owned()) }],
+        NotInRules => [Mistake::NotInRules { kind: "class", name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],
+        NoSuchSide => [Mistake::NoSuchSide { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],
+        SideTaken => [Mistake::SideTaken("Vale".to_owned())],
+        BadName => [Mistake::BadName("Vale".to_owned())],
+        NameTaken => [Mistake::NameTaken("Vale".to_owned())],
+        Men => [Mistake::Men(7)],
+        TooManyFigures => [Mistake::TooManyFigures { men: 7, figures: 7, scale: Scale::new(20).unwrap() }],
+        TooManyUnits => [Mistake::TooManyUnits],
+        Frontage => [Mistake::Frontage(7)],
+        NothingToChange => [Mistake::NothingToChange],
+        DestroyedByHand => [Mistake::DestroyedByHand],
+        NoMen => [Mistake::NoMen("Vale".to_owned())],
+        InContactForChange => [Mistake::InContactForChange("Vale".to_owned())],
+        SameScale => [Mistake::SameScale(Scale::new(20).unwrap())],
+        NoSuchLeader => [Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }, Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec![] }],
+        OtherSidesLeader => [Mistake::OtherSidesLeader { leader: "Vale".to_owned(), of: "Vale".to_owned(), unit: "Vale".to_owned(), side: "Vale".to_owned() }],
+        HasLeader => [Mistake::HasLeader { unit: "Vale".to_owned(), leader: "Vale".to_owned() }],
+        ContactCount => [Mistake::ContactCount],
+        SameSide => [Mistake::SameSide("Vale".to_owned(), "Vale".to_owned())],
+        MixedStrikers => [Mistake::MixedStrikers { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
+        MixedStruck => [Mistake::MixedStruck { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
+        ContactTwice => [Mistake::ContactTwice("Vale".to_owned(), "Vale".to_owned())],
+        CannotFight => [Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Destroyed }, Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Routing }],
+        FootCharge => [Mistake::FootCharge { unit: "Vale".to_owned(), class: "Vale".to_owned() }],
+        LateCharge => [Mistake::LateCharge("Vale".to_owned(), "Vale".to_owned())],
+        NothingToFightOn => [Mistake::NothingToFightOn],
+        NothingToWeigh => [Mistake::NothingToWeigh],
+        NotInMelee => [Mistake::NotInMelee("Vale".to_owned())],
+        NothingToCast => [Mistake::NothingToCast],
+        WaitingForCast => [Mistake::WaitingForCast { asking: "Vale".to_owned(), casting: "Vale".to_owned() }],
+        NoWeapon => [Mistake::NoWeapon("Vale".to_owned())],
+        OutOfRange => [Mistake::OutOfRange { weapon: "Vale".to_owned() }],
+        Steady => [Mistake::Steady("Vale".to_owned())],
+        CannotRally => [Mistake::CannotRally { unit: "Vale".to_owned(), standing: Standing::Destroyed }],
+        InContact => [Mistake::InContact("Vale".to_owned())],
+        RalliedAlready => [Mistake::RalliedAlready("Vale".to_owned())],
+        BadDescription => [Mistake::BadDescription("Vale".to_owned())],
+        BadDice => [Mistake::BadDice("Vale".to_owned())],
+        DiceCount => [Mistake::DiceCount],
+        BadPurpose => [Mistake::BadPurpose],
+        BadCast => [Mistake::BadCast],
+        NothingToThrow => [Mistake::NothingToThrow],
+        WordTaken => [Mistake::WordTaken("Vale".to_owned())],
+        BadWord => [Mistake::BadWord],
+        TooManyWords => [Mistake::TooManyWords],
+        BadReason => [Mistake::BadReason],
+        HoldsOffice => [Mistake::HoldsOffice],
+        HoldsNoOffice => [Mistake::HoldsNoOffice],
+        TooManyOffices => [Mistake::TooManyOffices],
+        NothingToUndo => [Mistake::NothingToUndo],
+        NoSuchRoll => [Mistake::NoSuchRoll { roll: 7, last: 7 }],
+        NoChain => [Mistake::NoChain],
+    }
+}
+
+#[test]
+fn every_hint_of_a_mistake_is_a_request_with_its_slots() {
+    let mut hints = 0;
+    for mistake in samples() {
+        let told = mistake.told();
+        assert_eq!(told.to_string(), mistake.to_string());
+        let Some(hint) = told.hint else {
+            // A sentence that is whole in itself ends as one does.
+            assert!(told.sentence.ends_with(['.', '?', '"']), "{mistake}");
+            continue;
+        };
+        // The hint stands behind the sentence and not in it.
+        assert_eq!(format!("{}: {hint}", told.sentence), mistake.to_string());
+        holds(&hint);
+        hints += 1;
+    }
+    assert!(hints >= 20, "only {hints} hints");
+}

@@ -1,0 +1,72 @@
+//! `change`: a unit becomes different.
+
+use crate::protocol::{Change, Request, Standing};
+use crate::requests::{Asked, Choice, Fronts, Group, Kind, Spec, Tier, Whose, flag, option, word};
+
+pub static SPEC: Spec = Spec {
+    name: "change",
+    in_chat: "change",
+    group: Group::Unit,
+    tier: Tier::First,
+    aliases: &[],
+    about: "Change a unit. What is not named stays as it is.",
+    note: "",
+    examples: &[
+        "change \"Ford Wardens\" --men 120 --leader none",
+        "change \"Ford Wardens\" --apart",
+    ],
+    slots: &[
+        word("unit", "The unit", Kind::Unit(Whose::Any)),
+        option("rename", "A new name", Kind::NewName),
+        option("side", "Another side", Kind::Side),
+        option("class", "Another troop class", Kind::Class),
+        option("men", "The men it has now, up to 100,000", Kind::Men),
+        option("grade", "Another grade", Kind::Grade),
+        option("spears", "Whether it has long spears", Kind::YesNo),
+        option("weapon", "Its missile weapon, or none", Kind::OrNone(&Kind::Weapon)),
+        option(
+            "frontage",
+            "Figures in its front rank; 0 for none: then every figure fights",
+            Kind::OrNone(&Kind::Figures),
+        ),
+        option("leader", "Its leader, or none", Kind::OrNone(&Kind::FreeLeader)),
+        option("standing", "How it stands", Kind::Choice(STANDINGS)),
+        flag("apart", "Take it out of every contact"),
+    ],
+    fronts: Fronts::Both,
+    build: |values| {
+        Ok(Asked::Request(Request::Change(Change {
+            unit: values.text("unit")?,
+            rename: values.maybe("rename"),
+            side: values.maybe("side"),
+            class: values.maybe("class"),
+            men: values.maybe_number("men")?,
+            grade: values.maybe("grade"),
+            spears: values.yes_or_no("spears")?,
+            weapon: values.setting("weapon"),
+            frontage: values.figures_or_none("frontage")?,
+            leader: values.setting("leader"),
+            standing: values.choice("standing").and_then(|word| standing(&word)),
+            apart: values.flag("apart"),
+        })))
+    },
+};
+
+const STANDINGS: &[Choice] = &[
+    Choice { name: "steady", about: "In good order" },
+    Choice { name: "shaken", about: "In disorder, but fighting" },
+    Choice { name: "routing", about: "Running: it does not fight" },
+    Choice { name: "left", about: "Gone from the field" },
+    Choice { name: "destroyed", about: "Without a figure" },
+];
+
+fn standing(word: &str) -> Option<Standing> {
+    Some(match word {
+        "steady" => Standing::Steady,
+        "shaken" => Standing::Shaken,
+        "routing" => Standing::Routing,
+        "left" => Standing::Left,
+        "destroyed" => Standing::Destroyed,
+        _ => return None,
+    })
+}

@@ -1,0 +1,11 @@
+//! Units and their leaders.
+
+mod attach;
+mod change;
+mod dismiss;
+mod muster;
+
+use super::Spec;
+
+/// Its requests, in the order in which they are told.
+pub(super) static ALL: &[&Spec] = &[&muster::SPEC, &change::SPEC, &dismiss::SPEC, &attach::SPEC];
