@@ -14,6 +14,7 @@
 //! - [`words`]: everything people read, put into words once for every front.
 //! - [`pictures`]: odds and battles drawn, as PNG, SVG and bars of text.
 //! - [`report`]: a battle's report, from its record of events.
+//! - [`fonts`]: this machine's fonts, for names in any script.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
 //! - [`requests`]: everything that can be asked, one file a request.
@@ -31,6 +32,7 @@ pub mod combat;
 pub mod digest;
 pub mod fair;
 pub mod files;
+pub mod fonts;
 pub mod odds;
 pub mod pictures;
 pub mod protocol;

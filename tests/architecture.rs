@@ -6,9 +6,10 @@ use std::path::{Path, PathBuf};
 
 /// Rooms from the bottom up: a room may use those before it, never those after it.
 /// `altered` is there for tests alone.
-const ORDER: [&str; 19] = [
+const ORDER: [&str; 20] = [
     "altered", "text", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words",
-    "pictures", "report", "record", "referee", "files", "requests", "terminal", "chat", "args",
+    "pictures", "report", "fonts", "record", "referee", "files", "requests", "terminal", "chat",
+    "args",
 ];
 /// Rooms that know nothing of the world outside.
 const PURE: [&str; 11] = [
