@@ -18,6 +18,7 @@ import argparse
 import base64
 import json
 import pathlib
+import re
 import sys
 import tempfile
 
@@ -26,6 +27,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 PAGE = pathlib.Path(__file__).resolve().parents[2] / "docs" / "check.html"
+# What cannot be seen must not get through to the page, whatever a file holds.
+UNSEEN = re.compile("[\0-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b\u200e\u200f\u2028-\u202e\u2060\u2066-\u2069\ufeff]")
 SWITCHES = ["--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-dev-shm-usage",
             "--disable-background-networking", "--disable-component-update", "--disable-sync"]
 
@@ -176,6 +179,8 @@ def problems(verdict, expect):
     said = verdict["sentence"] + "\n" + verdict["details"]
     if expect.get("says", "") not in said:
         found.append(f"it does not say {expect['says']!r}")
+    if UNSEEN.search(said):
+        found.append("it shows something that cannot be seen")
     return found + ([f"it said: {verdict['sentence']}"] if found else [])
 
 

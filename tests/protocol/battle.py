@@ -23,7 +23,7 @@ def quote(name):
 
 def how(contact):
     """How the two units of a contact meet."""
-    holder = {"striker": "ours", "struck": "theirs"}
+    holder = {"striker": "ours", "struck": "theirs", "both": "both"}
     parts = [f" --{flag}" for flag in ("charge", "countercharge") if contact.get(flag)]
     parts += [f" --{contact['facing']}"] if "facing" in contact else []
     parts += [f" --higher {holder[contact['ground']]}"] if "ground" in contact else []
@@ -96,8 +96,7 @@ class Field:
             for result in ruling["units"]:
                 self.part(result["unit"])
                 self.take_result(result)
-            held = [{key: value for key, value in c["contact"].items() if key not in ("charge", "countercharge")}
-                    for c in ruling["contacts"] if c["stands"]]
+            held = [c["contact"] for c in ruling["contacts"] if c["stands"]]
             if held:
                 self.engagements.append({"rounds": ruling["round"], "contacts": held})
         elif kind == "shooting":

@@ -21,10 +21,11 @@ class Rules:
         """The grade of a unit with none given."""
         return next(grade["name"] for grade in self.raw["grade"] if grade.get("default"))
 
-    def matchup(self, base, steps):
-        """Where the ladder is entered and, by the steps, left."""
+    def matchup(self, base, circumstances):
+        """Where the ladder is entered and, by the circumstances that count, left."""
         lowest, highest = self.raw["rung"][0]["rung"], self.raw["rung"][-1]["rung"]
-        rung = max(lowest, min(highest, base + sum(step["by"] for step in steps)))
+        moved = sum(one["effect"]["step"] for one in circumstances if "why_not" not in one)
+        rung = max(lowest, min(highest, base + moved))
         entry = next(entry for entry in self.raw["rung"] if entry["rung"] == rung)
         rate = {key: entry[key] for key in ("dice", "figures", "kills_on")}
         return {"base": {"rung": base}, "rung": rung, "rate": rate}
@@ -47,46 +48,56 @@ def fighting(rules, unit, ranks):
     return unit["now"]["figures"] if front is None else min(unit["now"]["figures"], front * ranks)
 
 
-def contact_steps(rules, contact, us, them, striking, first):
-    """The steps of one throw of a contact, in the order of docs/rules.md."""
-    table, steps = rules.raw["steps"], []
+def circumstance(cause, source, by, why_not=None):
+    """A circumstance that moves a throw by rungs, if it counts."""
+    return {"cause": cause, "source": source, "effect": {"step": by}, **({"why_not": why_not} if why_not else {})}
+
+
+def spears_fail(contact, unit, striking):
+    """Why a unit's long spears do not count: they need it unshaken and on its own front."""
+    if unit["standing"] == "shaken":
+        return "shaken"
+    taken = {"flank": "taken_on_flank", "rear": "taken_from_rear"}
+    return None if striking else taken.get(contact.get("facing"))
+
+
+def of_contact(rules, contact, us, them, striking, number):
+    """The circumstances of one throw of a contact, in the order of docs/rules.md."""
+    table, found = rules.raw["steps"], []
     mounted = {id(unit): rules.entry("class", unit["class"])["mounted"] for unit in (us, them)}
+    into = them["long_spears"] and mounted[id(us)] and not spears_fail(contact, them, not striking)
+    if contact.get("charge" if striking else "countercharge"):
+        why_not = "not_first_round" if number > 1 else "into_long_spears" if into else None
+        found.append(circumstance("charge", "options", table["charge"], why_not))
+    if into:
+        found.append(circumstance("against_long_spears", "target", table["against_long_spears"]))
+    if us["long_spears"] and mounted[id(them)]:
+        found.append(circumstance("long_spears", "unit", table["long_spears"], spears_fail(contact, us, striking)))
     facing = contact.get("facing", "front")
-
-    def spears(unit, role):
-        own_front = role or facing == "front"
-        return unit["long_spears"] and unit["standing"] != "shaken" and own_front
-
-    def step(applies, cause, by):
-        if applies:
-            steps.append({"cause": cause, "by": by})
-
-    charges = first and contact.get("charge" if striking else "countercharge", False)
-    into = spears(them, not striking) and mounted[id(us)]
-    step(charges and not into, "charge", table["charge"])
-    step(charges and into, "charge_lost", 0)
-    step(into, "against_long_spears", table["against_long_spears"])
-    step(spears(us, striking) and mounted[id(them)], "long_spears", table["long_spears"])
     if facing != "front":
         cause = facing if striking else f"struck_{facing}"
-        step(True, cause, table[cause])
+        found.append(circumstance(cause, "options", table[cause]))
     own, other = ("striker", "struck") if striking else ("struck", "striker")
-    step(contact.get("ground") == own, "higher_ground", table["higher_ground"])
-    step(contact.get("obstacle") == other, "obstacle", table["obstacle"])
-    step(us["standing"] == "shaken", "shaken", table["shaken"])
-    return steps
+    if contact.get("ground") in (own, "both"):
+        both = "asked_for_both" if contact["ground"] == "both" else None
+        found.append(circumstance("higher_ground", "options", table["higher_ground"], both))
+    if contact.get("obstacle") == other:
+        found.append(circumstance("obstacle", "options", table["obstacle"]))
+    if us["standing"] == "shaken":
+        found.append(circumstance("shaken", "unit", table["shaken"]))
+    return found
 
 
-def strike(rules, roll, purpose, us, them, steps, base, part, leader_dice, left):
+def strike(rules, roll, purpose, us, them, circumstances, base, part, leader_dice, left):
     """One throw at a unit that has `left` figures left in this round."""
-    matchup = rules.matchup(base, steps)
+    matchup = rules.matchup(base, circumstances)
     rate = matchup["rate"]
     dice = max(part * rate["dice"] // rate["figures"], rules.minimum) + leader_dice if part else 0
     thrown = roll.throw(purpose, dice, rules.sides)
     hits = sum(face >= rate["kills_on"] for face in thrown)
     kills = min(hits, left)
     return {"by": us["name"], "by_class": us["class"], "at": them["name"], "at_class": them["class"],
-            "fighting": part, "steps": steps, "matchup": matchup, "leader_dice": leader_dice if part else 0,
+            "fighting": part, "circumstances": circumstances, "matchup": matchup, "leader_dice": leader_dice if part else 0,
             "dice": dice, "sides": rules.sides, "faces": thrown, "kills": kills, "excess": hits - kills}
 
 
@@ -109,7 +120,7 @@ def morale(rules, roll, unit, left, leader, melee=None):
             cause = {"outnumbered": {"theirs": degree["theirs"], "ours": degree["ours"]}}
             terms.append({"cause": cause, "by": degree["modifier"]})
         if side_or_rear:
-            terms.append({"cause": "struck_side_or_rear", "by": table["struck_side_or_rear"]})
+            terms.append({"cause": {"circumstance": "struck_side_or_rear"}, "by": table["struck_side_or_rear"]})
     score = sum(thrown) + sum(term["by"] for term in terms)
     shaken = unit["standing"] == "shaken"
     outcome = "stands" if score >= table["stands_on"] else "falls_back" if score >= table["falls_back_on"] and not shaken else "routs"
@@ -144,14 +155,14 @@ def melee(rules, field, contacts, number, roll):
             places[unit["name"]] += 1
     strikes = []
     for contact, us, them, striking, place in attacks:
-        steps = contact_steps(rules, contact, us, them, striking, number == 1)
+        found = of_contact(rules, contact, us, them, striking, number)
         ranks = rules.raw["ranks"]["long_spears" if us["long_spears"] else "fighting"]
         all_of_them, share = fighting(rules, us, ranks), shares[us["name"]]
         part = all_of_them // share + (place < all_of_them % share)
         base = rules.entry("class", us["class"])["weight"] - rules.entry("class", them["class"])["weight"]
         leader_dice = rules.raw["dice"]["leader"] if us["leader"] and place == 0 else 0
         left = them["now"]["figures"] - lost[them["name"]]
-        one = strike(rules, roll, f"{us['name']} at {them['name']}", us, them, steps, base, part, leader_dice, left)
+        one = strike(rules, roll, f"{us['name']} at {them['name']}", us, them, found, base, part, leader_dice, left)
         lost[them["name"]] += one["kills"]
         killed[us["name"]] += one["kills"]
         excess[them["name"]] += one["excess"]
@@ -198,12 +209,12 @@ def shooting(rules, field, ask, roll):
     shooter, target = field.unit(ask["shooter"]), field.unit(ask["target"])
     weapon, table = rules.entry("weapon", shooter["weapon"]), rules.raw["shooting"]
     massed = target["frontage"] is not None and -(-target["now"]["figures"] // target["frontage"]) >= rules.raw["ranks"]["massed"]
-    causes = [(ask.get("cover") == "light", "light_cover"), (ask.get("cover") == "works", "works"),
-              (shooter["standing"] == "shaken", "shaken"), (massed, "massed")]
-    steps = [{"cause": cause, "by": table[cause]} for applies, cause in causes if applies]
+    causes = [(ask.get("cover") == "light", "light_cover", "options"), (ask.get("cover") == "works", "works", "options"),
+              (shooter["standing"] == "shaken", "shaken", "unit"), (massed, "massed", "target")]
+    found = [circumstance(cause, source, table[cause]) for applies, cause, source in causes if applies]
     power, protection = weapon[ask["range"]], rules.entry("class", target["class"])["protection"]
     part = fighting(rules, shooter, rules.raw["ranks"]["shooting"])
-    one = strike(rules, roll, f"{shooter['name']} shooting at {target['name']}", shooter, target, steps, power - protection, part, 0,
+    one = strike(rules, roll, f"{shooter['name']} shooting at {target['name']}", shooter, target, found, power - protection, part, 0,
                  target["now"]["figures"])
     left = target["now"]["figures"] - one["kills"]
     test = morale(rules, roll, target, left, target["leader"] is not None) if one["kills"] and left and target["standing"] in ("steady", "shaken") else None

@@ -36,7 +36,7 @@ def harrow(rules, forge=None):
     battle.undo(*REFEREE, "the table stays at 1:20")                                                   # 13
     battle.announce(*REFEREE, melee(("Ford Wardens", "Grey Levies", {}),
                                     ("Vale Riders", "Grey Levies", {"charge": True, "facing": "flank"}),
-                                    ("Vale Riders", "Banner Spears", {}), cast=True))                  # 14
+                                    ("Vale Riders", "Banner Spears", {"charge": True, "ground": "both"}), cast=True))  # 14
     battle.cast(*ORM, "red reeds, cold hands")                                                         # 15, roll 3
     battle.word(*REFEREE, "Ida", "the river runs high")                                                # 16
     battle.throws(*REFEREE, {"throw": {"dice": [{"count": 3, "sides": 6}, {"count": 2, "sides": 20}],
