@@ -21,6 +21,8 @@
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
 
+#[cfg(test)]
+mod altered;
 pub mod args;
 pub mod battle;
 pub mod chat;

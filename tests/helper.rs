@@ -74,6 +74,15 @@ impl Game {
         self.line(line, width).await.expect("the line is answered")
     }
 
+    /// Asks a line that may find nothing to do, and nothing else to be wrong.
+    pub async fn tries(&self, line: &str) {
+        if let Err(sentence) = self.line(line, WIDTH).await {
+            let nothing =
+                ["Nothing would change.", "No melee can be fought on.", "is not in a melee"];
+            assert!(nothing.iter().any(|part| sentence.contains(part)), "“{line}”: {sentence}");
+        }
+    }
+
     /// The sentence with which a line is refused.
     pub async fn refuses(&self, line: &str) -> String {
         match self.line(line, WIDTH).await {

@@ -2,8 +2,8 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open,
-    QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
+    Amount, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Ground, Holder, MeleeAsk,
+    Muster, Open, QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -19,8 +19,9 @@ fn name() -> impl Strategy<Value = String> {
 
 fn contact() -> impl Strategy<Value = ContactAsk> {
     let facing = prop_oneof![Just(Facing::Front), Just(Facing::Flank), Just(Facing::Rear)];
-    let holder = || of(prop_oneof![Just(Holder::Striker), Just(Holder::Struck)]);
-    (name(), name(), any::<bool>(), any::<bool>(), facing, holder(), holder()).prop_map(
+    let ground = of(prop_oneof![Just(Ground::Striker), Just(Ground::Struck), Just(Ground::Both)]);
+    let obstacle = of(prop_oneof![Just(Holder::Striker), Just(Holder::Struck)]);
+    (name(), name(), any::<bool>(), any::<bool>(), facing, ground, obstacle).prop_map(
         |(striker, struck, charge, countercharge, facing, ground, obstacle)| ContactAsk {
             striker,
             struck,
@@ -233,7 +234,7 @@ fn what_cannot_be_read_gets_one_sentence() {
         ),
         (
             "melee A B --higher uphill",
-            "“uphill” does not fit --higher <ours|theirs>. Use one of: ours, theirs.",
+            "“uphill” does not fit --higher <ours|theirs|both>. Use one of: ours, theirs, both.",
         ),
         ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
         (

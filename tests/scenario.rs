@@ -54,10 +54,12 @@ fn invariants(battle: &Battle) {
         assert!(held <= 1, "{} is in {held} melees", unit.name);
         assert!(held == 0 || unit.fights(), "{unit:?} is in contact");
     }
-    for held in field.engagements.iter().flat_map(|engagement| &engagement.contacts) {
-        let side = |name: &str| field.unit(name).unwrap().side.clone();
-        assert_ne!(side(&held.striker), side(&held.struck));
-        assert!(!held.charge && !held.countercharge, "a charge counts once");
+    for engagement in field.engagements.iter() {
+        for held in &engagement.contacts {
+            let side = |name: &str| field.unit(name).unwrap().side.clone();
+            assert_ne!(side(&held.ask.striker), side(&held.ask.struck));
+            assert_eq!(held.rounds, engagement.rounds, "a melee's contacts began together");
+        }
     }
 }
 

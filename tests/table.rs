@@ -389,6 +389,30 @@ async fn odds_are_shown_and_nothing_is_thrown() {
 }
 
 #[tokio::test]
+async fn a_post_says_what_does_not_count_and_why() {
+    let game = Game::empty().await;
+    let spears = "8 heavy foot, long spears";
+    for (struck, how, lines) in [
+        (
+            spears,
+            "--charge",
+            &["against long spears −2: rung 0", "charge does not count: into long spears"][..],
+        ),
+        ("8 heavy foot, long spears, shaken", "", &["long spears do not count: shaken"]),
+        (spears, "--flank", &["long spears do not count: taken on the flank"]),
+        (spears, "--rear", &["long spears do not count: taken from the rear"]),
+        (spears, "--higher both", &["higher ground does not count: asked for both"]),
+    ] {
+        let post = game.says(&format!("ruling \"3 medium horse\" \"{struck}\" {how}")).await;
+        for line in lines {
+            assert!(post.contains(&format!("\n  {line}\n")), "{line} is not in:\n{post}");
+        }
+    }
+    let plain = game.says("ruling \"3 medium horse\" \"8 heavy foot\" --charge").await;
+    assert!(!plain.contains("count:"), "{plain}");
+}
+
+#[tokio::test]
 async fn quick_rulings_and_plain_dice_need_no_battle() {
     let game = Game::empty().await;
     insta::assert_snapshot!(

@@ -43,8 +43,14 @@ pub struct Engagement {
     pub contacts: Vec<Held>,
 }
 
-/// A contact that still stands; a charge counts in its first round only, so it keeps none.
-pub type Held = ContactAsk;
+/// A contact that still stands.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Held {
+    /// What was asked, with full names; a charge stays in it, and no longer counts.
+    pub ask: ContactAsk,
+    /// Its rounds fought.
+    pub rounds: u32,
+}
 
 /// A roll announced, to be thrown when the other side casts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -94,7 +100,7 @@ impl Field {
         }
         let engagements = Arc::make_mut(&mut self.engagements);
         for engagement in engagements.iter_mut() {
-            engagement.contacts.retain(|held| held.striker != name && held.struck != name);
+            engagement.contacts.retain(|held| !held.holds(name));
         }
         engagements.retain(|engagement| !engagement.contacts.is_empty());
     }
@@ -103,7 +109,7 @@ impl Field {
     pub(super) fn rename(&mut self, before: &str, after: &str) {
         for engagement in Arc::make_mut(&mut self.engagements) {
             for held in &mut engagement.contacts {
-                for name in [&mut held.striker, &mut held.struck] {
+                for name in [&mut held.ask.striker, &mut held.ask.struck] {
                     if name == before {
                         after.clone_into(name);
                     }
@@ -165,6 +171,23 @@ impl Field {
 impl Engagement {
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
-        self.contacts.iter().any(|held| held.striker == name || held.struck == name)
+        self.contacts.iter().any(|held| held.holds(name))
+    }
+
+    /// The contacts as they were asked.
+    pub fn asks(&self) -> Vec<ContactAsk> {
+        self.contacts.iter().map(|held| held.ask.clone()).collect()
+    }
+}
+
+impl Held {
+    /// Whether the unit called exactly `name` is in it.
+    pub fn holds(&self, name: &str) -> bool {
+        self.ask.striker == name || self.ask.struck == name
+    }
+
+    /// Whether it is between these two units, called exactly so, whichever of them struck.
+    pub fn joins(&self, one: &str, other: &str) -> bool {
+        self.holds(one) && self.holds(other)
     }
 }

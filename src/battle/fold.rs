@@ -405,7 +405,7 @@ impl Field {
             .contacts
             .iter()
             .filter(|contact| contact.stands)
-            .map(|ruling| Held { charge: false, countercharge: false, ..ruling.contact.clone() })
+            .map(|contact| Held { ask: contact.contact.clone(), rounds: melee.round })
             .collect();
         if !contacts.is_empty() {
             let engagement = Engagement { rounds: melee.round, contacts };

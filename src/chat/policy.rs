@@ -102,11 +102,11 @@ fn acting(field: &Field, request: &Request) -> Acting {
             .unit(unit)
             .ok()
             .and_then(|unit| field.engagement_of(&unit.name))
-            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].striker)),
+            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].ask.striker)),
         Request::Again { unit: None } => field
             .engagements
             .last()
-            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].striker)),
+            .map_or(Acting::Mistaken, |engagement| of_unit(&engagement.contacts[0].ask.striker)),
         Request::Cast { .. } => field
             .pending
             .as_ref()

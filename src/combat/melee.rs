@@ -2,12 +2,14 @@
 //!
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
+use super::circumstances::{Meeting, Party, steps};
+use super::contact::{Attack, Contact};
+use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
-use super::steps::{Party, steps};
 use super::{fighting, leaders, morale, strike};
 use crate::battle::{Field, Mistake};
-use crate::protocol::{ContactAsk, Facing, Holder, Scale, Step, Unit};
-use crate::rules::{Class, Matchup, Rules};
+use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
+use crate::rules::{Class, Rules};
 
 /// The most contacts of one melee.
 const CONTACTS: usize = 40;
@@ -39,34 +41,8 @@ pub struct Combatant<'a> {
     pub side: usize,
     /// In how many contacts it is.
     pub contacts: u32,
-    /// Whether it is struck on the flank or from the rear.
-    pub side_or_rear: bool,
-}
-
-/// A contact of a melee.
-#[derive(Debug, Clone)]
-pub struct Contact {
-    /// What was asked, with full names.
-    pub ask: ContactAsk,
-    /// The throw of the striker, then that of the struck unit.
-    pub attacks: [Attack; 2],
-}
-
-/// One of the two throws of a contact, before its dice.
-#[derive(Debug, Clone)]
-pub struct Attack {
-    /// Who throws: a place among the combatants.
-    pub by: usize,
-    /// At whom: a place among the combatants.
-    pub at: usize,
-    /// The place of this contact among the contacts of the unit that throws, from 0.
-    pub place: u32,
-    /// The steps that apply.
-    pub steps: Vec<Step>,
-    /// The matchup they lead to.
-    pub matchup: Matchup,
-    /// Dice that a leader adds.
-    pub leader_dice: u32,
+    /// What the circumstances of its contacts add to its nerve, each cause once.
+    pub nerve: Vec<Term>,
 }
 
 /// The unit called `name`, if it can fight.
@@ -103,7 +79,7 @@ impl<'a> Melee<'a> {
             .map(|ask| Ok((able(field, &ask.striker)?, able(field, &ask.struck)?)))
             .collect::<Result<Vec<_>, Mistake>>()?;
         let sides = sides(&pairs)?;
-        let combatants = combatants(rules, field, &pairs, asks, sides)?;
+        let combatants = combatants(rules, field, &pairs, sides)?;
         let mut melee = Self {
             rules,
             scale: field.scale,
@@ -167,16 +143,16 @@ impl<'a> Melee<'a> {
         leaders::falls_on(self.rules, before, lost)
     }
 
-    /// What a round does to the nerve of the combatant in `place`.
+    /// What a round with these `losses` does to the nerve of the combatant in `place`, which has
+    /// `left` figures, and a leader or not.
     pub fn situation(
         &self,
         place: usize,
         left: u32,
         leader: bool,
-        lost: u32,
-        killed: u32,
+        losses: RoundLosses,
         presence: [u32; 2],
-    ) -> Situation {
+    ) -> Situation<'_> {
         let combatant = &self.combatants[place];
         let (ours, theirs) = (presence[combatant.side], presence[1 - combatant.side]);
         Situation {
@@ -185,11 +161,10 @@ impl<'a> Melee<'a> {
             muster: combatant.unit.muster.figures,
             left,
             melee: Some(InMelee {
-                lost,
-                killed,
+                losses,
                 outnumbered: morale::outnumbered(self.rules, ours, theirs),
-                side_or_rear: combatant.side_or_rear,
             }),
+            circumstances: &combatant.nerve,
         }
     }
 
@@ -206,9 +181,10 @@ impl<'a> Melee<'a> {
             .engagements
             .iter()
             .flat_map(|engagement| &engagement.contacts)
-            .filter(|held| fights(&held.striker) || fights(&held.struck))
-            .filter(|held| !named(&held.striker, &held.struck))
-            .map(|held| [held.striker.clone(), held.struck.clone()])
+            .map(|held| &held.ask)
+            .filter(|ask| fights(&ask.striker) || fights(&ask.struck))
+            .filter(|ask| !named(&ask.striker, &ask.struck))
+            .map(|ask| [ask.striker.clone(), ask.struck.clone()])
             .collect()
     }
 
@@ -225,13 +201,14 @@ impl<'a> Melee<'a> {
                 return Err(Mistake::FootCharge { unit, class });
             }
         }
-        let in_contact = field.engagement_of(&striker.name).is_some_and(|engagement| {
-            engagement.contacts.iter().any(|held| {
-                [&held.striker, &held.struck] == [&striker.name, &struck.name]
-                    || [&held.struck, &held.striker] == [&striker.name, &struck.name]
+        // A contact that is fought on keeps the charge that it was asked with.
+        let asked_now = self.round == 1 && (ask.charge || ask.countercharge);
+        let in_contact = || {
+            field.engagement_of(&striker.name).is_some_and(|engagement| {
+                engagement.contacts.iter().any(|held| held.joins(&striker.name, &struck.name))
             })
-        });
-        if in_contact && (ask.charge || ask.countercharge) {
+        };
+        if asked_now && in_contact() {
             return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
         }
         Ok(())
@@ -250,35 +227,42 @@ impl<'a> Melee<'a> {
             found.expect("every unit of a contact is a combatant")
         };
         let (by, at) = (place(striker), place(struck));
-        let attacks = [
-            self.attack(ask, (by, Holder::Striker), (at, Holder::Struck)),
-            self.attack(ask, (at, Holder::Struck), (by, Holder::Striker)),
-        ];
-        for attack in &attacks {
-            self.combatants[attack.by].contacts += 1;
+        let contact = self.resolve(ask.clone(), by, at);
+        for (attack, nerve) in contact.attacks.iter().zip(&contact.nerve) {
+            let combatant = &mut self.combatants[attack.by];
+            combatant.contacts += 1;
+            morale::gather(&mut combatant.nerve, nerve);
         }
-        let (striker, struck) = (striker.name.clone(), struck.name.clone());
-        let ask = ContactAsk { striker, struck, ..ask.clone() };
-        self.contacts.push(Contact { ask, attacks });
+        self.contacts.push(contact);
         Ok(())
     }
 
-    fn attack(&self, ask: &ContactAsk, by: (usize, Holder), at: (usize, Holder)) -> Attack {
+    /// Resolves what was asked of the combatants in the places `by` and `at`.
+    fn resolve(&self, ask: ContactAsk, by: usize, at: usize) -> Contact {
+        let meeting = Meeting { rules: self.rules, ask: &ask, round: self.round };
+        let attacks = [
+            self.attack(meeting, (by, Holder::Striker), (at, Holder::Struck)),
+            self.attack(meeting, (at, Holder::Struck), (by, Holder::Striker)),
+        ];
+        let nerve = [Holder::Striker, Holder::Struck].map(|role| meeting.of_nerve(role));
+        Contact { ask, attacks, nerve }
+    }
+
+    fn attack(&self, meeting: Meeting<'_>, by: (usize, Holder), at: (usize, Holder)) -> Attack {
         let party = |(place, role): (usize, Holder)| {
             let combatant = &self.combatants[place];
             Party { unit: combatant.unit, class: combatant.class, role }
         };
         let (us, them) = (party(by), party(at));
-        let steps = steps(self.rules, ask, us, them, self.round == 1);
-        let moved = steps.iter().map(|step| step.by).sum();
+        let circumstances = meeting.of_attack(us, them);
         let place = self.combatants[by.0].contacts;
         let led = us.unit.leader.is_some() && place == 0;
         Attack {
             by: by.0,
             at: at.0,
             place,
-            matchup: self.rules.matchup(us.class, them.class, moved),
-            steps,
+            matchup: self.rules.matchup(us.class, them.class, steps(&circumstances)),
+            circumstances,
             leader_dice: if led { self.rules.dice.leader } else { 0 },
         }
     }
@@ -316,7 +300,6 @@ fn combatants<'a>(
     rules: &'a Rules,
     field: &'a Field,
     pairs: &[(&'a Unit, &'a Unit)],
-    asks: &[ContactAsk],
     sides: [&'a str; 2],
 ) -> Result<Vec<Combatant<'a>>, Mistake> {
     let mut combatants = Vec::new();
@@ -326,12 +309,8 @@ fn combatants<'a>(
             if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
                 continue;
             }
-            let side_or_rear = pairs
-                .iter()
-                .zip(asks)
-                .any(|((_, struck), ask)| is(struck) && ask.facing != Facing::Front);
             let class = class_of(rules, unit)?;
-            combatants.push(Combatant { unit, class, side, contacts: 0, side_or_rear });
+            combatants.push(Combatant { unit, class, side, contacts: 0, nerve: Vec::new() });
         }
     }
     Ok(combatants)

@@ -1,20 +1,24 @@
-//! The procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting.
+//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting.
 //!
 //! All of it is pure: a procedure reads the rules and the field, asks [`Dice`] for faces one
 //! throw at a time, and returns a ruling as data. The odds run this same code.
 
+mod circumstances;
+mod contact;
 pub mod fighting;
 pub mod leaders;
+mod losses;
 mod melee;
 pub mod morale;
 mod rally;
 mod round;
 mod shooting;
-mod steps;
 pub mod strike;
 mod tally;
 
-pub use melee::{Attack, Combatant, Contact, Melee};
+pub use contact::{Attack, Contact};
+pub use losses::{Balance, Loss, RoundLosses};
+pub use melee::{Combatant, Melee};
 pub use rally::rally;
 pub use shooting::shoot;
 pub use tally::Tally;

@@ -1,14 +1,16 @@
 //! Morale: who must test, what modifies the score, and what a score means.
 //!
 //! To add a modifier: give it a key in `rules::Morale`, a [`MoraleCause`] and a line in [`terms`].
+//! One that comes from how a unit meets another is a circumstance of the contact instead.
 
+use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
-use crate::protocol::{MoraleCause, MoraleTest, Outcome, Term, Unit};
+use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Outcome, Term, Unit};
 use crate::rules::{Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
 #[derive(Debug, Clone, Copy)]
-pub struct Situation {
+pub struct Situation<'a> {
     /// What its grade adds.
     pub grade: i32,
     /// Whether a leader is attached and standing.
@@ -19,19 +21,17 @@ pub struct Situation {
     pub left: u32,
     /// What only a melee brings; none when shot at.
     pub melee: Option<InMelee>,
+    /// What circumstances add.
+    pub circumstances: &'a [Term],
 }
 
 /// What a round of melee adds to a unit's situation.
 #[derive(Debug, Clone, Copy)]
 pub struct InMelee {
-    /// Figures it lost this round.
-    pub lost: u32,
-    /// Figures it killed this round.
-    pub killed: u32,
+    /// What it lost and killed this round, as far as morale may know.
+    pub losses: RoundLosses,
     /// How far its side is outnumbered.
     pub outnumbered: Option<Outnumbered>,
-    /// Whether it was struck on the flank or from the rear.
-    pub side_or_rear: bool,
 }
 
 /// How far a side with presence `ours` is outnumbered by one with `theirs`, if at all.
@@ -40,11 +40,22 @@ pub fn outnumbered(rules: &Rules, ours: u32, theirs: u32) -> Option<Outnumbered>
     rules.morale.outnumbered.iter().rev().find(holds).copied()
 }
 
-impl Situation {
+/// Adds to `terms` what the circumstances that count add to a unit's nerve, each cause once.
+pub(super) fn gather(terms: &mut Vec<Term>, circumstances: &[Circumstance]) {
+    for circumstance in circumstances.iter().filter(|circumstance| circumstance.counts()) {
+        let Effect::Nerve(by) = circumstance.effect else { continue };
+        let cause = MoraleCause::Circumstance(circumstance.cause);
+        if !terms.iter().any(|term| term.cause == cause) {
+            terms.push(Term { cause, by });
+        }
+    }
+}
+
+impl Situation<'_> {
     /// Whether a unit that was in a melee must test: it has a figure left, and lost one or its
     /// side is outnumbered.
     pub fn must_test(&self) -> bool {
-        let shaken_by = |melee: InMelee| melee.lost > 0 || melee.outnumbered.is_some();
+        let shaken_by = |melee: InMelee| melee.losses.any() || melee.outnumbered.is_some();
         self.left > 0 && self.melee.is_some_and(shaken_by)
     }
 }
@@ -59,7 +70,7 @@ pub fn settled(left: u32, tested: Option<Outcome>) -> Outcome {
 }
 
 /// What is added to the dice, one term a cause.
-pub fn terms(rules: &Rules, situation: &Situation) -> impl Iterator<Item = Term> + use<> {
+pub fn terms<'a>(rules: &Rules, situation: &Situation<'a>) -> impl Iterator<Item = Term> + use<'a> {
     let morale = &rules.morale;
     let lost = situation.muster.saturating_sub(situation.left);
     let quarters = (4 * lost / situation.muster.max(1)).min(morale.quarters_counted);
@@ -71,7 +82,7 @@ pub fn terms(rules: &Rules, situation: &Situation) -> impl Iterator<Item = Term>
         term(situation.leader, MoraleCause::Leader, morale.leader),
         term(quarters > 0, MoraleCause::Quarters(quarters), morale.quarter_lost * counted),
         term(
-            melee.is_some_and(|melee| melee.lost > melee.killed),
+            melee.is_some_and(|melee| melee.losses.more_than_killed()),
             MoraleCause::LostMore,
             morale.lost_more,
         ),
@@ -79,14 +90,10 @@ pub fn terms(rules: &Rules, situation: &Situation) -> impl Iterator<Item = Term>
             cause: MoraleCause::Outnumbered { theirs: degree.theirs, ours: degree.ours },
             by: degree.modifier,
         }),
-        term(
-            melee.is_some_and(|melee| melee.side_or_rear),
-            MoraleCause::StruckSideOrRear,
-            morale.struck_side_or_rear,
-        ),
     ]
     .into_iter()
     .flatten()
+    .chain(situation.circumstances.iter().copied())
 }
 
 /// What a score means for a unit that was shaken before, or was not.
@@ -102,7 +109,7 @@ pub fn outcome(rules: &Rules, score: i32, was_shaken: bool) -> Outcome {
 pub(super) fn test(
     rules: &Rules,
     unit: &Unit,
-    situation: &Situation,
+    situation: &Situation<'_>,
     dice: &mut impl Dice,
 ) -> MoraleTest {
     let faces = dice.throw(ThrowPurpose::Morale(&unit.name), rules.test.dice, rules.test.sides);
@@ -124,8 +131,11 @@ pub(super) fn test(
 /// The sum of faces and terms.
 pub(super) fn score(faces: &[u32], terms: &[Term]) -> i32 {
     let thrown: u32 = faces.iter().sum();
-    i32::try_from(thrown).expect("a test has few dice")
-        + terms.iter().map(|term| term.by).sum::<i32>()
+    let score = i32::try_from(thrown).expect("a test has few dice")
+        + terms.iter().map(|term| term.by).sum::<i32>();
+    #[cfg(test)]
+    let score = score + i32::from(crate::altered::is(crate::altered::Altered::Term));
+    score
 }
 
 /// What a unit's grade adds; nothing for a grade that the rules do not know.

@@ -1,7 +1,8 @@
 //! One round of a melee, simultaneous. The order of dice is the order of the code in
 //! [`Melee::fight`]: contacts, leaders at risk, morale.
 
-use super::melee::{Attack, Melee};
+use super::contact::Attack;
+use super::melee::Melee;
 use super::tally::Tally;
 use super::{Dice, ThrowPurpose, leaders, morale, strike};
 use crate::protocol::{
@@ -62,7 +63,7 @@ impl Melee<'_> {
             at: at.unit.name.clone(),
             at_class: at.class.name.clone(),
             fighting,
-            steps: attack.steps.clone(),
+            circumstances: attack.circumstances.clone(),
             matchup: attack.matchup,
             leader_dice: if fighting > 0 { attack.leader_dice } else { 0 },
             dice: count,
@@ -94,11 +95,10 @@ impl Melee<'_> {
     ) -> Vec<MoraleTest> {
         let mut tests = Vec::new();
         for (place, combatant) in self.combatants.iter().enumerate() {
-            let (left, lost) = (tally.left(place), tally.lost[place]);
+            let losses = tally.losses(place);
             let fell = leaders.iter().any(|test| test.falls && test.unit == combatant.unit.name);
             let leader = combatant.unit.leader.is_some() && !fell;
-            let killed = tally.killed[place];
-            let situation = self.situation(place, left, leader, lost, killed, presence);
+            let situation = self.situation(place, tally.left(place), leader, losses, presence);
             if situation.must_test() {
                 tests.push(morale::test(self.rules, combatant.unit, &situation, dice));
             }

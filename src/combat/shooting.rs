@@ -1,9 +1,11 @@
 //! Shooting: one unit at another, at short or long range.
 
+use super::circumstances::{step, steps};
 use super::{Dice, ThrowPurpose, fighting, melee, morale, strike};
 use crate::battle::{Field, Mistake};
 use crate::protocol::{
-    Cause, Cover, ShootAsk, ShootingRuling, ShotRange, Standing, Step, Strike, Unit, UnitResult,
+    Cause, Circumstance, Cover, ShootAsk, ShootingRuling, ShotRange, Source, Standing, Strike,
+    Unit, UnitResult,
 };
 use crate::rules::Rules;
 
@@ -26,8 +28,8 @@ pub fn shoot(
     let (weapon, power) = weapon(rules, shooter, ask.range)?;
     let shooter_class = melee::class_of(rules, shooter)?;
     let target_class = melee::class_of(rules, target)?;
-    let steps = steps(rules, ask, shooter, target);
-    let moved = steps.iter().map(|step| step.by).sum();
+    let circumstances = circumstances(rules, ask, shooter, target);
+    let moved = steps(&circumstances);
     let matchup = rules.ladder.matchup_from_rung(power - target_class.protection, moved);
     let fighting = fighting::shooting(rules, shooter, shooter.now.figures);
     let count = strike::dice(matchup.rate, fighting, rules.dice.minimum);
@@ -41,7 +43,7 @@ pub fn shoot(
         at: target.name.clone(),
         at_class: target_class.name.clone(),
         fighting,
-        steps,
+        circumstances,
         matchup,
         leader_dice: 0,
         dice: count,
@@ -58,6 +60,7 @@ pub fn shoot(
             muster: target.muster.figures,
             left: after.figures,
             melee: None,
+            circumstances: &[],
         };
         morale::test(rules, target, &situation, dice)
     });
@@ -103,15 +106,21 @@ fn weapon(rules: &Rules, shooter: &Unit, range: ShotRange) -> Result<(String, i3
     Ok((weapon.name.clone(), power))
 }
 
-fn steps(rules: &Rules, ask: &ShootAsk, shooter: &Unit, target: &Unit) -> Vec<Step> {
+fn circumstances(
+    rules: &Rules,
+    ask: &ShootAsk,
+    shooter: &Unit,
+    target: &Unit,
+) -> Vec<Circumstance> {
     let table = &rules.shooting;
+    let cover = |cover| ask.cover == Some(cover);
     [
-        (ask.cover == Some(Cover::Light), Cause::LightCover, table.light_cover),
-        (ask.cover == Some(Cover::Works), Cause::Works, table.works),
-        (shooter.shaken(), Cause::Shaken, table.shaken),
-        (fighting::massed(rules, target), Cause::Massed, table.massed),
+        (cover(Cover::Light), Cause::LightCover, Source::Options, table.light_cover),
+        (cover(Cover::Works), Cause::Works, Source::Options, table.works),
+        (shooter.shaken(), Cause::Shaken, Source::Unit, table.shaken),
+        (fighting::massed(rules, target), Cause::Massed, Source::Target, table.massed),
     ]
     .into_iter()
-    .filter_map(|(applies, cause, by)| applies.then_some(Step { cause, by }))
+    .filter_map(|(applies, cause, source, by)| applies.then_some(step(cause, source, by, None)))
     .collect()
 }

@@ -1,6 +1,8 @@
 //! Losses and kills as a round's throws come in.
 
-use super::melee::{Attack, Melee};
+use super::contact::Attack;
+use super::losses::RoundLosses;
+use super::melee::Melee;
 
 /// What each combatant of a melee lost and killed so far in a round, by its place among them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -30,6 +32,11 @@ impl Tally {
     /// Figures left of the combatant in `place`.
     pub fn left(&self, place: usize) -> u32 {
         self.before[place] - self.lost[place]
+    }
+
+    /// What morale may know of the round of the combatant in `place`.
+    pub fn losses(&self, place: usize) -> RoundLosses {
+        RoundLosses::of(self.lost[place], self.killed[place])
     }
 
     /// Takes off what `hits` kill; the rest is excess. Returns the kills.

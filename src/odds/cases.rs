@@ -1,21 +1,20 @@
 //! Every case of one round: how many dice of each throw kill.
 
 use super::chance::Hits;
-use crate::combat::Attack;
-use crate::combat::{Melee, Tally};
+use crate::combat::{Attack, Melee, Tally};
 
 /// The most cases of a round that are gone through one by one: the product, over all throws, of
 /// the numbers of kills that a throw can come to. A larger round is sampled.
 pub const ROUND_CASES: u64 = 1_000_000;
 
-/// A cases through every case of a round.
+/// Every case of a round, to be visited one by one.
 pub(super) struct Cases<'a> {
     attacks: Vec<(&'a Attack, Vec<f64>)>,
     tally: Tally,
 }
 
 impl<'a> Cases<'a> {
-    /// A cases through the round of `melee`; none if it has more than [`ROUND_CASES`] cases.
+    /// The cases of the round of `melee`; none if there are more than [`ROUND_CASES`].
     pub fn new(melee: &'a Melee<'_>) -> Option<Self> {
         let mut attacks = Vec::new();
         let mut cases: u64 = 1;

@@ -58,25 +58,22 @@ pub(super) fn exact(
     };
     let led = mask_of([0, 1].map(|place: usize| first.combatants[place].unit.leader.is_some()));
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
-    let contact =
-        [ContactAsk { charge: false, countercharge: false, ..first.contacts[0].ask.clone() }];
     let mut later = Vec::new();
     for field in &fields {
-        later.push(Melee::join(rules, field, &contact, round.saturating_add(1))?);
+        later.push(Melee::join(rules, field, asks, round.saturating_add(1))?);
     }
     let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
-    let transitions: Vec<(usize, Transitions)> =
+    let passes: Vec<(usize, Transitions)> =
         masks.map(|mask| (mask, Transitions::new(&later[mask]))).collect();
-    let terms: u64 = transitions.iter().map(|(_, transitions)| transitions.terms()).sum();
-    if terms > FINISH_TERMS
-        || transitions.iter().any(|(_, transitions)| transitions.cells() > FINISH_CELLS)
-    {
+    let terms: u64 = passes.iter().map(|(_, transitions)| transitions.terms()).sum();
+    let too_large = |(_, transitions): &(usize, Transitions)| transitions.cells() > FINISH_CELLS;
+    if terms > FINISH_TERMS || passes.iter().any(too_large) {
         return Ok(None);
     }
     let mut grid = Grid::new(&first);
     grid.begin(&first, led, cases);
-    for (mask, transitions) in &transitions {
-        grid.transitions(*mask, transitions)?;
+    for (mask, transitions) in &passes {
+        grid.follow(*mask, transitions)?;
     }
     Ok(Some(grid.odds(&first)))
 }

@@ -1,16 +1,17 @@
 //! The states of a fight of one unit against one, and how chance flows from each to the next.
 //!
 //! A state is the figures that each unit has lost since the fight began, and which leaders stand.
-//! Losses only grow and leaders only fall, so one transitions in the order of losses visits each state
-//! after all that lead to it. The one way back is a round without losses after which both stand:
-//! it leads to the state itself, and is solved instead of repeated, as a geometric series.
+//! Losses only grow and leaders only fall, so one pass in the order of losses, for each set of
+//! leaders standing, visits each state after all that lead to it. The one way back is a round
+//! without losses after which both stand: it leads to the state itself, and is solved instead of
+//! repeated, as a geometric series.
 //!
-//! Within a transitions, chance arrives at a state in kinds: what the tests after a round ask of it
-//! beside the figures left, namely whether each unit lost a figure, which lost more, and on what
-//! score each leader at risk falls. So the tests are worked out once a state and kind, and not
-//! once for each of the many states that lead there.
+//! Within a pass, chance arrives at a state in kinds: what the tests after a round ask of it beside
+//! the figures left, namely all that morale may know of each unit's losses, and on what score each
+//! leader at risk falls. So the tests are worked out once a state and kind, and not once for each
+//! of the many states that lead there.
 //!
-//! A step with a chance below [`LEFT_OUT`] is left out. Of at most [`super::FINISH_TERMS`] steps
+//! A transition with a chance below [`LEFT_OUT`] is left out. Of at most [`super::FINISH_TERMS`]
 //! that is less than 1e-30 altogether, far below the rounding of `f64` beside a chance of 1.
 
 use super::OddsError;
@@ -21,9 +22,8 @@ use super::prospects::{Prospects, STANDS, Tests};
 use super::result::FinishOdds;
 use super::transitions::{Arrival, Transitions};
 use crate::combat::Melee;
-use std::ops::Range;
 
-/// The chance below which a step from state to state is left out.
+/// The chance below which a transition is left out.
 const LEFT_OUT: f64 = 1e-40;
 
 /// The leaders that stand, as a mask: 1 for the first unit's, 2 for the second's.
@@ -59,7 +59,7 @@ impl<'a> Grid<'a> {
         lost[0] as usize * (self.figures[1] as usize + 1) + lost[1] as usize
     }
 
-    /// Fights the first round, case by case: its steps are its own.
+    /// Fights the first round, case by case: a charge counts in no other.
     pub fn begin(&mut self, melee: &Melee<'_>, led: usize, cases: Cases<'_>) {
         self.rounds.add(1.0);
         cases.visit(|chance, tally| {
@@ -69,8 +69,8 @@ impl<'a> Grid<'a> {
         });
     }
 
-    /// Takes what comes to `lost` with `chance` and meets `prospects`: the ends at once, and, where
-    /// both stand and the fight `goes_on`, the state it leads to.
+    /// Takes what comes to `lost` with `chance` and has these `prospects`: the ends at once, and,
+    /// where both stand and the fight `goes_on`, the state it leads to.
     fn arrive(
         &mut self,
         chance: f64,
@@ -100,11 +100,7 @@ impl<'a> Grid<'a> {
     }
 
     /// Follows all chance that is in states with the leaders `led` standing.
-    pub fn transitions(
-        &mut self,
-        led: usize,
-        transitions: &Transitions<'_>,
-    ) -> Result<(), OddsError> {
+    pub fn follow(&mut self, led: usize, transitions: &Transitions<'_>) -> Result<(), OddsError> {
         let pass = Pass {
             led,
             transitions,
@@ -122,7 +118,7 @@ impl<'a> Grid<'a> {
     }
 }
 
-/// One transitions under way.
+/// One pass over all states, with a fixed set of leaders standing.
 struct Pass<'p, 'a> {
     grid: &'p mut Grid<'a>,
     led: usize,
@@ -167,14 +163,16 @@ impl Pass<'_, '_> {
         [0, 1].map(|place: usize| self.grid.figures[place] - lost[place])
     }
 
-    /// What the units meet that have lost `lost` in all, after a round of the kind of `arrival`.
+    /// The prospects of the units that have lost `lost` in all, after a round of the kind of
+    /// `arrival`.
     fn prospects(&self, lost: [u32; 2], arrival: Arrival) -> [Prospects; 2] {
         let (melee, tests) = (self.transitions.melee, &self.grid.tests);
         let left = self.left(lost);
         let presence = melee.presence(|place| left[place]);
         [0, 1].map(|place: usize| {
-            let round = [left[place], arrival.lost[place], arrival.lost[1 - place]];
-            let outcomes = |leader| tests.outcomes(melee, place, round, leader, presence);
+            let losses = arrival.losses[place];
+            let outcomes =
+                |leader| tests.outcomes(melee, place, left[place], losses, leader, presence);
             let leader = self.led & (1 << place) != 0;
             let kept = outcomes(leader);
             Prospects {
@@ -220,23 +218,26 @@ impl Pass<'_, '_> {
         let counts = |chance: &f64| visits * chance >= LEFT_OUT;
         let Some(low) = on_second.iter().position(counts) else { return };
         let high = on_second.iter().rposition(counts).map_or(low, |last| last + 1);
-        let spans = |place: usize| &self.transitions.risks[place].spans[left[place] as usize];
-        for (first, span) in spans(0) {
+        let runs = |place: usize| &self.transitions.losses[place].rows[left[place] as usize];
+        for (first, run) in runs(0) {
             let losses = on_first.iter().enumerate();
-            for (of_first, chance) in losses.take(span.end).skip(span.start) {
+            for (of_first, chance) in losses.take(run.end).skip(run.start) {
                 if !counts(chance) {
                     continue;
                 }
                 let weight = visits * chance;
                 let row = at + of_first * below;
-                for (second, span) in spans(1) {
-                    let parts = parts(span.start.max(low), span.end.min(high), of_first);
-                    for (more, part) in parts {
-                        let quiet = of_first == 0 && part.start == 0;
-                        if part.is_empty() || quiet {
+                // A round without losses does not leave the state.
+                let low = if of_first == 0 { low.max(1) } else { low };
+                for (second, run) in runs(1) {
+                    for (balance, part) in &self.transitions.balances.rows[of_first] {
+                        let start = part.start.max(run.start).max(low);
+                        let part = start..part.end.min(run.end).min(high);
+                        if part.is_empty() {
                             continue;
                         }
-                        let to = &mut self.flow[self.transitions.kind(*first, *second, more)];
+                        let kind = self.transitions.kind([*first, *second], *balance);
+                        let to = &mut self.flow[kind];
                         to.resize(states, 0.0);
                         let to = &mut to[row + part.start..row + part.end];
                         for (to, chance) in to.iter_mut().zip(&on_second[part]) {
@@ -247,14 +248,4 @@ impl Pass<'_, '_> {
             }
         }
     }
-}
-
-/// Cuts the second unit's losses from `start` to `end` into fewer than, as many as and more than
-/// the first unit's, each with the place in [`super::transitions::MORE`] of what the first unit lost beside it.
-fn parts(start: usize, end: usize, of_first: usize) -> [(usize, Range<usize>); 3] {
-    let end = end.max(start);
-    let as_many = of_first.clamp(start, end);
-    let more = (of_first + 1).clamp(start, end);
-    let [less, same, greater] = [0, 1, 2];
-    [(greater, start..as_many), (same, as_many..more), (less, more..end)]
 }

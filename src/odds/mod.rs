@@ -9,10 +9,11 @@
 //! What is too large to be computed is sampled with that same code, from a public seed, and every
 //! result says of what [`Kind`] it is.
 //!
-//! How it is done: `chance` holds the distributions of dice, `prospects` what a round's losses do to one
-//! unit, `cases` every case of a round, `round` and `finish` the sums over them, `grid` and
-//! `transitions` the states of one unit against one, `sample` the simulation, `even` the search, `luck` how
-//! uncommon a throw was.
+//! How it is done: `chance` holds the distributions of dice, `prospects` what a round's losses do to
+//! one unit, `cases` every case of a round, `round` and `finish` the sums over them, `grid` the
+//! states of a fight of one unit against one and `transitions` the ways between them, `sample` the
+//! simulation, `accumulator` what adds up to a result, `even` the search for an even fight,
+//! `scales` the same armies at several figure scales, `luck` how uncommon a throw was.
 
 mod accumulator;
 mod cases;

@@ -1,7 +1,7 @@
 //! What a round's losses do to one unit: whether its leader falls, and what it does.
 
 use super::chance::score;
-use crate::combat::{Melee, Tally, leaders, morale};
+use crate::combat::{Melee, RoundLosses, Tally, leaders, morale};
 use crate::protocol::{Outcome, Unit};
 use crate::rules::Rules;
 
@@ -85,10 +85,10 @@ impl<'a> Tests<'a> {
         tally: &Tally,
         presence: [u32; 2],
     ) -> Prospects {
-        let (left, lost, killed) = (tally.left(place), tally.lost[place], tally.killed[place]);
-        let falls_on = melee.falls_on(place, tally.before[place], lost);
+        let (left, losses) = (tally.left(place), tally.losses(place));
+        let falls_on = melee.falls_on(place, tally.before[place], tally.lost[place]);
         let led = melee.combatants[place].unit.leader.is_some();
-        let after = |leader| self.outcomes(melee, place, [left, lost, killed], leader, presence);
+        let after = |leader| self.outcomes(melee, place, left, losses, leader, presence);
         let kept = after(led);
         Prospects {
             falls: self.falls(falls_on),
@@ -97,18 +97,19 @@ impl<'a> Tests<'a> {
         }
     }
 
-    /// The outcomes of the combatant in `place` with `left` figures, having lost and killed so many,
-    /// with or without a leader.
+    /// The outcomes of the combatant in `place` with `left` figures after a round with these
+    /// `losses`, with or without a leader.
     pub fn outcomes(
         &self,
         melee: &Melee<'_>,
         place: usize,
-        [left, lost, killed]: [u32; 3],
+        left: u32,
+        losses: RoundLosses,
         leader: bool,
         presence: [u32; 2],
     ) -> Chances {
         let unit: &Unit = melee.combatants[place].unit;
-        let situation = melee.situation(place, left, leader, lost, killed, presence);
+        let situation = melee.situation(place, left, leader, losses, presence);
         if !situation.must_test() {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(morale::settled(left, None))] = 1.0;

@@ -10,8 +10,7 @@ use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::digest::Digest;
 use crate::fair::{Faces, Stream};
-use crate::protocol::ThrowPurpose;
-use crate::protocol::{ContactAsk, MeleeRuling, Outcome};
+use crate::protocol::{ContactAsk, MeleeRuling, Outcome, ThrowPurpose};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -42,7 +41,7 @@ impl Dice for Seeded {
     }
 }
 
-/// As many samples as the size of the melee allows: fewer, the more dice it attacks.
+/// As many samples as the size of the melee allows: fewer, the more dice it throws.
 pub(super) fn samples(melee: &Melee<'_>) -> u32 {
     let attacks = melee.contacts.iter().flat_map(|contact| &contact.attacks);
     let dice: u32 = attacks
@@ -147,8 +146,8 @@ fn fight_on(
         let Some(engagement) = field.engagements.last() else {
             return Ok((rounds, outcomes, field));
         };
-        let (contacts, round) = (&engagement.contacts, engagement.rounds + 1);
-        ruling = Melee::join(rules, &field, contacts, round)?.fight(dice);
+        let (asks, round) = (engagement.asks(), engagement.rounds + 1);
+        ruling = Melee::join(rules, &field, &asks, round)?.fight(dice);
     }
     Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })
 }

@@ -1,77 +1,82 @@
-//! What a transitions over the states of a fight needs to know beforehand.
+//! What following a fight of one unit against one from state to state needs to know beforehand.
 
 use super::chance::Hits;
 use super::prospects::Tests;
-use crate::combat::Melee;
-use std::cmp::Ordering;
+use crate::combat::{Balance, Loss, Melee, RoundLosses};
 use std::ops::Range;
 
-/// One way in which chance arrives: losses that stand for all of this kind, and each leader's
-/// chance to fall.
+/// One kind in which chance arrives at a state: what the tests after a round ask of it beside the
+/// figures left, namely each unit's losses as far as morale may know and each leader's chance to
+/// fall.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Arrival {
-    pub lost: [u32; 2],
+    pub losses: [RoundLosses; 2],
     pub falls: [f64; 2],
 }
 
 impl Arrival {
-    /// A round without losses.
-    pub const QUIET: Self = Self { lost: [0, 0], falls: [0.0, 0.0] };
+    /// A round without losses, in which no leader is at risk.
+    pub const QUIET: Self = Self { losses: [RoundLosses::of(0, 0); 2], falls: [0.0, 0.0] };
 }
 
-/// What a transitions over all losses needs, with a fixed set of leaders standing at the start of each
-/// round.
+/// The transitions between the states of a fight, with a fixed set of leaders standing at the
+/// start of each round.
 #[derive(Debug)]
 pub(super) struct Transitions<'a> {
     pub melee: &'a Melee<'a>,
     figures: [u32; 2],
     /// Dice of each unit's throw by the figures it has left.
     dice: [Vec<u32>; 2],
-    pub risks: [Risks; 2],
+    /// What each unit's losses are, by its figures at the start of a round.
+    pub losses: [Runs<LossKind>; 2],
+    /// How each unit's losses compare with its kills, by the losses of the first; along the losses
+    /// of the second.
+    pub balances: Runs<[Balance; 2]>,
 }
 
-/// The scores on which a unit's leader may fall, and where among the losses each begins to count.
+/// What a unit's loss in a round means to it, whatever it killed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct LossKind {
+    loss: Loss,
+    /// The score on which its leader falls; none if he is not at risk.
+    falls_on: Option<u32>,
+}
+
+/// A table in rows, along which few values come in long runs.
 #[derive(Debug)]
-pub(super) struct Risks {
-    /// Every score that occurs; the kind of a loss is one more than its place here.
-    scores: Vec<Option<u32>>,
-    /// By figures at the start of a round: kinds with the losses they cover. Kind 0 is no loss.
-    pub spans: Vec<Vec<(usize, Range<usize>)>>,
+pub(super) struct Runs<T> {
+    /// Every value that occurs.
+    pub values: Vec<T>,
+    /// By row, its runs: the place of the value among `values`, and where it stands.
+    pub rows: Vec<Vec<(usize, Range<usize>)>>,
 }
 
-impl Risks {
-    fn new(melee: &Melee<'_>, place: usize, figures: u32) -> Self {
-        let mut risks = Self { scores: Vec::new(), spans: Vec::new() };
-        for before in 0..=figures {
-            let mut spans: Vec<(usize, Range<usize>)> = vec![(0, 0..1)];
-            for lost in 1..=before {
-                let kind = risks.kind(melee.falls_on(place, before, lost));
-                let at = lost as usize;
-                match spans.last_mut() {
-                    Some((last, span)) if *last == kind => span.end = at + 1,
-                    _ => spans.push((kind, at..at + 1)),
+impl<T: PartialEq> Runs<T> {
+    /// The table of `value` in the rows from 0 to `last`, each from 0 to what `end` says of it.
+    fn new(last: u32, end: impl Fn(u32) -> u32, value: impl Fn(u32, u32) -> T) -> Self {
+        let mut runs = Self { values: Vec::new(), rows: Vec::new() };
+        for row in 0..=last {
+            let mut found: Vec<(usize, Range<usize>)> = Vec::new();
+            for (at, value) in (0..=end(row)).map(|column| value(row, column)).enumerate() {
+                let value = runs.place(value);
+                match found.last_mut() {
+                    Some((last, run)) if *last == value => run.end = at + 1,
+                    _ => found.push((value, at..at + 1)),
                 }
             }
-            risks.spans.push(spans);
+            runs.rows.push(found);
         }
-        risks
+        runs
     }
 
-    fn kind(&mut self, falls_on: Option<u32>) -> usize {
-        let known = self.scores.iter().position(|score| *score == falls_on);
+    fn place(&mut self, value: T) -> usize {
+        let known = self.values.iter().position(|known| *known == value);
         known.unwrap_or_else(|| {
-            self.scores.push(falls_on);
-            self.scores.len() - 1
-        }) + 1
-    }
-
-    fn kinds(&self) -> usize {
-        self.scores.len() + 1
+            self.values.push(value);
+            self.values.len() - 1
+        })
     }
 }
-
-/// What the first unit lost beside the second.
-pub(super) const MORE: [Ordering; 3] = [Ordering::Less, Ordering::Equal, Ordering::Greater];
 
 impl<'a> Transitions<'a> {
     pub fn new(melee: &'a Melee<'a>) -> Self {
@@ -80,12 +85,23 @@ impl<'a> Transitions<'a> {
             let standing = 0..=figures[attack.by];
             standing.map(|standing| melee.dice(attack, standing)).collect()
         });
-        Self {
-            melee,
-            figures,
-            dice,
-            risks: [0, 1].map(|place: usize| Risks::new(melee, place, figures[place])),
-        }
+        let losses = [0, 1].map(|place: usize| {
+            Runs::new(
+                figures[place],
+                |before| before,
+                |before, lost| LossKind {
+                    loss: Loss::of(lost),
+                    falls_on: melee.falls_on(place, before, lost),
+                },
+            )
+        });
+        // What one unit lost, the other killed.
+        let balances = Runs::new(
+            figures[0],
+            |_| figures[1],
+            |first, second| [Balance::of(first, second), Balance::of(second, first)],
+        );
+        Self { melee, figures, dice, losses, balances }
     }
 
     /// The hits of each unit's throw by the figures it has left.
@@ -98,7 +114,7 @@ impl<'a> Transitions<'a> {
         })
     }
 
-    /// How many steps from state to state it takes at most.
+    /// How many transitions there are at most.
     pub fn terms(&self) -> u64 {
         let mut terms = 0;
         for first in 1..=self.figures[0] {
@@ -111,37 +127,37 @@ impl<'a> Transitions<'a> {
         terms
     }
 
-    /// How many numbers it keeps at most.
+    /// How many numbers following them keeps at most.
     pub fn cells(&self) -> u64 {
         let states: u64 = self.figures.iter().map(|count| u64::from(count + 1)).product();
         (self.kinds() as u64) * states
     }
 
+    /// In how many kinds chance may arrive at a state.
     pub fn kinds(&self) -> usize {
-        self.risks[0].kinds() * self.risks[1].kinds() * MORE.len()
+        let [first, second] = &self.losses;
+        first.values.len() * second.values.len() * self.balances.values.len()
     }
 
-    pub fn kind(&self, first: usize, second: usize, more: usize) -> usize {
-        (first * self.risks[1].kinds() + second) * MORE.len() + more
+    /// The place among [`Self::arrivals`] of the kind with these losses and this balance, each
+    /// given by its place among the values of its table.
+    pub fn kind(&self, losses: [usize; 2], balance: usize) -> usize {
+        let [first, second] = losses;
+        (first * self.losses[1].values.len() + second) * self.balances.values.len() + balance
     }
 
-    /// What each kind asks of the tests: the smallest losses that are of this kind.
+    /// What each kind asks of the tests.
     pub fn arrivals(&self, tests: &Tests<'_>) -> Vec<Arrival> {
-        let mut arrivals = Vec::new();
-        for first in 0..self.risks[0].kinds() {
-            for second in 0..self.risks[1].kinds() {
-                for more in MORE {
-                    let least = [u32::from(first > 0), u32::from(second > 0)];
-                    let lost = match more {
-                        Ordering::Less => [least[0], least[0] + 1],
-                        Ordering::Equal => least,
-                        Ordering::Greater => [least[1] + 1, least[1]],
-                    };
-                    let falls = |place: usize, kind: usize| {
-                        kind.checked_sub(1)
-                            .map_or(0.0, |at| tests.falls(self.risks[place].scores[at]))
-                    };
-                    arrivals.push(Arrival { lost, falls: [falls(0, first), falls(1, second)] });
+        let mut arrivals = Vec::with_capacity(self.kinds());
+        for first in &self.losses[0].values {
+            for second in &self.losses[1].values {
+                for [of_first, of_second] in &self.balances.values {
+                    let losses = [
+                        RoundLosses::new(first.loss, *of_first),
+                        RoundLosses::new(second.loss, *of_second),
+                    ];
+                    let falls = [first, second].map(|kind| tests.falls(kind.falls_on));
+                    arrivals.push(Arrival { losses, falls });
                 }
             }
         }

@@ -1,7 +1,7 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Appointee, Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Appointee, Change, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk,
     Request, Setting, ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
@@ -143,19 +143,22 @@ fn quick(ask: &QuickAsk) -> String {
 
 /// How the two units of a contact meet.
 fn how(words: Words, ask: &ContactAsk) -> Words {
-    let holder = |holder: Option<Holder>| {
-        holder.map(|holder| match holder {
-            Holder::Striker => "ours",
-            Holder::Struck => "theirs",
-        })
-    };
+    let ground = ask.ground.map(|ground| match ground {
+        Ground::Striker => "ours",
+        Ground::Struck => "theirs",
+        Ground::Both => "both",
+    });
+    let obstacle = ask.obstacle.map(|holder| match holder {
+        Holder::Striker => "ours",
+        Holder::Struck => "theirs",
+    });
     words
         .flag("charge", ask.charge)
         .flag("countercharge", ask.countercharge)
         .flag("flank", ask.facing == Facing::Flank)
         .flag("rear", ask.facing == Facing::Rear)
-        .maybe("higher", holder(ask.ground))
-        .maybe("obstacle", holder(ask.obstacle))
+        .maybe("higher", ground)
+        .maybe("obstacle", obstacle)
 }
 
 fn shoot(ask: &ShootAsk) -> String {

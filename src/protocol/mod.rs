@@ -9,6 +9,7 @@
 //! comes out of this room, or any outcome that follows from it, is a new protocol: old battles keep
 //! theirs. `tests/protocol/` holds battles of each, and every later release must find them to hold.
 
+mod circumstance;
 mod described;
 mod event;
 mod identity;
@@ -20,18 +21,19 @@ mod scale;
 mod unit;
 
 pub use crate::fair::Protocol;
+pub use circumstance::{Cause, Circumstance, Effect, Source, WhyNot};
 pub use described::{Amount, Described};
 pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
 pub use line::{quote, request_line};
 pub use request::{
-    Change, ContactAsk, Cover, DiceAsk, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request,
-    Setting, ShootAsk, ShotRange,
+    Change, ContactAsk, Cover, DiceAsk, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Request, Setting, ShootAsk, ShotRange,
 };
 pub use ruling::{
-    Cause, ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Outcome, PlainThrow,
-    QuickRuling, RallyOutcome, RallyRuling, Ruling, ShootingRuling, Step, Strike, Term, UnitResult,
+    ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Outcome, PlainThrow,
+    QuickRuling, RallyOutcome, RallyRuling, Ruling, ShootingRuling, Strike, Term, UnitResult,
 };
 pub use scale::{Scale, Strength};
 pub use unit::{Standing, Unit};

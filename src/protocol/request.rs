@@ -232,7 +232,7 @@ pub struct ContactAsk {
     pub facing: Facing,
     /// Who holds higher ground.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub ground: Option<Holder>,
+    pub ground: Option<Ground>,
     /// Who defends an obstacle between them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub obstacle: Option<Holder>,
@@ -281,6 +281,18 @@ pub enum Holder {
     Striker,
     /// The unit it strikes.
     Struck,
+}
+
+/// Who holds higher ground than the other, as it was asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Ground {
+    /// The striking unit.
+    Striker,
+    /// The unit it strikes.
+    Struck,
+    /// Both, so that neither stands higher and it counts for nobody.
+    Both,
 }
 
 /// Asking one unit to shoot at another.

@@ -1,6 +1,6 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{ContactAsk, DiceAsk, Scale, ShootAsk, Standing, Strength};
+use super::{Cause, Circumstance, ContactAsk, DiceAsk, Scale, ShootAsk, Standing, Strength};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -69,7 +69,7 @@ pub struct MeleeRuling {
 /// One contact's round.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ContactRuling {
-    /// The contact as it was fought.
+    /// The contact as it was asked, with full names; circumstances say what of it counted.
     pub contact: ContactAsk,
     /// The asking side's throw, then the other's.
     pub strikes: [Strike; 2],
@@ -90,9 +90,9 @@ pub struct Strike {
     pub at_class: String,
     /// Figures that fight here.
     pub fighting: u32,
-    /// The steps that apply.
-    pub steps: Vec<Step>,
-    /// The matchup those steps lead to.
+    /// What moves the throw along the ladder, and what was expected to and does not.
+    pub circumstances: Vec<Circumstance>,
+    /// The matchup that those which count lead to.
     pub matchup: Matchup,
     /// Dice that a leader adds.
     pub leader_dice: u32,
@@ -106,49 +106,6 @@ pub struct Strike {
     pub kills: u32,
     /// Kills past the figures that were there, which count for nothing.
     pub excess: u32,
-}
-
-/// One step along the ladder.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Step {
-    /// Why.
-    pub cause: Cause,
-    /// By how many rungs.
-    pub by: i32,
-}
-
-/// Why a matchup moves along the ladder.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Cause {
-    /// It charges.
-    Charge,
-    /// It charged into long spears, which take the charge away.
-    ChargeLost,
-    /// Its long spears meet a mounted unit.
-    LongSpears,
-    /// It rides against long spears.
-    AgainstLongSpears,
-    /// It strikes a flank.
-    Flank,
-    /// It strikes from the rear.
-    Rear,
-    /// It is struck on the flank.
-    StruckFlank,
-    /// It is struck from the rear.
-    StruckRear,
-    /// It holds higher ground.
-    HigherGround,
-    /// It fights across what the other defends.
-    Obstacle,
-    /// It is shaken.
-    Shaken,
-    /// The target is in light cover.
-    LightCover,
-    /// The target is behind works.
-    Works,
-    /// The target is massed.
-    Massed,
 }
 
 /// What a round did to one unit.
@@ -254,8 +211,8 @@ pub enum MoraleCause {
         /// Its own side's share.
         ours: u32,
     },
-    /// It was struck on the flank or from the rear.
-    StruckSideOrRear,
+    /// A circumstance that moves its nerve.
+    Circumstance(Cause),
 }
 
 /// One unit's shooting.

@@ -345,3 +345,33 @@ fn of_fold(error: &FoldError) -> Difference {
         FoldError::Undo(_) => Difference::new("undone", &"the latest change", &"another event"),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::altered::{self, Altered};
+
+    /// The corpus of protocol 1, checked by this build.
+    fn corpus() -> Result<Audited, Difference> {
+        let mut audit = Audit::new();
+        for line in include_str!("../../tests/protocol/1/export.jsonl").lines() {
+            audit.line(line)?;
+        }
+        audit.finish()
+    }
+
+    /// Whoever changes a label, a term or a default without a new protocol hears of it.
+    #[test]
+    fn the_corpus_fails_when_what_is_frozen_changes() {
+        corpus().unwrap();
+        for (what, field) in [
+            (Altered::Label, "roll.receipt.throws.1.faces.1"),
+            (Altered::Term, "ruled.ruling.melee.morale.1.score"),
+            (Altered::Default, "mustered.unit.grade"),
+        ] {
+            let found = altered::with(what, corpus).unwrap_err();
+            assert_eq!(found.field, field, "{what:?}: {found}");
+        }
+        corpus().unwrap();
+    }
+}

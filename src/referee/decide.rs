@@ -158,7 +158,7 @@ impl RollContext<'_> {
             Request::Melee(ask) => self.melee(&ask.contacts, 1, draw),
             Request::Again { unit } => {
                 let engagement = engagement(&self.battle.field, unit.as_deref())?;
-                self.melee(&engagement.contacts, engagement.rounds + 1, draw)
+                self.melee(&engagement.asks(), engagement.rounds + 1, draw)
             }
             Request::Shoot(ask) => self.shoot(ask, draw),
             _ => Err(Mistake::NothingToCast.into()),
@@ -316,7 +316,7 @@ fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mis
         Request::Melee(ask) => sides(&ask.contacts, 1)?,
         Request::Again { unit } => {
             let engagement = engagement(field, unit.as_deref())?;
-            sides(&engagement.contacts, engagement.rounds + 1)?
+            sides(&engagement.asks(), engagement.rounds + 1)?
         }
         Request::Shoot(ask) => {
             combat::shoot(rules, field, ask, &mut NoDice)?;

@@ -232,15 +232,15 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
             (Some(announced), _) => announced_contacts(field, &announced.request)?,
             (None, Some(_)) => {
                 let engagement = decide::engagement(field, None)?;
-                (engagement.contacts.as_slice(), engagement.rounds + 1)
+                (engagement.asks(), engagement.rounds + 1)
             }
             (None, None) => return Err(Mistake::NothingToWeigh.into()),
         }
     } else {
-        (contacts, 1)
+        (contacts.to_vec(), 1)
     };
-    let one = odds::round(rules, field, contacts, round)?;
-    let finish = match odds::finish(rules, field, contacts, round) {
+    let one = odds::round(rules, field, &contacts, round)?;
+    let finish = match odds::finish(rules, field, &contacts, round) {
         Ok(finish) => Ok(finish),
         Err(error @ (OddsError::NoEnd { .. } | OddsError::TooLong { .. })) => Err(error),
         Err(error) => return Err(error),
@@ -249,15 +249,12 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
 }
 
 /// The contacts of a melee that was announced, and its round.
-fn announced_contacts<'a>(
-    field: &'a Field,
-    request: &'a Request,
-) -> Result<(&'a [ContactAsk], u32), Mistake> {
+fn announced_contacts(field: &Field, request: &Request) -> Result<(Vec<ContactAsk>, u32), Mistake> {
     match request {
-        Request::Melee(ask) => Ok((&ask.contacts, 1)),
+        Request::Melee(ask) => Ok((ask.contacts.clone(), 1)),
         Request::Again { unit } => {
             let engagement = decide::engagement(field, unit.as_deref())?;
-            Ok((&engagement.contacts, engagement.rounds + 1))
+            Ok((engagement.asks(), engagement.rounds + 1))
         }
         _ => Err(Mistake::NothingToWeigh),
     }

@@ -143,7 +143,7 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             Some(unit) => field.engagement_of(unit),
             None => field.engagements.last(),
         }
-        .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].striker)),
+        .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].ask.striker)),
         Request::Cast { .. } => field.pending.as_ref().map_or(Needs::Anyone, |pending| {
             // A side without captains is whoever sits there.
             let side = &pending.casting;

@@ -108,6 +108,10 @@ impl Rules {
 
     /// The grade of a unit with none given.
     pub fn default_grade(&self) -> &Grade {
+        #[cfg(test)]
+        if crate::altered::is(crate::altered::Altered::Default) {
+            return &self.grades[0];
+        }
         self.grades.iter().find(|grade| grade.default).unwrap_or(&self.grades[0])
     }
 

@@ -277,9 +277,9 @@ pub(super) struct HowWords {
     /// The striker comes in from the rear.
     #[arg(long, conflicts_with = "flank")]
     pub rear: bool,
-    /// Whose unit holds higher ground.
-    #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
-    pub higher: Option<Whose>,
+    /// Whose unit holds higher ground; if both do, it counts for neither.
+    #[arg(long, value_name = "ours|theirs|both", value_enum, ignore_case = true)]
+    pub higher: Option<Higher>,
     /// Whose unit defends an obstacle between the two.
     #[arg(long, value_name = "ours|theirs", value_enum, ignore_case = true)]
     pub obstacle: Option<Whose>,
@@ -387,6 +387,13 @@ pub(super) struct ShootWords {
 pub(super) enum Whose {
     Ours,
     Theirs,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+pub(super) enum Higher {
+    Ours,
+    Theirs,
+    Both,
 }
 
 #[derive(Clone, Copy, ValueEnum)]

@@ -1,13 +1,13 @@
 //! What a line spells, turned into the request or the look it means.
 
 use super::grammar::{
-    ChangeWords, ContactWords, CoverWord, FormWords, MatchArgs, MeleeArgs, MusterWords, OddsArgs,
-    OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
+    ChangeWords, ContactWords, CoverWord, FormWords, Higher, MatchArgs, MeleeArgs, MusterWords,
+    OddsArgs, OpenWords, RulingArgs, ScaleArgs, ShootWords, Spelled, StandingWord, Whose,
 };
 use super::line::Line;
 use crate::protocol::{
-    Change, ContactAsk, Cover, Facing, Holder, MeleeAsk, Muster, Open, QuickAsk, Request, Setting,
-    ShootAsk, ShotRange, Standing,
+    Change, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Request,
+    Setting, ShootAsk, ShotRange, Standing,
 };
 use crate::referee::Look;
 
@@ -153,6 +153,16 @@ impl From<Whose> for Holder {
         match whose {
             Whose::Ours => Self::Striker,
             Whose::Theirs => Self::Struck,
+        }
+    }
+}
+
+impl From<Higher> for Ground {
+    fn from(higher: Higher) -> Self {
+        match higher {
+            Higher::Ours => Self::Striker,
+            Higher::Theirs => Self::Struck,
+            Higher::Both => Self::Both,
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Short phrases that more than one post uses.
 
 use crate::protocol::{
-    Cause, MoraleCause, Outcome, RallyOutcome, Standing, Step, Strength, Term, Unit,
+    Cause, Circumstance, MoraleCause, Outcome, RallyOutcome, Standing, Strength, Term, Unit, WhyNot,
 };
 use crate::rules::Rate;
 
@@ -53,23 +53,44 @@ pub(super) fn rate(rate: Rate, sides: u32) -> String {
     format!("{} for {}, kills on {kills}", rate.dice, rate.figures)
 }
 
-pub(super) fn steps(steps: &[Step]) -> String {
-    list(steps.iter().map(|step| match step.cause {
-        Cause::ChargeLost => cause(step.cause).to_owned(),
-        _ => format!("{} {}", cause(step.cause), signed(step.by)),
-    }))
+/// The circumstances that count, with the rungs they move a throw by.
+pub(super) fn steps(circumstances: &[Circumstance]) -> Option<String> {
+    let counting = circumstances.iter().filter(|circumstance| circumstance.counts());
+    let said = counting.map(|it| format!("{} {}", cause(it.cause), signed(it.step())));
+    Some(list(said)).filter(|said| !said.is_empty())
+}
+
+/// That a circumstance does not count, and why: `charge does not count: into long spears`.
+pub(super) fn does_not_count(circumstance: &Circumstance) -> Option<String> {
+    let why = why_not(circumstance.why_not?);
+    let verb = match circumstance.cause {
+        Cause::LongSpears => "do",
+        _ => "does",
+    };
+    Some(format!("{} {verb} not count: {why}", cause(circumstance.cause)))
+}
+
+const fn why_not(why_not: WhyNot) -> &'static str {
+    match why_not {
+        WhyNot::Shaken => "shaken",
+        WhyNot::TakenOnFlank => "taken on the flank",
+        WhyNot::TakenFromRear => "taken from the rear",
+        WhyNot::IntoLongSpears => "into long spears",
+        WhyNot::NotFirstRound => "not the first round",
+        WhyNot::AskedForBoth => "asked for both",
+    }
 }
 
 const fn cause(cause: Cause) -> &'static str {
     match cause {
         Cause::Charge => "charge",
-        Cause::ChargeLost => "no charge into long spears",
         Cause::LongSpears => "long spears",
         Cause::AgainstLongSpears => "against long spears",
         Cause::Flank => "on the flank",
         Cause::Rear => "from the rear",
         Cause::StruckFlank => "struck on the flank",
         Cause::StruckRear => "struck from the rear",
+        Cause::StruckSideOrRear => "struck on the flank or from the rear",
         Cause::HigherGround => "higher ground",
         Cause::Obstacle => "across an obstacle",
         Cause::Shaken => "shaken",
@@ -89,8 +110,8 @@ pub(super) fn sum(faces: &[u32], terms: &[Term], score: i32) -> String {
     format!("{} = {score}", list(parts))
 }
 
-fn morale_cause(cause: MoraleCause) -> String {
-    match cause {
+fn morale_cause(of: MoraleCause) -> String {
+    match of {
         MoraleCause::Grade => "grade".to_owned(),
         MoraleCause::Leader => "leader".to_owned(),
         MoraleCause::Quarters(quarters) => {
@@ -98,7 +119,7 @@ fn morale_cause(cause: MoraleCause) -> String {
         }
         MoraleCause::LostMore => "lost more than it killed".to_owned(),
         MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
-        MoraleCause::StruckSideOrRear => "struck on the flank or from the rear".to_owned(),
+        MoraleCause::Circumstance(circumstance) => cause(circumstance).to_owned(),
     }
 }
 
@@ -153,6 +174,7 @@ pub(super) fn list(parts: impl IntoIterator<Item = String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::protocol::{Effect, Source};
 
     #[test]
     fn numbers_read_well() {
@@ -163,5 +185,35 @@ mod tests {
         assert_eq!(at(6), "1 for 2, kills on 6");
         assert_eq!(at(4), "1 for 2, kills on 4, 5, 6");
         assert_eq!(at(3), "1 for 2, kills on 3 or more");
+    }
+    #[test]
+    fn what_does_not_count_says_why() {
+        let said = |cause, why_not| {
+            let (source, effect) = (Source::Options, Effect::Step(1));
+            does_not_count(&Circumstance { cause, source, effect, why_not })
+        };
+        assert_eq!(said(Cause::Charge, None), None);
+        for (cause, why, words) in [
+            (Cause::Charge, WhyNot::NotFirstRound, "charge does not count: not the first round"),
+            (Cause::Charge, WhyNot::IntoLongSpears, "charge does not count: into long spears"),
+            (Cause::LongSpears, WhyNot::Shaken, "long spears do not count: shaken"),
+            (
+                Cause::LongSpears,
+                WhyNot::TakenOnFlank,
+                "long spears do not count: taken on the flank",
+            ),
+            (
+                Cause::LongSpears,
+                WhyNot::TakenFromRear,
+                "long spears do not count: taken from the rear",
+            ),
+            (
+                Cause::HigherGround,
+                WhyNot::AskedForBoth,
+                "higher ground does not count: asked for both",
+            ),
+        ] {
+            assert_eq!(said(cause, Some(why)).as_deref(), Some(words));
+        }
     }
 }

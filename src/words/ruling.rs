@@ -2,12 +2,12 @@
 
 use super::Post;
 use super::phrases::{
-    count, figures, list, men, outcome, rally_outcome, rate, signed, standing, steps, strength, sum,
+    count, does_not_count, figures, list, men, outcome, rally_outcome, rate, signed, standing,
+    steps, strength, sum,
 };
-use crate::protocol::ThrowPurpose;
 use crate::protocol::{
-    Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling, RallyRuling,
-    Ruling, ShootingRuling, ShotRange, Standing, Strike, UnitResult,
+    Circumstance, Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
+    RallyRuling, Ruling, ShootingRuling, ShotRange, Standing, Strike, ThrowPurpose, UnitResult,
 };
 use crate::rules::Base;
 
@@ -117,14 +117,12 @@ fn against(strike: &Strike) -> String {
 }
 
 /// The unmodified matchup: a rung, which steps may move or the ladder's end may hold, or a cell.
-fn start(strike: &Strike) -> String {
+fn start(strike: &Strike, moved: bool) -> String {
     let matchup = &strike.matchup;
     match matchup.base {
         Base::Rung(base) => match matchup.rung {
-            Some(rung) if strike.steps.is_empty() && rung == base => {
-                format!("rung {}", signed(rung))
-            }
-            Some(rung) if strike.steps.is_empty() => {
+            Some(rung) if !moved && rung == base => format!("rung {}", signed(rung)),
+            Some(rung) if !moved => {
                 format!("matchup {}, held at rung {}", signed(base), signed(rung))
             }
             _ => format!("matchup {}", signed(base)),
@@ -137,21 +135,32 @@ fn start(strike: &Strike) -> String {
     }
 }
 
+/// Where its steps lead a throw.
+fn reached(strike: &Strike) -> String {
+    let moved: i32 = strike.circumstances.iter().map(Circumstance::step).sum();
+    let start = match strike.matchup.base {
+        Base::Rung(rung) | Base::Cell { nearest: rung, .. } => rung,
+    };
+    match strike.matchup.rung {
+        Some(rung) if rung != start + moved => format!("held at rung {}", signed(rung)),
+        Some(rung) => format!("rung {}", signed(rung)),
+        None => "the table as given".to_owned(),
+    }
+}
+
 fn strike(post: &mut Post, strike: &Strike, against: &str) {
     post.line(0, format!("{} at {}", strike.by, strike.at));
     let fight = if strike.fighting == 1 { "figure fights" } else { "figures fight" };
-    post.line(1, format!("{} {fight}, {against}: {}", strike.fighting, start(strike)));
-    if !strike.steps.is_empty() {
-        let moved: i32 = strike.steps.iter().map(|step| step.by).sum();
-        let start = match strike.matchup.base {
-            Base::Rung(rung) | Base::Cell { nearest: rung, .. } => rung,
-        };
-        let reached = match strike.matchup.rung {
-            Some(rung) if rung != start + moved => format!("held at rung {}", signed(rung)),
-            Some(rung) => format!("rung {}", signed(rung)),
-            None => "the table as given".to_owned(),
-        };
-        post.line(1, format!("{}: {reached}", steps(&strike.steps)));
+    let steps = steps(&strike.circumstances);
+    let start = start(strike, steps.is_some());
+    post.line(1, format!("{} {fight}, {against}: {start}", strike.fighting));
+    if let Some(steps) = steps {
+        post.line(1, format!("{steps}: {}", reached(strike)));
+    }
+    for circumstance in &strike.circumstances {
+        if let Some(said) = does_not_count(circumstance) {
+            post.line(1, said);
+        }
     }
     let leader = match strike.leader_dice {
         0 => String::new(),

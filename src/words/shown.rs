@@ -153,10 +153,11 @@ fn opponents<'a>(battle: &'a Battle, name: &str) -> Vec<&'a str> {
                 .contacts
                 .iter()
                 .filter_map(|held| {
-                    if held.striker == name {
-                        Some(held.struck.as_str())
+                    let ask = &held.ask;
+                    if ask.striker == name {
+                        Some(ask.struck.as_str())
                     } else {
-                        (held.struck == name).then_some(held.striker.as_str())
+                        (ask.struck == name).then_some(ask.striker.as_str())
                     }
                 })
                 .collect()

@@ -1,6 +1,6 @@
 //! Fighting: melee, again, cast, shoot, rally, turn, word, undo.
 
-use super::words::{CoverWord, Side, Whose};
+use super::words::{CoverWord, Higher, Side, Whose};
 use super::{Ctx, Done, ask, ask_or_say, caller};
 use crate::chat::complete;
 use crate::protocol::{ContactAsk, MeleeAsk, Request, ShootAsk, ShotRange};
@@ -25,7 +25,7 @@ pub(crate) async fn melee(
     #[flag]
     countercharge: bool,
     #[description = "Where the striker comes in; usually the front"] facing: Option<Side>,
-    #[description = "Whose unit holds higher ground"] higher: Option<Whose>,
+    #[description = "Whose unit holds higher ground"] higher: Option<Higher>,
     #[description = "Whose unit defends an obstacle between the two"] obstacle: Option<Whose>,
     #[description = "Only announce it: the other side's cast throws the dice"]
     #[flag]

@@ -1,7 +1,7 @@
 //! Odds, and what needs no battle: ruling, throw, odds, match.
 
 use super::fight::further;
-use super::words::{Side, Whose};
+use super::words::{Higher, Side, Whose};
 use super::{Ctx, Done, ask_or_say, caller, look_at, scale};
 use crate::battle::Mistake;
 use crate::chat::{complete, messages};
@@ -33,7 +33,7 @@ pub(crate) async fn ruling(
     #[flag]
     countercharge: bool,
     #[description = "Where the striker comes in; usually the front"] facing: Option<Side>,
-    #[description = "Whose unit holds higher ground"] higher: Option<Whose>,
+    #[description = "Whose unit holds higher ground"] higher: Option<Higher>,
     #[description = "Whose unit defends an obstacle between the two"] obstacle: Option<Whose>,
     #[description = "Only show the odds; nothing is thrown"]
     #[flag]
@@ -100,7 +100,7 @@ pub(crate) async fn odds(
     #[flag]
     countercharge: bool,
     #[description = "Where the striker comes in; usually the front"] facing: Option<Side>,
-    #[description = "Whose unit holds higher ground"] higher: Option<Whose>,
+    #[description = "Whose unit holds higher ground"] higher: Option<Higher>,
     #[description = "Whose unit defends an obstacle between the two"] obstacle: Option<Whose>,
     #[description = "Further contacts: \"Vale Riders\" \"Grey Levies\" --charge and UNIT UNIT"]
     more: Option<String>,

@@ -1,6 +1,6 @@
 //! What some options can be, in the words of the local table.
 
-use crate::protocol::{Cover, Facing, Holder, Setting, Standing};
+use crate::protocol::{Cover, Facing, Ground, Holder, Setting, Standing};
 
 /// Whose unit something is.
 #[derive(Debug, Clone, Copy, poise::ChoiceParameter)]
@@ -9,6 +9,17 @@ pub(super) enum Whose {
     Ours,
     #[name = "theirs"]
     Theirs,
+}
+
+/// Whose unit holds higher ground.
+#[derive(Debug, Clone, Copy, poise::ChoiceParameter)]
+pub(super) enum Higher {
+    #[name = "ours"]
+    Ours,
+    #[name = "theirs"]
+    Theirs,
+    #[name = "both"]
+    Both,
 }
 
 /// Where a striker comes in.
@@ -51,6 +62,16 @@ impl From<Whose> for Holder {
         match whose {
             Whose::Ours => Self::Striker,
             Whose::Theirs => Self::Struck,
+        }
+    }
+}
+
+impl From<Higher> for Ground {
+    fn from(higher: Higher) -> Self {
+        match higher {
+            Higher::Ours => Self::Striker,
+            Higher::Theirs => Self::Struck,
+            Higher::Both => Self::Both,
         }
     }
 }

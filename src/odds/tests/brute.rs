@@ -1,52 +1,60 @@
-//! One round against a cases over all faces that the real melee may be given.
+//! One round against all the faces that the real melee may be given.
 
 use super::{ask, field, near, pair, rules, rules_with, unit};
 use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Outcomes, joint, round};
-use crate::protocol::ThrowPurpose;
-use crate::protocol::{ContactAsk, Facing, Holder, MeleeRuling, Outcome, Standing, Unit};
+use crate::protocol::{
+    ContactAsk, Facing, Ground, MeleeRuling, Outcome, Standing, ThrowPurpose, Unit,
+};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 
-/// InFlight out every sequence of faces there is, one after the other, like a counter with a digit
-/// for each die.
+/// Hands out every sequence of faces there is, one after the other, like a counter with a digit for
+/// each die.
 #[derive(Default)]
-struct Every {
+pub(super) struct Every {
     /// The faces of this sequence, each with the sides of its die.
-    faces: Vec<(u32, u32)>,
+    laid: Vec<(u32, u32)>,
     at: usize,
 }
 
 impl Every {
     /// Goes on to the next sequence; false after the last.
-    fn next(&mut self) -> bool {
-        self.faces.truncate(self.at);
+    pub fn next(&mut self) -> bool {
+        self.laid.truncate(self.at);
         self.at = 0;
-        while let Some((face, sides)) = self.faces.pop() {
+        while let Some((face, sides)) = self.laid.pop() {
             if face < sides {
-                self.faces.push((face + 1, sides));
+                self.laid.push((face + 1, sides));
                 return true;
             }
         }
         false
     }
 
-    fn chance(&self) -> f64 {
-        let dice = self.faces[..self.at].iter();
+    pub fn chance(&self) -> f64 {
+        let dice = self.laid[..self.at].iter();
         dice.map(|(_, sides)| 1.0 / f64::from(*sides)).product()
     }
 }
 
 impl Dice for Every {
     fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
+        self.faces(dice, sides)
+    }
+}
+
+impl Every {
+    /// The next faces of this sequence.
+    pub fn faces(&mut self, dice: u32, sides: u32) -> Vec<u32> {
         let mut faces = Vec::new();
         for _ in 0..dice {
-            if self.at == self.faces.len() {
-                self.faces.push((1, sides));
+            if self.at == self.laid.len() {
+                self.laid.push((1, sides));
             }
-            faces.push(self.faces[self.at].0);
+            faces.push(self.laid[self.at].0);
             self.at += 1;
         }
         faces
@@ -54,13 +62,14 @@ impl Dice for Every {
 }
 
 /// For each unit: figures lost and killed, whether its leader fell, and what it did.
-type Case = Vec<(u32, u32, bool, u8)>;
-type Cases = BTreeMap<Case, f64>;
+pub(super) type Case = Vec<(u32, u32, bool, u8)>;
+/// Every case with its chance.
+pub(super) type Cases = BTreeMap<Case, f64>;
 
 const OUTCOMES: [Outcome; 4] =
     [Outcome::Stands, Outcome::FallsBack, Outcome::Routs, Outcome::Destroyed];
 
-fn case_of(ruling: &MeleeRuling) -> Case {
+pub(super) fn case_of(ruling: &MeleeRuling) -> Case {
     let units = ruling.units.iter();
     units
         .map(|unit| {
@@ -71,7 +80,7 @@ fn case_of(ruling: &MeleeRuling) -> Case {
         .collect()
 }
 
-fn walked(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
+fn enumerated(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
     let melee = Melee::join(rules, field, asks, 1).unwrap();
     let mut cases: BTreeMap<Case, Sum> = BTreeMap::new();
     let mut every = Every::default();
@@ -89,9 +98,9 @@ fn chances(outcomes: &Outcomes) -> [f64; 4] {
     [outcomes.stands, outcomes.falls_back, outcomes.routs, outcomes.destroyed]
 }
 
-fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
+fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk], number: u32) -> Cases {
     let mut cases = Cases::new();
-    for case in joint(rules, field, asks, 1).unwrap().unwrap() {
+    for case in joint(rules, field, asks, number).unwrap().unwrap() {
         let mut partial = vec![(Case::new(), case.chance)];
         for unit in &case.units {
             let mut longer = Vec::new();
@@ -116,18 +125,29 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk]) -> Cases {
     cases
 }
 
-/// The joint distribution, and what a round's odds make of it, agree with the cases.
+/// The joint distribution, and what a round's odds make of it, agree with all faces.
 #[track_caller]
 fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
-    let walked = walked(rules, field, asks);
-    let computed = computed(rules, field, asks);
-    assert_eq!(walked.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
-    for (case, chance) in &walked {
+    hold(&enumerated(rules, field, asks), rules, field, asks, 1);
+}
+
+/// Holds the exact distribution of round `number` against what was `enumerated`.
+#[track_caller]
+pub(super) fn hold(
+    enumerated: &Cases,
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    number: u32,
+) {
+    let computed = computed(rules, field, asks, number);
+    assert_eq!(enumerated.keys().collect::<Vec<_>>(), computed.keys().collect::<Vec<_>>());
+    for (case, chance) in enumerated {
         near(computed[case], *chance, 1e-12);
     }
-    let odds = round(rules, field, asks, 1).unwrap();
+    let odds = round(rules, field, asks, number).unwrap();
     let chance_that = |holds: &dyn Fn(&Case) -> bool| {
-        let cases = walked.iter().filter(|(case, _)| holds(case));
+        let cases = enumerated.iter().filter(|(case, _)| holds(case));
         cases.map(|(_, chance)| chance).sum::<f64>()
     };
     for (place, unit) in odds.units.iter().enumerate() {
@@ -163,8 +183,8 @@ fn check(rules: &Rules, field: &Field, asks: &[ContactAsk]) {
     }
 }
 
-/// Open Field with dice of three sides, so that all their faces can be walked through: 1 in 3
-/// kills instead of 1 in 6, and a test attacks 2 to 6 with bounds lowered to match.
+/// Open Field with dice of three sides, so that all their faces can be gone through: 1 in 3
+/// kills instead of 1 in 6, and a test throws 2 to 6 with bounds lowered to match.
 fn three_sided() -> Rules {
     rules_with(&[
         ("sides = 6 ", "sides = 3 "),
@@ -195,7 +215,7 @@ fn two_against_two_shaken_on_the_flank() {
     let [first, mut second] = pair(("heavy foot", 2), ("heavy foot", 2));
     second.standing = Standing::Shaken;
     second.muster.figures = 5;
-    let flank = ContactAsk { facing: Facing::Flank, ground: Some(Holder::Struck), ..ask() };
+    let flank = ContactAsk { facing: Facing::Flank, ground: Some(Ground::Struck), ..ask() };
     check(&three_sided(), &field([first, second]), &[flank]);
 }
 

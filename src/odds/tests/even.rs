@@ -7,7 +7,7 @@ use crate::protocol::Strength;
 #[test]
 fn like_against_like_is_even_at_like_strength() {
     let field = field(pair(("heavy foot", 3), ("heavy foot", 12)));
-    let even = even(&rules(), &field, &ask(), "ford wardens").unwrap();
+    let even = even(&rules(), &field, &ask(), "Ford Wardens").unwrap();
     assert_eq!(even.unit, "Ford Wardens");
     assert_eq!(even.strength, Strength { men: 240, figures: 12 });
     near(even.lead, 0.0, 1e-12);

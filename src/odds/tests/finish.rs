@@ -16,18 +16,54 @@ type State = ([u32; 2], [bool; 2], bool);
 
 /// A fight worked out state by state from the joint distribution of a single round, each state
 /// set up as a field of its own.
-struct Recursion<'a> {
+pub(super) struct Recursion<'a> {
     rules: &'a Rules,
     units: [Unit; 2],
     ask: ContactAsk,
-    known: BTreeMap<State, Worth>,
+    known: BTreeMap<State, Option<Worth>>,
 }
 
-impl Recursion<'_> {
-    fn worth(&mut self, state: State) -> Worth {
+impl<'a> Recursion<'a> {
+    pub fn new(rules: &'a Rules, units: &[Unit], ask: &ContactAsk) -> Self {
+        let units = units.to_vec().try_into().unwrap();
+        Self { rules, units, ask: ask.clone(), known: BTreeMap::new() }
+    }
+
+    /// What the fight is expected to come to; none if it can reach a state that it never leaves.
+    pub fn fight(&mut self) -> Option<Worth> {
+        let state = (
+            self.units.each_ref().map(|unit| unit.now.figures),
+            self.units.each_ref().map(|unit| unit.leader.is_some()),
+            true,
+        );
+        self.worth(state)
+    }
+
+    /// The same numbers as the odds have found them.
+    pub fn found(odds: &FinishOdds) -> Worth {
+        let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
+        [
+            odds.standing.first_alone,
+            odds.standing.second_alone,
+            odds.standing.neither,
+            odds.rounds.expected,
+            odds.units[0].losses.expected,
+            odds.units[1].losses.expected,
+            falls(0),
+            falls(1),
+        ]
+    }
+
+    fn worth(&mut self, state: State) -> Option<Worth> {
         if let Some(worth) = self.known.get(&state) {
             return *worth;
         }
+        let worth = self.work_out(state);
+        self.known.insert(state, worth);
+        worth
+    }
+
+    fn work_out(&mut self, state: State) -> Option<Worth> {
         let (left, led, first) = state;
         let mut units = self.units.clone();
         for place in [0, 1] {
@@ -36,30 +72,34 @@ impl Recursion<'_> {
                 units[place].leader = None;
             }
         }
-        let ask = ContactAsk { charge: self.ask.charge && first, ..self.ask.clone() };
+        let (charge, countercharge) = (self.ask.charge && first, self.ask.countercharge && first);
+        let ask = ContactAsk { charge, countercharge, ..self.ask.clone() };
         let number = if first { 1 } else { 2 };
         let mut worth = [0.0; 8];
-        let mut stays = 0.0;
+        // The chance of leaving this state in one round.
+        let mut leaves = 0.0;
         worth[3] = 1.0;
         let cases = joint(self.rules, &field(units), &[ask], number);
         for case in cases.unwrap().unwrap() {
             let lost = [case.units[0].lost, case.units[1].lost];
             for fell in [[false, false], [false, true], [true, false], [true, true]] {
                 let mut chance = case.chance;
-                let mut stand = [0.0; 2];
+                let (mut stand, mut gone) = ([0.0; 2], [0.0; 2]);
                 for place in [0, 1] {
                     let unit = case.units[place];
                     let falls = unit.leader_falls;
                     chance *= if fell[place] { falls } else { 1.0 - falls };
                     let outcomes = [unit.leader_kept, unit.leader_fallen][usize::from(fell[place])];
                     stand[place] = outcomes.stands;
+                    gone[place] = outcomes.falls_back + outcomes.routs + outcomes.destroyed;
                 }
                 if chance == 0.0 {
                     continue;
                 }
-                worth[0] += chance * stand[0] * (1.0 - stand[1]);
-                worth[1] += chance * (1.0 - stand[0]) * stand[1];
-                worth[2] += chance * (1.0 - stand[0]) * (1.0 - stand[1]);
+                worth[0] += chance * stand[0] * gone[1];
+                worth[1] += chance * gone[0] * stand[1];
+                worth[2] += chance * gone[0] * gone[1];
+                leaves += chance * (gone[0] + stand[0] * gone[1]);
                 for place in [0, 1] {
                     worth[4 + place] += chance * f64::from(lost[place]);
                     worth[6 + place] += chance * f64::from(u8::from(fell[place]));
@@ -68,44 +108,25 @@ impl Recursion<'_> {
                 let next = [left[0] - lost[0], left[1] - lost[1]];
                 let leaders = [led[0] && !fell[0], led[1] && !fell[1]];
                 let next = (next, leaders, false);
-                if next == state {
-                    stays += goes_on;
-                } else if goes_on > 0.0 {
-                    let later = self.worth(next);
+                if next != state && goes_on > 0.0 {
+                    leaves += goes_on;
+                    let later = self.worth(next)?;
                     for (worth, later) in worth.iter_mut().zip(later) {
                         *worth += goes_on * later;
                     }
                 }
             }
         }
-        let worth = worth.map(|part| part / (1.0 - stays));
-        self.known.insert(state, worth);
-        worth
+        (leaves > 0.0).then(|| worth.map(|part| part / leaves))
     }
 }
 
 #[track_caller]
-fn check(rules: &Rules, units: [Unit; 2], ask: ContactAsk) {
-    let odds = finish(rules, &field(units.clone()), std::slice::from_ref(&ask), 1).unwrap();
+fn check(rules: &Rules, units: &[Unit; 2], ask: &ContactAsk) {
+    let odds = finish(rules, &field(units.clone()), std::slice::from_ref(ask), 1).unwrap();
     assert_eq!(odds.kind, Kind::Exact);
-    let state = (
-        [units[0].now.figures, units[1].now.figures],
-        [units[0].leader.is_some(), units[1].leader.is_some()],
-        true,
-    );
-    let mut recursion = Recursion { rules, units, ask, known: BTreeMap::new() };
-    let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
-    let found = [
-        odds.standing.first_alone,
-        odds.standing.second_alone,
-        odds.standing.neither,
-        odds.rounds.expected,
-        odds.units[0].losses.expected,
-        odds.units[1].losses.expected,
-        falls(0),
-        falls(1),
-    ];
-    for (found, expected) in found.into_iter().zip(recursion.worth(state)) {
+    let expected = Recursion::new(rules, units, ask).fight().unwrap();
+    for (found, expected) in Recursion::found(&odds).into_iter().zip(expected) {
         near(found, expected, 1e-12);
     }
 }
@@ -119,20 +140,20 @@ fn led(mut units: [Unit; 2]) -> [Unit; 2] {
 #[test]
 fn the_grid_agrees_with_a_plain_recursion() {
     let rules = rules();
-    check(&rules, pair(("heavy foot", 6), ("light foot", 7)), ask());
-    check(&rules, led(pair(("heavy foot", 5), ("heavy foot", 6))), ask());
+    check(&rules, &pair(("heavy foot", 6), ("light foot", 7)), &ask());
+    check(&rules, &led(pair(("heavy foot", 5), ("heavy foot", 6))), &ask());
     let mut worn = led(pair(("heavy horse", 3), ("levy", 8)));
     worn[0].muster = strength(5);
     worn[1].muster = strength(11);
     worn[1].standing = Standing::Shaken;
     let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
-    check(&rules, worn, charge);
+    check(&rules, &worn, &charge);
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
     deep[1].frontage = Some(2);
     let charge = ContactAsk { charge: true, ..ask() };
-    check(&rules, deep, charge);
+    check(&rules, &deep, &charge);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::{field, near, rules, strength, unit};
 use crate::odds::{Kind, Outcomes, SidesStand, UnitOdds, finish, round};
-use crate::protocol::{ContactAsk, Facing, Holder, Standing, Unit};
+use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
 use proptest::prelude::*;
 
 const CLASSES: [&str; 7] = [
@@ -50,9 +50,11 @@ fn any_unit(side: &'static str) -> impl Strategy<Value = Unit> {
 fn contact(by: &Unit, at: &Unit) -> impl Strategy<Value = ContactAsk> + use<> {
     let mounted = [by, at].map(|unit| unit.class.contains("horse"));
     let (by, at) = (by.name.clone(), at.name.clone());
-    let holder = || prop::option::of(prop::sample::select(&[Holder::Striker, Holder::Struck][..]));
+    let ground = prop::sample::select(&[Ground::Striker, Ground::Struck, Ground::Both][..]);
+    let obstacle = prop::sample::select(&[Holder::Striker, Holder::Struck][..]);
+    let (ground, obstacle) = (prop::option::of(ground), prop::option::of(obstacle));
     let facing = prop::sample::select(&[Facing::Front, Facing::Flank, Facing::Rear][..]);
-    (any::<[bool; 2]>(), facing, holder(), holder()).prop_map(
+    (any::<[bool; 2]>(), facing, ground, obstacle).prop_map(
         move |([charge, countercharge], facing, ground, obstacle)| ContactAsk {
             charge: charge && mounted[0],
             countercharge: countercharge && mounted[1],

@@ -1,0 +1,32 @@
+//! A contact resolved: its two throws and what it does to nerve, each with its circumstances.
+
+use crate::protocol::{Circumstance, ContactAsk};
+use crate::rules::Matchup;
+
+/// A contact of a melee.
+#[derive(Debug, Clone)]
+pub struct Contact {
+    /// What was asked, with full names.
+    pub ask: ContactAsk,
+    /// The throw of the striker, then that of the struck unit.
+    pub attacks: [Attack; 2],
+    /// What it does to the nerve of the striker, then to that of the struck unit.
+    pub nerve: [Vec<Circumstance>; 2],
+}
+
+/// One of the two throws of a contact, before its dice.
+#[derive(Debug, Clone)]
+pub struct Attack {
+    /// Who throws: a place among the combatants.
+    pub by: usize,
+    /// At whom: a place among the combatants.
+    pub at: usize,
+    /// The place of this contact among the contacts of the unit that throws, from 0.
+    pub place: u32,
+    /// What moves the throw along the ladder, and what was expected to and does not.
+    pub circumstances: Vec<Circumstance>,
+    /// The matchup that those which count lead to.
+    pub matchup: Matchup,
+    /// Dice that a leader adds.
+    pub leader_dice: u32,
+}
