@@ -6,6 +6,7 @@ use drumhead::battle::Battle;
 use drumhead::fair::Receipt;
 use drumhead::fair::check::Checker;
 use drumhead::protocol::{Body, ContactRuling, MeleeRuling, Recorded, Ruling, Strike};
+use drumhead::referee::{Referee, RulesLibrary};
 use drumhead::report::Report;
 use drumhead::rules::{OPEN_FIELD, Rules};
 use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd};
@@ -34,15 +35,16 @@ fn demo(format: &str) -> String {
     String::from_utf8(written.stdout).unwrap()
 }
 
-/// The events of the demo's battle.
+/// The events of the demo's battle, as the program plays it.
 async fn demo_events() -> Vec<Recorded> {
-    let script = include_str!("../config/demo/harrow-ford.txt");
-    let mut game = Game::empty().await;
-    let asked = |line: &&str| !line.is_empty() && !line.starts_with('#') && *line != "show";
-    for line in script.lines().filter(asked) {
-        game = game.after(line).await;
-    }
-    game.events().await
+    let (_guard, file) = file("demo.db");
+    let played = Command::new(DRUMHEAD).args(["demo", "--record"]).arg(&file).output().unwrap();
+    assert!(played.status.success());
+    let referee = Referee::open(&file, RulesLibrary::shipped()).await.unwrap();
+    let battle = referee.choose(None).await.unwrap().battle;
+    let events = referee.events_after(&battle, 0, 1_000_000).await.unwrap();
+    referee.close().await;
+    events
 }
 
 fn all<'a>(page: &'a Html, selector: &str) -> Vec<ElementRef<'a>> {

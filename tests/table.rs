@@ -180,7 +180,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
     assert_eq!(
         game.says("battles").await,
-        "Battles here\n  Harrow Ford: open, 3 events, id ede6c1449e02351d\n"
+        "Battles here\n  Harrow Ford: open, 3 events, id 6605f23ebf6e69b2\n"
     );
 }
 
@@ -277,8 +277,7 @@ async fn a_melee_says_which_contacts_it_ends() {
     let game = Game::at_the_ford().await;
     // One figure of each fights, so that nobody's nerve is in question.
     for unit in ["Ford Wardens", "Banner Foot", "Grey Levies"] {
-        let line = format!("change \"{unit}\" --grade guard --frontage 1 --men 800");
-        let _ = game.asks(unit, &line).await.unwrap();
+        game.says(&format!("change \"{unit}\" --grade guard --frontage 1 --men 800")).await;
     }
     game.says("melee \"Ford Wardens\" \"Banner Foot\" and \"Ford Wardens\" \"Grey Levies\"").await;
     let held = game.battle().await.field.engagements[0].contacts.len();
@@ -326,24 +325,39 @@ async fn both_hands_on_the_dice() {
     game.says("word Orm \"grey cloth\"").await;
     assert_eq!(
         game.says("melee \"Ford Wardens\" \"Banner Foot\" --cast").await,
-        "Vale asks a melee. Grey Banner casts the dice: cast\n  \
-         melee \"Ford Wardens\" \"Banner Foot\"\n"
+        "Vale has announced a roll.\n  melee \"Ford Wardens\" \"Banner Foot\" --cast\n\
+         Grey Banner casts it: cast TEXT\n  \
+         The text is 8 to 80 characters of the caster's own, and decides the dice with\n    \
+         the link.\n"
     );
+    let waits = "A roll of Vale against Grey Banner waits for the cast of Grey Banner, and nothing \
+                 else can be done before. Cast it first: cast TEXT";
+    let announced = game.battle().await;
+    for line in
+        ["turn", "word Orm \"something ground\"", "muster X --side Vale --class levy --men 40"]
+    {
+        assert_eq!(game.refuses(line).await, waits, "{line}");
+    }
     assert_eq!(
-        game.refuses("turn").await,
-        "A melee of Vale against Grey Banner waits for the cast of Grey Banner. Take it back, or \
-         cast it first: cast"
+        game.refuses("cast reeds").await,
+        "A cast is a text of your own, 8 to 80 characters on one line. Type one: cast TEXT"
     );
-    let word = "word Orm \"red reeds, cold hands\"";
-    game.says(word).await;
-    game.asks("the-cast", "cast").await.unwrap();
+    assert_eq!(game.battle().await.head, announced.head, "nothing came between");
+    game.asks("the-cast", "cast \"red reeds, cold hands\"").await.unwrap();
     let proof = game.says("proof").await;
-    assert!(proof.contains("\\nasked table:the-cast\\n"), "the cast supplies the id: {proof}");
-    assert!(proof.contains("\\nword Orm: red reeds, cold hands\\n"), "{proof}");
-    assert!(proof.contains("request melee \\\"Ford Wardens\\\" \\\"Banner Foot\\\" --cast\\n"));
+    let asked =
+        game.events().await[usize::try_from(announced.seq).unwrap() - 1].event.asked.clone();
+    for stated in [
+        format!("\\nasked {asked}\\n"),
+        "\\nword Orm: grey cloth\\n".to_owned(),
+        format!("\\nrecord {}\\ncast red reeds, cold hands\\n", announced.head),
+        "request melee \\\"Ford Wardens\\\" \\\"Banner Foot\\\" --cast\\n".to_owned(),
+    ] {
+        assert!(proof.contains(&stated), "{stated}: {proof}");
+    }
     assert_eq!(
-        game.refuses("cast").await,
-        "No melee waits for a cast. Announce one: melee UNIT UNIT --cast"
+        game.refuses("cast \"red reeds, cold hands\"").await,
+        "No roll waits for a cast. Announce one: melee UNIT UNIT --cast"
     );
     assert_eq!(
         game.refuses("proof 9").await,

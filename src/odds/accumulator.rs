@@ -2,7 +2,8 @@
 
 use super::chance::Sum;
 use super::prospects::{Chances, OUTCOMES};
-use super::result::{LeaderOdds, Losses, Outcomes, SidesStand, UnitOdds};
+use super::result::{ContactOdds, LeaderOdds, Losses, Outcomes, SidesStand, UnitOdds};
+use crate::combat::Melee;
 use crate::protocol::{Scale, Unit};
 
 /// What has come in for one unit.
@@ -98,4 +99,19 @@ impl SidesAccumulator {
             neither: self.neither.value() / all,
         }
     }
+}
+
+/// The contacts with the chance that each stands.
+pub(super) fn contact_odds(
+    melee: &Melee<'_>,
+    stands: impl Iterator<Item = f64>,
+) -> Vec<ContactOdds> {
+    let contacts = melee.contacts.iter().zip(stands);
+    contacts
+        .map(|(contact, stands)| ContactOdds {
+            striker: contact.ask.striker.clone(),
+            struck: contact.ask.struck.clone(),
+            stands,
+        })
+        .collect()
 }

@@ -17,7 +17,7 @@
 use super::OddsError;
 use super::cases::Cases;
 use super::chance::{Hits, Sum};
-use super::finish::Ends;
+use super::ends::Ends;
 use super::prospects::{Prospects, STANDS, Tests};
 use super::result::FinishOdds;
 use super::transitions::{Arrival, Transitions};

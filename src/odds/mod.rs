@@ -18,6 +18,7 @@
 mod accumulator;
 mod cases;
 mod chance;
+mod ends;
 mod even;
 mod finish;
 mod grid;

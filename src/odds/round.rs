@@ -1,10 +1,10 @@
 //! The odds of one round of a melee.
 
-use super::accumulator::{SidesAccumulator, UnitAccumulator};
+use super::accumulator::{SidesAccumulator, UnitAccumulator, contact_odds};
 use super::cases::Cases;
 use super::chance::Sum;
 use super::prospects::{Chances, Prospects, STANDS, Tests};
-use super::result::{ContactOdds, Kind, Outcomes, RoundOdds};
+use super::result::{Kind, Outcomes, RoundOdds};
 use super::{OddsError, SEED, sample};
 use crate::battle::Field;
 use crate::combat::{Melee, Tally};
@@ -144,21 +144,6 @@ fn sides_stand(melee: &Melee<'_>, outcomes: &[Chances]) -> ([f64; 2], [f64; 2]) 
         gone[side] *= rest.iter().sum::<f64>();
     }
     (stand, gone)
-}
-
-/// The contacts with the chance that each stands.
-pub(super) fn contact_odds(
-    melee: &Melee<'_>,
-    stands: impl Iterator<Item = f64>,
-) -> Vec<ContactOdds> {
-    let contacts = melee.contacts.iter().zip(stands);
-    contacts
-        .map(|(contact, stands)| ContactOdds {
-            striker: contact.ask.striker.clone(),
-            struck: contact.ask.struck.clone(),
-            stands,
-        })
-        .collect()
 }
 
 impl UnitCase {

@@ -1,11 +1,10 @@
 //! Seeded simulation, for what is too large to be computed: the real melee, fought over and over.
 
 use super::OddsError;
-use super::accumulator::{SidesAccumulator, UnitAccumulator};
+use super::accumulator::{SidesAccumulator, UnitAccumulator, contact_odds};
 use super::chance::Sum;
 use super::prospects::{OUTCOMES, STANDS, place_of};
 use super::result::{FinishOdds, Kind, RoundOdds, Rounds, UnitOdds};
-use super::round::contact_odds;
 use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::digest::Digest;

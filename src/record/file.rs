@@ -12,6 +12,8 @@ const ENDINGS: [&str; 3] = ["-wal", "-shm", "-journal"];
 const BEGINNING: &[u8; 16] = b"SQLite format 3\0";
 const HEADER: usize = 100;
 const PROGRAM: usize = 68;
+/// Where the count of changes to the tables is.
+const SCHEMA: usize = 40;
 /// The number by which a record is known, “drum”; the first migration writes it.
 const OURS: &[u8; 4] = b"drum";
 
@@ -40,6 +42,12 @@ pub(super) fn holds(file: &Path) -> io::Result<Holds> {
         [] => Holds::Nothing,
         header if header.len() < HEADER || !header.starts_with(BEGINNING) => Holds::NoDatabase,
         header if header[PROGRAM..].starts_with(OURS) => Holds::Record,
+        // Begun, and nothing made in it yet: a run that was killed while it set a record up.
+        header
+            if header[PROGRAM..].starts_with(&[0; 4]) && header[SCHEMA..].starts_with(&[0; 4]) =>
+        {
+            Holds::Nothing
+        }
         _ => Holds::Foreign,
     })
 }
