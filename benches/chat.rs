@@ -9,6 +9,15 @@ mod crowd;
 /// The program as it was built for this measurement.
 mod helper {
     pub const DRUMHEAD: &str = env!("CARGO_BIN_EXE_drumhead");
+
+    pub mod store {
+        use drumhead::record::Record;
+        use std::path::Path;
+
+        pub async fn open(file: &Path) -> Record {
+            Record::open(file).await.expect("the record opens")
+        }
+    }
 }
 
 use crowd::group::{Group, IDA, SERVER};

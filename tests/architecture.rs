@@ -33,13 +33,13 @@ const OUTSIDE: [&str; 10] = [
 const FRONTS: [&str; 2] = ["terminal", "chat"];
 
 /// One source file.
-struct Source {
+pub struct Source {
     /// Its path below `src`.
-    path: PathBuf,
+    pub path: PathBuf,
     /// Its module, such as `["referee", "decide"]`; a room's `mod.rs` is the room.
-    module: Vec<String>,
+    pub module: Vec<String>,
     /// Every path it names outside its tests, resolved to `crate::…` where it is of this crate.
-    names: BTreeSet<Vec<String>>,
+    pub names: BTreeSet<Vec<String>>,
     /// What it gives a further name by `pub use`: the name, and what it stands for.
     renames: BTreeMap<String, Vec<String>>,
     /// Whether anything in it is `async`.
@@ -53,7 +53,8 @@ impl Source {
         self.module.first().map_or("lib", String::as_str)
     }
 
-    fn is_hub(&self) -> bool {
+    /// Whether it gathers a folder.
+    pub fn is_hub(&self) -> bool {
         self.path.file_name().is_some_and(|name| name == "mod.rs" || name == "lib.rs")
     }
 }
@@ -302,7 +303,7 @@ impl Gather {
 }
 
 /// Every source file but those of tests.
-fn sources() -> Vec<Source> {
+pub fn sources() -> Vec<Source> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let mut found = Vec::new();
     let mut folders = vec![root.clone()];
@@ -419,7 +420,7 @@ fn arrows_run_downwards_only() {
 }
 
 /// The file that a path of this crate leads to, further names followed.
-fn file_of<'s>(
+pub fn file_of<'s>(
     files: &BTreeMap<&'s [String], &'s Source>,
     path: &[String],
     depth: u32,

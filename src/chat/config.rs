@@ -1,9 +1,9 @@
 //! How the front runs: a strict configuration file, and the token from elsewhere.
 
-use super::StartError;
+use super::platform::Token;
+use super::trouble::StartError;
 use crate::files::FileError;
 use serde::Deserialize;
-use std::fmt;
 use std::io::IsTerminal as _;
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
@@ -92,38 +92,6 @@ mod tracing_level {
 
 const fn info() -> tracing_level::Level {
     tracing_level::Level::Info
-}
-
-/// The bot's token. It is never shown: not in traces, not in errors, not by `Debug`.
-#[derive(Clone, PartialEq, Eq)]
-pub struct Token(String);
-
-impl fmt::Debug for Token {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str("Token(hidden)")
-    }
-}
-
-impl Token {
-    /// A token as the platform gave it; none if it cannot be one.
-    ///
-    /// ```
-    /// use drumhead::chat::Token;
-    /// let token = Token::new(" abc.def.ghi\n").unwrap();
-    /// assert_eq!(format!("{token:?}"), "Token(hidden)");
-    /// assert!(Token::new("two words").is_none());
-    /// ```
-    pub fn new(text: &str) -> Option<Self> {
-        let text = text.trim();
-        let text = text.strip_prefix("Bot ").unwrap_or(text).trim();
-        let fits = !text.is_empty() && text.chars().all(|c| c.is_ascii_graphic());
-        fits.then(|| Self(text.to_owned()))
-    }
-
-    /// The token itself, for the one header and the one gateway payload that carry it.
-    pub(super) fn reveal(&self) -> &str {
-        &self.0
-    }
 }
 
 impl Config {

@@ -1,7 +1,7 @@
 //! Why the front cannot run.
 
 use crate::files::FileError;
-use crate::record::RecordError;
+use crate::referee::{RecordError, Refusal};
 use crate::rules::RulesError;
 use std::path::PathBuf;
 
@@ -41,6 +41,9 @@ pub enum StartError {
     /// The record failed.
     #[error("{0}")]
     Record(#[from] RecordError),
+    /// The referee refused what was asked of it.
+    #[error(transparent)]
+    Refused(#[from] Refusal),
     /// A rules file is wrong.
     #[error("{0}")]
     Rules(#[from] RulesError),

@@ -229,10 +229,14 @@ impl Pass<'_, '_> {
                 let row = at + of_first * below;
                 // A round without losses does not leave the state.
                 let low = if of_first == 0 { low.max(1) } else { low };
+                let parts = &self.transitions.balances.rows[of_first];
                 for (second, run) in runs(1) {
-                    for (balance, part) in &self.transitions.balances.rows[of_first] {
-                        let start = part.start.max(run.start).max(low);
-                        let part = start..part.end.min(run.end).min(high);
+                    let (start, end) = (run.start.max(low), run.end.min(high));
+                    if start >= end {
+                        continue;
+                    }
+                    for (balance, part) in parts {
+                        let part = part.start.max(start)..part.end.min(end);
                         if part.is_empty() {
                             continue;
                         }

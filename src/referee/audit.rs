@@ -406,9 +406,8 @@ mod tests {
     /// The corpus of protocol 1, checked by this build.
     fn corpus() -> Result<Audited, Difference> {
         let mut audit = Audit::new();
-        for line in include_bytes!("../../tests/protocol/1/export.jsonl")
-            .split_inclusive(|byte| *byte == b'\n')
-        {
+        let export = include_bytes!("../../tests/protocol/1/export.jsonl");
+        for line in export.split_inclusive(|byte| *byte == b'\n') {
             audit.line(line)?;
         }
         audit.finish()

@@ -3,7 +3,7 @@
 
 use super::{Referee, Refusal};
 use crate::battle::Battle;
-use crate::protocol::{Place, Recorded, Who};
+use crate::protocol::{Place, Recorded, RequestId, Who};
 use crate::record::{BattleSummary, Left, Owed, RecordError, ServerDefaults, Trace};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -59,6 +59,19 @@ impl Referee {
         server: u64,
     ) -> Result<Vec<BattleSummary>, Refusal> {
         Ok(self.record.battles_of_server(platform, server).await?)
+    }
+
+    /// What the request with that id was answered at a place, in whatever battle there.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn answered(
+        &self,
+        place: &Place,
+        asked: &RequestId,
+    ) -> Result<Option<Recorded>, Refusal> {
+        let answered = self.record.answered(place, asked).await?;
+        Ok(answered.map(|answered| answered.event))
     }
 
     /// The place of the battle with that id.

@@ -11,7 +11,7 @@ use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;
 use crate::fair::Chain;
 use crate::protocol::{Body, Office, Open, Place, Protocol, Recorded, Request, Scale};
-use crate::record::{Append, NewBattle};
+use crate::record::{Answered, Append, NewBattle};
 use crate::rules::Rules;
 use std::sync::Arc;
 use tokio::sync::OwnedMutexGuard;
@@ -32,24 +32,20 @@ impl BattleSession<'_> {
     /// Answers a request of this place, and keeps with the owed posts how the front wants them to
     /// go. On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        if ask.request.is_quick() && self.belongs_to_quick(ask).await? {
+        // An id is looked for at its place across all battles before anything else is decided.
+        if let Some(answered) = self.answered(ask).await? {
+            return self.again(answered, ask).await;
+        }
+        if ask.request.is_quick() && self.belongs_to_quick() {
             return self.ask_quick(ask, via).await;
         }
         self.ask_here(ask, via).await
     }
 
-    /// Whether a quick ruling has no battle to go into, or was answered before there was one.
-    async fn belongs_to_quick(&self, ask: &Ask) -> Result<bool, Refusal> {
-        // While a roll waits for its cast nothing else goes into the battle.
-        if self.battle().is_none_or(|battle| battle.field.pending.is_some()) {
-            return Ok(true);
-        }
-        let record = &self.referee.record;
-        let Some(quick) = record.open_battle(&ask.place.quick()).await? else {
-            return Ok(false);
-        };
-        let answered = record.answered(&ask.place, &ask.asked).await?;
-        Ok(answered.is_some_and(|answered| answered.event.event.battle == quick.battle))
+    /// Whether a quick ruling has no battle to go into: while a roll waits for its cast nothing else
+    /// is recorded there.
+    fn belongs_to_quick(&self) -> bool {
+        self.battle().is_none_or(|battle| battle.field.pending.is_some())
     }
 
     /// Answers what needs no battle from a record of its own, which is opened when first needed.
@@ -95,26 +91,26 @@ impl BattleSession<'_> {
         };
         match answer {
             Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
-            // A request that was answered before cannot be answered anew, so it comes here: the
-            // earlier answer is the answer, whatever the battle has become since.
+            // Another program may have answered the same request meanwhile.
             Err(refusal) => match self.answered(ask).await? {
-                Some(event) => self.again(event, ask).await,
+                Some(answered) => self.again(answered, ask).await,
                 None => Err(refusal),
             },
         }
     }
 
     /// The earlier answer to a request, in whatever battle of its place.
-    async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
-        let answered = self.referee.record.answered(&ask.place, &ask.asked).await?;
-        Ok(answered.map(|answered| answered.event))
+    async fn answered(&self, ask: &Ask) -> Result<Option<Answered>, Refusal> {
+        Ok(self.referee.record.answered(&ask.place, &ask.asked).await?)
     }
 
     /// The answer to a request that was answered before.
-    async fn again(&self, event: Recorded, ask: &Ask) -> Result<Answer, Refusal> {
-        if !self.is_answer(&event, ask) {
+    async fn again(&self, answered: Answered, ask: &Ask) -> Result<Answer, Refusal> {
+        // The event holds the request as the gate let it in; what was asked is known by its digest.
+        if answered.asked_sha256 != asked_sha256(&ask.request) {
             return Err(Refusal::OtherRequest(ask.asked.to_string()));
         }
+        let event = answered.event;
         let record = &self.referee.record;
         let mut taken_back = false;
         let mut after = event.event.seq;
@@ -137,16 +133,6 @@ impl BattleSession<'_> {
             self.go_on(&first, via).await?;
         }
         Ok(())
-    }
-
-    /// Whether an event is the answer to this request: the record holds the request as the gate
-    /// let it in.
-    fn is_answer(&self, event: &Recorded, ask: &Ask) -> bool {
-        event.event.request == ask.request
-            || self.seat.as_ref().is_some_and(|Loaded { battle, rules, .. }| {
-                gate::admit(battle, rules, &ask.request)
-                    .is_ok_and(|request| request == event.event.request)
-            })
     }
 
     /// The rules of the battle that is open here.

@@ -2,25 +2,30 @@
 //!
 //! Payloads are parsed with twilight-model and checked with twilight-validate; what these let pass
 //! although the platform refuses it is checked by hand, after
-//! <https://discord.com/developers/docs/resources/message> and
+//! <https://discord.com/developers/docs/resources/message>,
+//! <https://discord.com/developers/docs/components/reference> and
 //! <https://discord.com/developers/docs/interactions/application-commands>.
 
 use serde_json::{Value, json};
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 use twilight_model::application::command::Command;
-use twilight_model::channel::message::{Component, Embed};
+use twilight_model::channel::message::Component;
 
-/// The keys of a message that this bot has reason to send.
-const KEYS: [&str; 8] = [
-    "embeds",
-    "content",
-    "components",
-    "allowed_mentions",
-    "attachments",
-    "flags",
-    "nonce",
-    "enforce_nonce",
-];
+/// The keys of a message that this bot has reason to send; a message of components has neither
+/// content nor embeds.
+const KEYS: [&str; 6] =
+    ["components", "allowed_mentions", "attachments", "flags", "nonce", "enforce_nonce"];
+/// The flag of a message that one person alone sees, and that of a message of components.
+const EPHEMERAL: u64 = 1 << 6;
+const COMPONENTS: u64 = 1 << 15;
+/// The kinds of components, as <https://discord.com/developers/docs/components/reference> numbers
+/// them.
+const ACTION_ROW: u64 = 1;
+const TEXT_INPUT: u64 = 4;
+const TEXT_DISPLAY: u64 = 10;
+const MEDIA_GALLERY: u64 = 12;
+const FILE: u64 = 13;
+const CONTAINER: u64 = 17;
 
 /// What is wrong with a message; `files` are the names of the files that came with it.
 pub fn message(body: &Value, files: &[(String, Vec<u8>)]) -> Vec<String> {
@@ -34,36 +39,66 @@ pub fn message(body: &Value, files: &[(String, Vec<u8>)]) -> Vec<String> {
     if body["allowed_mentions"]["parse"] != json!([]) || named("users") || named("roles") {
         wrong.push("somebody could be called".to_owned());
     }
-    embeds(body, &mut wrong);
-    components(body, &mut wrong);
-    if let Some(content) = body["content"].as_str() {
-        note(&mut wrong, twilight_validate::message::content(content));
+    let flags = body["flags"].as_u64().unwrap_or(0);
+    if flags & COMPONENTS == 0 || flags & !(COMPONENTS | EPHEMERAL) != 0 {
+        wrong.push(format!("flags {flags}"));
     }
-    attachments(body, files, &mut wrong);
-    let is_empty = |key: &str| match &body[key] {
-        Value::Array(list) => list.is_empty(),
-        Value::String(text) => text.is_empty(),
-        _ => true,
-    };
-    if ["embeds", "content", "components", "attachments"].iter().all(|key| is_empty(key)) {
+    components(body, true, &mut wrong);
+    let parts = all(body);
+    texts(&parts, &mut wrong);
+    if parts.is_empty() {
         wrong.push("an empty message".to_owned());
     }
+    // The published limit; counted here as well, so that it does not hang on one library.
+    if parts.len() > 40 {
+        wrong.push(format!("{} components", parts.len()));
+    }
+    for part in &parts {
+        let inner = part["components"].as_array().map_or(1, Vec::len);
+        if [ACTION_ROW, CONTAINER].iter().any(|kind| part["type"] == *kind) && inner == 0 {
+            wrong.push(format!("nothing in {part}"));
+        }
+        if part["type"] == TEXT_INPUT {
+            wrong.push("a text input outside a form".to_owned());
+        }
+    }
+    attachments(body, &parts, files, &mut wrong);
     if body["nonce"].as_str().is_some_and(|nonce| nonce.len() > 25) {
         wrong.push("a nonce of more than 25 characters".to_owned());
     }
-    if !body["flags"].is_null() && body["flags"] != 64 {
-        wrong.push(format!("flags {}", body["flags"]));
-    }
     wrong
+}
+
+/// Every component of a message or a form, those inside others too.
+pub fn all(body: &Value) -> Vec<&Value> {
+    fn of(component: &Value) -> Vec<&Value> {
+        let inner = component["components"].as_array().into_iter().flatten();
+        let accessory = component.get("accessory");
+        [component].into_iter().chain(inner.chain(accessory).flat_map(of)).collect()
+    }
+    body["components"].as_array().into_iter().flatten().flat_map(of).collect()
+}
+
+/// At most 4,000 characters of text in a message, and none of it empty.
+fn texts(parts: &[&Value], wrong: &mut Vec<String>) {
+    let texts = parts.iter().filter(|part| part["type"] == TEXT_DISPLAY);
+    let lengths: Vec<usize> = texts
+        .map(|part| part["content"].as_str().map_or(0, |text| text.encode_utf16().count()))
+        .collect();
+    if lengths.iter().sum::<usize>() > 4000 || lengths.contains(&0) {
+        wrong.push(format!("texts of {lengths:?}"));
+    }
 }
 
 /// What is wrong with an answer to an interaction.
 pub fn callback(body: &Value) -> Vec<String> {
     match body["type"].as_u64() {
-        Some(5) => Vec::new(),
+        Some(5) if [Some(0), Some(EPHEMERAL), None].contains(&body["data"]["flags"].as_u64()) => {
+            Vec::new()
+        }
         Some(8) => choices(&body["data"]["choices"]),
         Some(9) => form(&body["data"]),
-        Some(4) if body["data"]["content"].is_string() => Vec::new(),
+        Some(4) => message(&body["data"], &[]),
         _ => vec![format!("an answer of type {}", body["type"])],
     }
 }
@@ -77,6 +112,11 @@ pub fn commands(body: &Value) -> Vec<String> {
     }
     twice(commands.iter().map(|command| &command["name"]), "command", &mut wrong);
     for raw in commands {
+        // The published description has a whole number or null.
+        let permissions = raw.get("default_member_permissions");
+        if !permissions.is_some_and(|given| given.is_null() || given.is_u64()) {
+            wrong.push(format!("{}: permissions {permissions:?}", raw["name"]));
+        }
         let mut whole = raw.clone();
         // A command is registered without these and comes back with them.
         whole["version"] = json!("1");
@@ -158,59 +198,70 @@ fn form(data: &Value) -> Vec<String> {
     if !(1..=45).contains(&length("title")) || !(1..=100).contains(&length("custom_id")) {
         wrong.push("a form's title or id".to_owned());
     }
-    components(data, &mut wrong);
+    components(data, false, &mut wrong);
+    let rows = data["components"].as_array().map_or(0, Vec::len);
+    let inputs = all(data).iter().filter(|part| part["type"] == TEXT_INPUT).count();
+    if !(1..=5).contains(&rows) || inputs != rows || all(data).len() != rows * 2 {
+        wrong.push("a form has rows with a text input each".to_owned());
+    }
     wrong
 }
 
-fn embeds(body: &Value, wrong: &mut Vec<String>) {
-    let Some(raw) = body["embeds"].as_array() else { return };
-    let mut embeds = Vec::new();
-    for embed in raw {
-        let mut embed = embed.clone();
-        // What comes back has the type that what is sent may leave out.
-        embed["type"] = json!("rich");
-        match serde_json::from_value::<Embed>(embed) {
-            Ok(embed) => {
-                if embed.description.as_deref().is_some_and(str::is_empty) {
-                    wrong.push("an empty description".to_owned());
-                }
-                embeds.push(embed);
-            }
-            Err(error) => wrong.push(format!("embed: {error}")),
-        }
-    }
-    note(wrong, twilight_validate::message::embeds(&embeds));
-}
-
-fn components(body: &Value, wrong: &mut Vec<String>) {
+fn components(body: &Value, of_message: bool, wrong: &mut Vec<String>) {
     let Some(raw) = body["components"].as_array() else { return };
-    let rows: Vec<Component> = match serde_json::from_value(Value::Array(raw.clone())) {
-        Ok(rows) => rows,
+    let parsed: Vec<Component> = match serde_json::from_value(Value::Array(raw.clone())) {
+        Ok(parsed) => parsed,
         Err(error) => return wrong.push(format!("components: {error}")),
     };
-    note(wrong, twilight_validate::message::components(&rows, false));
-    let inner = raw.iter().filter_map(|row| row["components"].as_array()).flatten();
-    twice(inner.map(|component| &component["custom_id"]), "custom id", wrong);
+    note(wrong, twilight_validate::message::components(&parsed, of_message));
+    twice(all(body).into_iter().map(|part| &part["custom_id"]), "custom id", wrong);
 }
 
-/// The files listed and the files sent are the same, and pictures say what they show.
-fn attachments(body: &Value, files: &[(String, Vec<u8>)], wrong: &mut Vec<String>) {
+/// The files listed, shown and sent are the same; pictures stand in galleries and say what they
+/// show, other files stand alone.
+fn attachments(
+    body: &Value,
+    parts: &[&Value],
+    files: &[(String, Vec<u8>)],
+    wrong: &mut Vec<String>,
+) {
     let none = Vec::new();
     let listed = body["attachments"].as_array().unwrap_or(&none);
-    let of = |key: &'static str| move |file: &Value| file[key].as_str().map(str::to_owned);
-    let names: Vec<String> = listed.iter().filter_map(of("filename")).collect();
-    let sent: Vec<&String> = files.iter().map(|(name, _)| name).collect();
-    if names.iter().ne(sent) {
-        wrong.push(format!("files {names:?} are listed, others are sent"));
+    let names: Vec<&str> = listed.iter().filter_map(|file| file["filename"].as_str()).collect();
+    let sent: Vec<&str> = files.iter().map(|(name, _)| name.as_str()).collect();
+    if names != sent || names.iter().collect::<HashSet<_>>().len() != names.len() {
+        wrong.push(format!("files {names:?} are listed, {sent:?} are sent"));
+    }
+    // The published description has the id as a string.
+    let numbered = |(n, file): (usize, &Value)| file["id"] == json!(n.to_string());
+    if !listed.iter().enumerate().all(numbered) {
+        wrong.push(format!("ids of files: {listed:?}"));
+    }
+    let mut shown: HashMap<&str, Option<&str>> = HashMap::new();
+    let items = parts.iter().filter(|part| part["type"] == MEDIA_GALLERY);
+    let items = items.flat_map(|gallery| gallery["items"].as_array().into_iter().flatten());
+    let pictures = items.map(|item| (&item["media"]["url"], item["description"].as_str()));
+    let alone = parts.iter().filter(|part| part["type"] == FILE);
+    for (url, alt) in pictures.chain(alone.map(|part| (&part["file"]["url"], None))) {
+        let name = url.as_str().and_then(|url| url.strip_prefix("attachment://"));
+        if name.is_none_or(|name| shown.insert(name, alt).is_some()) {
+            wrong.push(format!("{url} is no file of this message, or is shown twice"));
+        }
+    }
+    if shown.len() != files.len() {
+        wrong.push(format!("files {sent:?} are sent, {:?} are shown", shown.keys()));
     }
     for ((name, bytes), listed) in files.iter().zip(listed) {
         note(wrong, twilight_validate::message::attachment_filename(name));
-        let alt = of("description")(listed);
+        let alt = shown.get(name.as_str()).copied().flatten();
         // PNG specification, section 5.2: the signature of a PNG file.
         let is_picture = bytes.starts_with(b"\x89PNG\r\n\x1a\n");
         let as_picture = std::path::Path::new(name).extension().is_some_and(|end| end == "png");
         if is_picture != as_picture || is_picture != alt.is_some() {
             wrong.push(format!("{name}: a picture has a text alternative, and nothing else has"));
+        }
+        if alt != listed["description"].as_str() {
+            wrong.push(format!("{name}: two text alternatives"));
         }
         if alt.is_some_and(|alt| !(1..=1024).contains(&alt.chars().count())) {
             wrong.push(format!("{name}: its text alternative is empty or too long"));
@@ -242,28 +293,61 @@ fn note<E: std::fmt::Display>(wrong: &mut Vec<String>, checked: Result<(), E>) {
 /// The checks can fail: each of these is refused.
 #[test]
 fn the_checks_refuse_what_the_platform_refuses() {
-    let quiet = json!({ "parse": [] });
-    let long = "x".repeat(4097);
+    let text = |text: &str| json!({ "type": 10, "content": text });
+    let of = |components: Value| json!({ "flags": 32768, "components": components, "allowed_mentions": { "parse": [] } });
+    let with = |key: &str, value: Value| {
+        let mut body = of(json!([text("x")]));
+        body[key] = value;
+        body
+    };
+    let button = json!({ "type": 2, "style": 1, "label": "x", "custom_id": "x" });
+    let row = |buttons: Value| json!({ "type": 1, "components": buttons });
+    let file = json!({ "type": 13, "file": { "url": "attachment://a.txt" } });
+    let listed = json!([{ "id": "0", "filename": "a.txt" }]);
     for body in [
         json!({}),
-        json!({ "allowed_mentions": quiet }),
-        json!({ "embeds": [{ "description": "x" }] }),
-        json!({ "embeds": [{ "description": long }], "allowed_mentions": quiet }),
-        json!({ "embeds": [{ "description": "" }], "allowed_mentions": quiet }),
-        json!({ "embeds": [{ "description": "x" }], "allowed_mentions": quiet, "flags": 4 }),
-        json!({ "embeds": [{ "description": "x" }], "allowed_mentions": quiet, "text": "x" }),
-        json!({
-            "embeds": [{ "description": "x" }],
-            "allowed_mentions": quiet,
-            "attachments": [{ "id": 0, "filename": "a.txt" }],
-        }),
+        of(json!([])),
+        of(json!([text("")])),
+        of(json!([text(&"x".repeat(2001))])),
+        of(Value::Array(vec![text(&"x".repeat(1500)); 3])),
+        of(Value::Array(vec![text("x"); 41])),
+        of(json!([row(json!([]))])),
+        of(json!([row(json!([button, button]))])),
+        of(json!([{ "type": 17, "components": [{ "type": 17, "components": [text("x")] }] }])),
+        of(json!([{ "type": 4, "custom_id": "x", "label": "x", "style": 1 }])),
+        of(json!([file])),
+        with("flags", json!(64)),
+        with("flags", json!(32768 | 4)),
+        with("content", json!("x")),
+        with("embeds", json!([{ "description": "x" }])),
+        with("allowed_mentions", json!({ "parse": ["users"] })),
+        with("allowed_mentions", json!({ "parse": [], "users": ["1"] })),
+        with("attachments", listed.clone()),
+        with("nonce", json!("x".repeat(26))),
     ] {
         assert!(!message(&body, &[]).is_empty(), "{body}");
     }
-    let good = json!({ "embeds": [{ "description": "x" }], "allowed_mentions": quiet });
-    assert_eq!(message(&good, &[]), Vec::<String>::new());
-    let command =
-        |option: Value| json!([{ "name": "melee", "description": "x", "options": [option] }]);
+    assert_eq!(message(&of(json!([text("x"), row(json!([button]))])), &[]), Vec::<String>::new());
+    let sent = [("a.txt".to_owned(), b"x".to_vec())];
+    let mut body = of(json!([file]));
+    body["attachments"] = listed;
+    assert_eq!(message(&body, &sent), Vec::<String>::new());
+    body["attachments"][0]["id"] = json!(0);
+    assert!(!message(&body, &sent).is_empty(), "the id of a file is a string");
+    assert!(!message(&with("attachments", json!([])), &sent).is_empty(), "a file nobody is shown");
+    for answer in [
+        json!({ "type": 5, "data": { "flags": 32768 } }),
+        json!({ "type": 4, "data": { "content": "x" } }),
+        json!({ "type": 9, "data": { "custom_id": "x", "title": "x", "components": [text("x")] } }),
+        json!({ "type": 8, "data": { "choices": [{ "name": "", "value": "" }] } }),
+        json!({ "type": 1 }),
+    ] {
+        assert!(!callback(&answer).is_empty(), "{answer}");
+    }
+    let command = |option: Value| {
+        json!([{ "name": "melee", "description": "x", "options": [option],
+            "default_member_permissions": null }])
+    };
     let many: Vec<Value> = (0..26).map(|n| json!({ "name": n.to_string(), "value": n })).collect();
     for option in [
         json!({ "type": 3, "name": "Unit", "description": "x" }),
@@ -273,4 +357,9 @@ fn the_checks_refuse_what_the_platform_refuses() {
     ] {
         assert!(!commands(&command(option.clone())).is_empty(), "{option}");
     }
+    let good = json!({ "type": 4, "name": "men", "description": "x", "min_value": 1 });
+    assert_eq!(commands(&command(good.clone())), Vec::<String>::new());
+    let mut as_text = command(good);
+    as_text[0]["default_member_permissions"] = json!("32");
+    assert!(!commands(&as_text).is_empty(), "permissions are a number or null");
 }

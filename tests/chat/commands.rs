@@ -2,7 +2,7 @@
 
 use super::group::{FORD, Group, IDA, SERVER};
 use drumhead::terminal::{Line, read_line};
-use serde_json::json;
+use serde_json::{Value, json};
 
 #[tokio::test(flavor = "multi_thread")]
 async fn the_commands_are_registered_everywhere_or_for_one_server() {
@@ -12,14 +12,31 @@ async fn the_commands_are_registered_everywhere_or_for_one_server() {
         let commands = state.commands.as_array().expect("commands were registered").clone();
         commands.iter().map(|command| command["name"].as_str().unwrap().to_owned()).collect()
     };
-    // Every request and look of the local table, by its own name.
-    for name in [
-        "open", "side", "muster", "change", "dismiss", "attach", "rescale", "melee", "again",
-        "cast", "shoot", "rally", "turn", "word", "undo", "close", "reopen", "show", "battles",
-        "log", "proof", "rules", "help", "ruling", "throw", "odds", "match", "scale",
-    ] {
-        assert!(names(&group).iter().any(|known| known == name), "no command {name}");
+    let groups = ["battle", "unit", "fight", "turn", "look", "quick", "setup", "help"];
+    assert_eq!(names(&group), groups);
+    // Every request that a chat can ask stands in its group, with its options.
+    let commands = group.stand_in.world.state().commands.clone();
+    let asked = drumhead::requests::all().iter().filter(|spec| spec.fronts.chat());
+    let mut count = 0;
+    for spec in asked {
+        let named = |list: &Value, name: &str| {
+            list.as_array().unwrap().iter().find(|known| known["name"] == name).cloned()
+        };
+        let command = match spec.group.command() {
+            Some(command) => named(&named(&commands, command).unwrap()["options"], spec.in_chat),
+            None => named(&commands, spec.in_chat),
+        };
+        let command = command.unwrap_or_else(|| panic!("{} is not registered", spec.name));
+        let options = command["options"].as_array().map_or(0, Vec::len);
+        assert_eq!(options, spec.chat_options().len(), "{}", spec.name);
+        count += 1;
     }
+    assert!(count > 35, "only {count} requests");
+    let contexts = |name: &str| {
+        let commands = commands.as_array().unwrap();
+        commands.iter().find(|known| known["name"] == name).unwrap()["contexts"].clone()
+    };
+    assert_eq!((contexts("fight"), contexts("help")), (json!([0]), json!([0, 1])));
     let everywhere = group.stand_in.world.state().commands_at.clone();
     assert!(!everywhere.contains("guilds"), "{everywhere}");
     group.kill();
@@ -72,22 +89,22 @@ async fn chat_and_table_build_the_same_requests() {
                 "grade": "seasoned", "rename": "Wardens of the Ford" }),
             "change \"Ford Wardens\" --weapon bows --frontage 8 --leader none --grade seasoned --rename \"Wardens of the Ford\"",
         ),
-        ("rescale", json!({ "men": 20 }), "rescale 1:20"),
+        ("rescale", json!({ "scale": 20 }), "rescale 1:20"),
         ("word", json!({ "name": "Orm", "text": "cold water" }), "word Orm \"cold water\""),
         (
             "shoot",
-            json!({ "shooter": "Wardens of the Ford", "target": "Grey Levies", "long": true, "cover": 0 }),
+            json!({ "shooter": "Wardens of the Ford", "target": "Grey Levies", "long": true, "cover": "light" }),
             "shoot \"Wardens of the Ford\" \"Grey Levies\" --long --cover light",
         ),
         // Dice are dice: what they did is taken back, so that what follows can always be asked.
         ("undo", json!({ "reason": "out of reach" }), "undo \"out of reach\""),
         (
             "melee",
-            json!({ "striker": "Wardens of the Ford", "struck": "Banner Spears", "higher": 0, "obstacle": 1,
-                "facing": 1, "cast": true, "more": "“Vale Riders” “Grey Levies” --charge" }),
+            json!({ "striker": "Wardens of the Ford", "struck": "Banner Spears", "higher": "ours", "obstacle": "theirs",
+                "facing": "flank", "cast": true, "more": "“Vale Riders” “Grey Levies” --charge" }),
             "melee \"Wardens of the Ford\" \"Banner Spears\" --flank --higher ours --obstacle theirs --cast and \"Vale Riders\" \"Grey Levies\" --charge",
         ),
-        ("cast", json!({}), "cast"),
+        ("cast", json!({ "text": "high reeds at Harrow" }), "cast \"high reeds at Harrow\""),
         ("undo", json!({ "reason": "wrong flank" }), "undo \"wrong flank\""),
         ("undo", json!({ "reason": "wrong units" }), "undo \"wrong units\""),
         (
@@ -98,14 +115,14 @@ async fn chat_and_table_build_the_same_requests() {
         ("undo", json!({ "reason": "not yet" }), "undo \"not yet\""),
         (
             "change",
-            json!({ "unit": "Grey Levies", "standing": 1, "apart": true }),
+            json!({ "unit": "Grey Levies", "standing": "shaken", "apart": true }),
             "change \"Grey Levies\" --standing shaken --apart",
         ),
         ("rally", json!({ "unit": "Grey Levies" }), "rally \"Grey Levies\""),
         ("turn", json!({}), "turn"),
         (
             "ruling",
-            json!({ "striker": "8 heavy foot, seasoned", "struck": "3 medium horse", "facing": 1 }),
+            json!({ "striker": "8 heavy foot, seasoned", "struck": "3 medium horse", "facing": "flank" }),
             "ruling \"8 heavy foot, seasoned\" \"3 medium horse\" --flank",
         ),
         (
@@ -133,7 +150,7 @@ async fn chat_and_table_build_the_same_requests() {
     }
 }
 
-/// `attach` and `again` need fortunes of war, so the request alone is compared here.
+/// `attach` needs fortunes of war, so it is compared here.
 #[tokio::test(flavor = "multi_thread")]
 async fn a_leader_whose_unit_was_destroyed_is_attached_to_another() {
     let group = Group::at_the_ford().await;
@@ -145,6 +162,10 @@ async fn a_leader_whose_unit_was_destroyed_is_attached_to_another() {
     let posted =
         group.posts(FORD, IDA, "attach", json!({ "leader": "una", "unit": "Ford Wardens" })).await;
     assert!(posted.starts_with("Una leads Ford Wardens."), "{posted}");
+    let Ok(Line::Request(expected, _)) = read_line("attach Una \"Ford Wardens\"") else {
+        panic!("it is a request")
+    };
+    assert_eq!(group.events(FORD).await.pop().unwrap().event.request, expected);
 }
 
 #[tokio::test(flavor = "multi_thread")]
@@ -157,7 +178,7 @@ async fn names_are_offered_from_the_battle_here() {
         ("reopen", "battle", "harrow", vec!["Harrow Ford"]),
         ("open", "rules", "cell", vec!["cell-by-cell"]),
         ("change", "weapon", "none", vec!["none"]),
-        ("server defaults", "rules", "open", vec!["open-field"]),
+        ("defaults", "rules", "open", vec!["open-field"]),
     ] {
         assert_eq!(group.completes(FORD, name, option, typed).await, offered, "{name} {option}");
     }
@@ -183,6 +204,8 @@ async fn looks_are_for_one_unless_shared_and_mistakes_are_private() {
     );
     assert!(group.told(FORD, IDA, "rules", json!({})).await.contains("Troop classes"));
     assert!(group.told(FORD, IDA, "help", json!({})).await.contains("A battle in five commands"));
+    let melee = group.told(FORD, IDA, "help", json!({ "request": "fight melee" })).await;
+    assert!(melee.starts_with("/fight melee\nFight one round"), "{melee}");
     let before = group.events(FORD).await.len();
     let mistake = group
         .told(FORD, IDA, "melee", json!({ "striker": "Ford Wardns", "struck": "Banner Spears" }))
@@ -195,4 +218,28 @@ async fn looks_are_for_one_unless_shared_and_mistakes_are_private() {
     let mistake = group.told(FORD, IDA, "melee", unread).await;
     assert_eq!(mistake, "A quotation mark is left open. Close it: \"Ford Wardens\"");
     assert_eq!(group.events(FORD).await.len(), before, "mistakes change nothing");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_private_message_gets_one_kind_sentence() {
+    let group = Group::gathered().await;
+    let said = "Battles are fought in the channels and threads of a server. Use a command there, and I will referee.";
+    let command = |kind| {
+        let data = super::group::command("help", &json!({}));
+        let (id, mut interaction) = group.interaction(FORD, IDA, kind, &data);
+        // In private there is a user and no member, and no server.
+        let object = interaction.as_object_mut().unwrap();
+        let member = object.remove("member").unwrap();
+        object.insert("user".to_owned(), member["user"].clone());
+        object.remove("guild_id");
+        (id, interaction)
+    };
+    let (id, interaction) = command(2);
+    group.dispatch(FORD, &interaction);
+    let answer = group.first_answer(id).await;
+    assert_eq!((&answer["type"], &answer["data"]["flags"]), (&json!(4), &json!(32768)));
+    assert_eq!(answer["data"]["components"][0]["content"], said);
+    let (id, interaction) = command(4);
+    group.dispatch(FORD, &interaction);
+    assert_eq!(group.first_answer(id).await["data"]["choices"], json!([]));
 }

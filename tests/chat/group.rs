@@ -110,6 +110,24 @@ impl Group {
         std::fs::read_to_string(self.folder.path().join("trace.txt")).unwrap_or_default()
     }
 
+    /// Where the bot answers health and counts, as its trace says.
+    pub async fn status_address(&self) -> String {
+        let said = |trace: &str| {
+            let line = trace.lines().rfind(|line| line.contains("health and counts"))?;
+            let address = line.split("address=").nth(1)?;
+            Some(address.trim().to_owned())
+        };
+        self.until("the status address is traced", || said(&self.trace())).await
+    }
+
+    /// A configuration that names that address, for the command that asks there.
+    pub fn asking_at(&self, address: &str) -> PathBuf {
+        let file = self.folder.path().join("asking.toml");
+        let text = format!("record = \"unused.db\"\nstatus = \"{address}\"\n");
+        std::fs::write(&file, text).expect("the configuration is written");
+        file
+    }
+
     /// Writes the configuration.
     pub fn configure(&self) {
         let text = format!(
@@ -216,9 +234,40 @@ impl Group {
 
     /// Uses a command without waiting for an answer; the interaction's id.
     pub fn sends(&self, channel: u64, by: Person, name: &str, options: &Value) -> u64 {
-        let (id, interaction) = self.interaction(channel, by, 2, &command(name, options));
+        let data = command(name, options);
+        self.as_registered(&data);
+        let (id, interaction) = self.interaction(channel, by, 2, &data);
         self.dispatch(channel, &interaction);
         id
+    }
+
+    /// The platform sends only what was registered: the command, and its options by their kinds.
+    fn as_registered(&self, data: &Value) {
+        let commands = self.stand_in.world.state().commands.clone();
+        if commands.is_null() {
+            // Another program of the library's, which registers nothing.
+            return;
+        }
+        let named = |list: &Value, name: &Value| {
+            let list = list.as_array().into_iter().flatten();
+            list.clone().find(|known| known["name"] == *name).cloned()
+        };
+        let mut known = named(&commands, &data["name"]).unwrap_or_else(|| panic!("no {data}"));
+        let mut given = &data["options"];
+        if given[0]["type"] == 1 {
+            let inner = named(&known["options"], &given[0]["name"]);
+            known = inner.unwrap_or_else(|| panic!("no {data}"));
+            given = &given[0]["options"];
+        }
+        for option in given.as_array().into_iter().flatten() {
+            let known = named(&known["options"], &option["name"]);
+            let kind = known.map(|known| known["type"].clone());
+            assert_eq!(kind, Some(option["type"].clone()), "{option} is not as registered");
+        }
+        for option in known["options"].as_array().into_iter().flatten() {
+            let is_given = named(given, &option["name"]).is_some();
+            assert!(is_given || option["required"] != true, "{option} is not given");
+        }
     }
 
     /// Presses a button under a post.
@@ -237,8 +286,9 @@ impl Group {
     }
 
     /// Fills in the form that a button showed.
-    pub async fn fills_in(&self, channel: u64, by: Person, form: &Value, reason: &str) -> Heard {
-        let field = json!({ "type": 4, "custom_id": "reason", "value": reason });
+    pub async fn fills_in(&self, channel: u64, by: Person, form: &Value, typed: &str) -> Heard {
+        let input = &form["data"]["components"][0]["components"][0];
+        let field = json!({ "type": 4, "custom_id": input["custom_id"], "value": typed });
         let data = json!({
             "custom_id": form["data"]["custom_id"],
             "components": [{ "type": 1, "components": [field] }],
@@ -256,13 +306,8 @@ impl Group {
         option: &str,
         typed: &str,
     ) -> Vec<String> {
-        let mut data = command(name, &json!({}));
-        let focused = json!([{ "type": 3, "name": option, "value": typed, "focused": true }]);
-        if data["options"][0]["options"].is_array() {
-            data["options"][0]["options"] = focused;
-        } else {
-            data["options"] = focused;
-        }
+        let focused = json!({ "type": 3, "name": option, "value": typed, "focused": true });
+        let data = within(name, vec![focused]);
         let (id, interaction) = self.interaction(channel, IDA, 4, &data);
         self.dispatch(channel, &interaction);
         let answer = self.first_answer(id).await;
@@ -392,10 +437,21 @@ impl Group {
 
     /// Waits until no post is owed to a channel any more.
     pub async fn until_nothing_is_owed(&self, channel: u64) {
-        let begun = Instant::now();
-        while self.owed(channel).await > 0 {
-            assert!(begun.elapsed() < PATIENCE * 3, "posts stay owed:\n{}", self.trace());
-            tokio::time::sleep(Duration::from_millis(50)).await;
+        self.until_so("no post is owed", async || self.owed(channel).await == 0).await;
+    }
+
+    /// Waits until a channel's battles hold more than so many events.
+    pub async fn until_more_events(&self, channel: u64, than: usize) {
+        self.until_so("an event is written", async || self.events(channel).await.len() > than)
+            .await;
+    }
+
+    /// Waits until something is so that has to be asked for.
+    pub async fn until_so(&self, what: &str, is_so: impl AsyncFn() -> bool) {
+        let end = Instant::now() + PATIENCE * 3;
+        while !is_so().await {
+            assert!(Instant::now() < end, "waited in vain until {what}:\n{}", self.trace());
+            tokio::time::sleep(Duration::from_millis(20)).await;
         }
     }
 
@@ -448,10 +504,10 @@ fn server_of(channel: u64) -> u64 {
     if channel == OTHER_CHANNEL { OTHER_SERVER } else { SERVER }
 }
 
-/// A command as the platform sends it; `"server defaults"` is a command of a command.
+/// A request's command as the platform sends it: inside the command of its group.
 ///
 /// The options are an object; a person is `{"user": id}` and a role `{"role": id}`.
-fn command(name: &str, options: &Value) -> Value {
+pub fn command(request: &str, options: &Value) -> Value {
     let given: Vec<Value> = options
         .as_object()
         .expect("options are an object")
@@ -467,9 +523,18 @@ fn command(name: &str, options: &Value) -> Value {
             json!({ "name": name, "type": kind, "value": value })
         })
         .collect();
-    let (name, options) = match name.split_once(' ') {
-        Some((name, inner)) => (name, json!([{ "type": 1, "name": inner, "options": given }])),
-        None => (name, Value::Array(given)),
+    within(request, given)
+}
+
+/// A request's command with these options as the platform sends them; a name that is no request's
+/// stands for a command of its own.
+fn within(request: &str, given: Vec<Value>) -> Value {
+    let spec = drumhead::requests::find(request);
+    let (name, options) = match spec.map(|spec| (spec.group.command(), spec.in_chat)) {
+        Some((Some(group), name)) => {
+            (group, json!([{ "type": 1, "name": name, "options": given }]))
+        }
+        _ => (request, Value::Array(given)),
     };
     json!({ "id": "500000000000000001", "name": name, "type": 1, "options": options })
 }
@@ -519,9 +584,10 @@ fn message(post: &Message) -> Value {
         "mention_roles": [],
         "attachments": [],
         "embeds": [],
+        "components": post.body["components"],
         "pinned": false,
         "type": 20,
-        "flags": 0,
+        "flags": post.body["flags"],
     })
 }
 

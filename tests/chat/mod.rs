@@ -1,5 +1,6 @@
 //! The Discord front: the real program against a strict stand-in for the platform.
 
+mod arrows;
 mod chances;
 mod checks;
 mod commands;

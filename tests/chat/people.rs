@@ -14,7 +14,7 @@ async fn the_opener_referees_and_refusals_say_whom_to_ask() {
     let told = group.told(FORD, ORM, "melee", ours.clone()).await;
     assert_eq!(
         told,
-        format!("That is for the captains of Vale and for the referee. Ask <@{}>.", IDA.id)
+        format!("Only the captains of Vale and the referee may do that. Ask <@{}>.", IDA.id)
     );
     let told = group.told(FORD, ORM, "appoint", json!({ "person": { "user": ORM.id } })).await;
     assert!(told.starts_with("Only the referee"), "{told}");
@@ -25,25 +25,36 @@ async fn the_opener_referees_and_refusals_say_whom_to_ask() {
     assert!(group.told(FORD, ORM, "show", json!({})).await.starts_with("Harrow Ford: turn 1"));
     // A captain acts for their own side.
     let captain = json!({ "person": { "user": ORM.id }, "side": "vale" });
-    let told = group.told(FORD, IDA, "appoint", captain.clone()).await;
+    let said = group.posts(FORD, IDA, "appoint", captain.clone()).await;
+    assert!(said.starts_with(&format!("<@{}> is a captain of Vale.\n", ORM.id)), "{said}");
+    let told = group.told(FORD, ORM, "officers", json!({})).await;
     assert_eq!(told, format!("Referee: <@{}>\nCaptain of Vale: <@{}>", IDA.id, ORM.id));
     group.posts(FORD, ORM, "change", json!({ "unit": "Ford Wardens", "men": 380 })).await;
     let theirs = json!({ "unit": "Banner Spears", "men": 10 });
     assert!(group.told(FORD, ORM, "change", theirs).await.contains("captains of Grey Banner"));
     group.posts(FORD, ORM, "melee", ours).await;
-    let told = group.told(FORD, IDA, "relieve", captain).await;
+    let said = group.posts(FORD, IDA, "relieve", captain).await;
+    assert!(
+        said.starts_with(&format!("<@{}> is no longer a captain of Vale.\n", ORM.id)),
+        "{said}"
+    );
+    let told = group.told(FORD, ORM, "officers", json!({})).await;
     assert_eq!(told, format!("Referee: <@{}>", IDA.id));
+    let told = group.told(FORD, IDA, "appoint", json!({})).await;
+    assert_eq!(told, "Name a person or a role.");
     let told = group.told(FORD, ORM, "change", json!({ "unit": "Ford Wardens", "men": 300 })).await;
     assert!(told.contains("captains of Vale"), "{told}");
     // A role referees as well as a person.
     let warden = Person { id: 600_000_000_000_000_009, admin: false, role: Some(55) };
-    group.told(FORD, IDA, "appoint", json!({ "role": { "role": 55 } })).await;
+    let said = group.posts(FORD, IDA, "appoint", json!({ "role": { "role": 55 } })).await;
+    assert!(said.starts_with("<@&55> is a referee of this battle.\n"), "{said}");
     group.posts(FORD, warden, "turn", json!({})).await;
     // Who manages the server may always close, and nothing else in a battle.
     assert!(group.told(FORD, UNA, "turn", json!({})).await.starts_with("Only the referee"));
     group.posts(FORD, UNA, "close", json!({})).await;
     let told = group.told(FORD, ORM, "reopen", json!({ "battle": "Harrow Ford" })).await;
-    assert!(told.starts_with("Only the referee"), "{told}");
+    let whom = format!("or someone who can manage this server, may do that. Ask <@{}>.", IDA.id);
+    assert_eq!(told, format!("Only the referee of this battle, {whom}"));
     group.posts(FORD, IDA, "reopen", json!({ "battle": "Harrow Ford" })).await;
 }
 
@@ -70,18 +81,18 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     }
     // A copy of one server's data holds nothing of another's.
     group.muster_at(OTHER_CHANNEL).await;
-    let heard = group.uses(OTHER_CHANNEL, UNA, "server export", json!({})).await;
+    let heard = group.uses(OTHER_CHANNEL, UNA, "copy", json!({})).await;
     let copy = heard.private.expect("a copy is for one");
     assert_eq!(copy.files.len(), 1);
     let ford = &group.events(FORD).await[0].event.battle;
     let theirs = group.events(OTHER_CHANNEL).await[0].event.battle.clone();
     assert!(!copy.file(0).contains(ford.as_str()));
     // Erasing one server's data leaves the other's.
-    let told = group.told(OTHER_CHANNEL, IDA, "server erase", json!({ "sure": true })).await;
-    assert!(told.starts_with("Only those who may manage this server"), "{told}");
-    let told = group.told(OTHER_CHANNEL, UNA, "server erase", json!({ "sure": false })).await;
+    let told = group.told(OTHER_CHANNEL, IDA, "erase", json!({ "sure": true })).await;
+    assert!(told.starts_with("Only people who can manage this server"), "{told}");
+    let told = group.told(OTHER_CHANNEL, UNA, "erase", json!({ "sure": false })).await;
     assert!(told.starts_with("Nothing was erased."), "{told}");
-    let told = group.told(OTHER_CHANNEL, UNA, "server erase", json!({ "sure": true })).await;
+    let told = group.told(OTHER_CHANNEL, UNA, "erase", json!({ "sure": true })).await;
     assert_eq!(told, "Erased for good: 1 battle of this server.");
     assert!(group.events(OTHER_CHANNEL).await.is_empty());
     // Nothing of it stays in the file or in its log: the battle's id was in every event.
@@ -102,12 +113,12 @@ async fn servers_and_channels_see_nothing_of_each_other() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_server_sets_what_its_battles_begin_with() {
     let group = Group::gathered().await;
-    let told = group.told(FORD, UNA, "server show", json!({})).await;
+    let told = group.told(FORD, UNA, "server", json!({})).await;
     assert_eq!(told, "Battles here begin at 1:20, under the rules open-field.");
     let defaults = json!({ "scale": 10, "rules": "CELL-BY-CELL" });
-    let told = group.told(FORD, UNA, "server defaults", defaults).await;
+    let told = group.told(FORD, UNA, "defaults", defaults).await;
     assert_eq!(told, "Battles here begin at 1:10, under the rules cell-by-cell.");
-    let told = group.told(FORD, UNA, "server defaults", json!({ "rules": "none such" })).await;
+    let told = group.told(FORD, UNA, "defaults", json!({ "rules": "none such" })).await;
     assert!(told.starts_with("There are no rules called “none such”."), "{told}");
     let text = group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford" })).await;
     assert!(
@@ -125,19 +136,16 @@ async fn a_person_sees_what_is_kept_and_has_it_removed_and_the_record_still_hold
     group
         .posts(FORD, IDA, "melee", json!({ "striker": "Ford Wardens", "struck": "Banner Spears" }))
         .await;
-    let told = group.told(FORD, ORM, "privacy show", json!({})).await;
+    let told = group.told(FORD, ORM, "privacy", json!({})).await;
     assert!(told.starts_with(&format!("Your id {} is kept as person-2.", ORM.id)), "{told}");
     assert!(told.contains("- Harrow Ford: 1"), "{told}");
     // The platform's id of a person stands nowhere in the record's events.
     let events = group.events(FORD).await;
     let id = ORM.id.to_string();
     assert!(events.iter().all(|event| !event.text.contains(&id)));
-    let told = group.told(FORD, ORM, "privacy remove", json!({})).await;
-    assert!(told.starts_with("Your id is taken out of this bot's records"), "{told}");
-    assert_eq!(
-        group.told(FORD, ORM, "privacy show", json!({})).await,
-        "Nothing is kept about you."
-    );
+    let told = group.told(FORD, ORM, "forget", json!({})).await;
+    assert!(told.starts_with("Your id has been removed from this bot's records"), "{told}");
+    assert_eq!(group.told(FORD, ORM, "privacy", json!({})).await, "Nothing is kept about you.");
     assert_eq!(group.events(FORD).await, events, "no event has changed");
     let heard = group.uses(FORD, IDA, "export", json!({})).await;
     let export = heard.private.expect("a copy is for one").file(0).to_owned();
@@ -145,6 +153,6 @@ async fn a_person_sees_what_is_kept_and_has_it_removed_and_the_record_still_hold
     assert_eq!(sound.rolls, 1);
     // Whoever comes back is somebody new.
     group.posts(FORD, ORM, "word", json!({ "text": "low reeds" })).await;
-    let told = group.told(FORD, ORM, "privacy show", json!({})).await;
+    let told = group.told(FORD, ORM, "privacy", json!({})).await;
     assert!(told.contains("is kept as person-3."), "{told}");
 }

@@ -15,9 +15,7 @@ async fn killed_between(group: &mut Group) -> u64 {
     let before = group.events(FORD).await.len();
     group.fault("PATCH", "@original", Kind::Status(500), 1000);
     let id = group.sends(FORD, IDA, "melee", &melee());
-    while group.events(FORD).await.len() == before {
-        tokio::time::sleep(Duration::from_millis(20)).await;
-    }
+    group.until_more_events(FORD, before).await;
     group.kill();
     group.stand_in.world.state().faults.clear();
     assert_eq!(group.owed(FORD).await, 1, "committed and not posted");

@@ -54,6 +54,8 @@ pub struct Platform {
     /// What the platform would have refused.
     pub wrong: Vec<String>,
     pub shards: u64,
+    /// Whether what is held is let go.
+    let_go: bool,
     last_id: u64,
 }
 
@@ -105,33 +107,54 @@ pub enum Kind {
     Limited(f64, bool),
     /// It is done, but only after so many milliseconds.
     Slow(u64),
+    /// The body is refused as an invalid form, and nothing is done.
+    Invalid,
+    /// It is done, but only once the test lets it go.
+    Held,
     /// It is done, but the answer is lost.
     Lost,
 }
 
-/// A refusal with the platform's code.
+/// A refusal: status, the platform's code, and what it says.
 struct Refused(u16, u64, String);
+
+impl Refused {
+    /// As the platform puts it: what is wrong with a form stands beside a general sentence.
+    fn body(&self) -> Value {
+        let Self(_, code, said) = self;
+        if *code == INVALID_FORM {
+            let errors = json!({ "_errors": [{ "code": "INVALID", "message": said }] });
+            return json!({ "code": code, "message": "Invalid Form Body", "errors": errors });
+        }
+        json!({ "code": code, "message": said })
+    }
+}
+
+/// The platform's code for a body that is not as it should be.
+const INVALID_FORM: u64 = 50035;
 
 impl Message {
     /// Its text as a person reads it, with the escapes of markdown taken out.
     pub fn text(&self) -> String {
-        let embed = &self.body["embeds"][0];
-        let description = embed["description"].as_str().unwrap_or_default();
-        let footer = embed["footer"]["text"].as_str().unwrap_or_default();
-        let content = self.body["content"].as_str().unwrap_or_default();
+        let shown = checks::all(&self.body);
+        let texts: Vec<&str> = shown.iter().filter_map(|part| part["content"].as_str()).collect();
         let mut plain = String::new();
-        let mut escaped = false;
-        for c in description.chars() {
-            if c == '\\' && !escaped {
-                escaped = true;
-                continue;
+        for line in texts.join("\n").lines() {
+            let mut escaped = false;
+            // What begins so is set small.
+            for c in line.strip_prefix("-# ").unwrap_or(line).chars() {
+                if c == '\\' && !escaped {
+                    escaped = true;
+                    continue;
+                }
+                if c != '*' || escaped {
+                    plain.push(c);
+                }
+                escaped = false;
             }
-            if c != '*' || escaped {
-                plain.push(c);
-            }
-            escaped = false;
+            plain.push('\n');
         }
-        format!("{content}{plain}\n{footer}")
+        plain
     }
 
     /// The text of one of its files.
@@ -141,9 +164,7 @@ impl Message {
 
     /// The ids of its buttons, by label.
     pub fn button(&self, label: &str) -> String {
-        let rows = self.body["components"].as_array().cloned().unwrap_or_default();
-        let buttons = rows.iter().filter_map(|row| row["components"].as_array()).flatten();
-        let found = buttons.into_iter().find(|button| button["label"] == label);
+        let found = checks::all(&self.body).into_iter().find(|part| part["label"] == label);
         let id = found.and_then(|button| button["custom_id"].as_str());
         id.unwrap_or_else(|| panic!("no button {label} under {}", self.text())).to_owned()
     }
@@ -193,6 +214,24 @@ impl World {
         state.messages.sort_by_key(|message| message.id);
     }
 
+    /// Lets go what is held.
+    pub fn let_go(&self) {
+        self.state().let_go = true;
+        self.bell.notify_waiters();
+    }
+
+    /// Waits until that is done.
+    async fn held(&self) {
+        loop {
+            let rung = self.bell.notified();
+            if self.state().let_go {
+                return;
+            }
+            // A bell rung in between is made good by looking again soon.
+            let _ = tokio::time::timeout(Duration::from_millis(50), rung).await;
+        }
+    }
+
     pub fn state(&self) -> MutexGuard<'_, Platform> {
         self.state.lock().expect("no test panics with the platform in hand")
     }
@@ -237,9 +276,14 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
     match fault {
         Some(Kind::Status(status)) => return answer(status, &json!({ "message": "fault" })),
         Some(Kind::Limited(seconds, global)) => return limited(seconds, global),
+        Some(Kind::Invalid) => {
+            let refused = Refused(400, INVALID_FORM, "it was not liked".to_owned());
+            return answer(400, &refused.body());
+        }
         Some(Kind::Slow(milliseconds)) => {
             tokio::time::sleep(Duration::from_millis(milliseconds)).await;
         }
+        Some(Kind::Held) => world.held().await,
         Some(Kind::Lost) | None => {}
     }
     let (body, files) = match body(request).await {
@@ -260,9 +304,7 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
     match done {
         Ok(Value::Null) => StatusCode::NO_CONTENT.into_response(),
         Ok(value) => answer(200, &value),
-        Err(Refused(status, code, message)) => {
-            answer(status, &json!({ "code": code, "message": message }))
-        }
+        Err(refused) => answer(refused.0, &refused.body()),
     }
 }
 
@@ -386,7 +428,7 @@ fn refuse(state: &mut Platform, wrong: Vec<String>) -> Result<(), Refused> {
     }
     let message = wrong.join("; ");
     state.wrong.extend(wrong);
-    Err(Refused(400, 50035, message))
+    Err(Refused(400, INVALID_FORM, message))
 }
 
 fn check(state: &mut Platform, body: &Value, files: &[(String, Vec<u8>)]) -> Result<(), Refused> {
@@ -414,7 +456,7 @@ fn first_answer(
     interaction.answered = Some((body.clone(), Instant::now()));
     if body["type"] == 5 || body["type"] == 4 {
         interaction.original = Some(message);
-        let (private, channel) = (body["data"]["flags"] == 64, interaction.channel);
+        let (private, channel) = (is_private(&body["data"]), interaction.channel);
         let body = body["data"].clone();
         let interaction = Some(id);
         let files = Vec::new();
@@ -430,6 +472,11 @@ fn first_answer(
         });
     }
     Ok(Value::Null)
+}
+
+/// Whether a message is flagged to be seen by one person alone.
+fn is_private(body: &Value) -> bool {
+    body["flags"].as_u64().is_some_and(|flags| flags & (1 << 6) != 0)
 }
 
 /// The interaction whose token this is, if it still answers.
@@ -481,7 +528,7 @@ fn follow_up(
     let interaction = holder(state, token)?;
     check(state, &body, &files)?;
     let (id, channel) = (state.id(), state.interactions[&interaction].channel);
-    let private = body["flags"] == 64;
+    let private = is_private(&body);
     let interaction = Some(interaction);
     state.messages.push(Message {
         id,
@@ -564,8 +611,8 @@ fn list(state: &Platform, channel: u64, query: &str) -> Result<Value, Refused> {
     let there =
         |message: &&Message| message.channel == channel && message.id > after && !message.private;
     let list = state.messages.iter().filter(there).take(100).map(|message| {
-        let embeds = message.body["embeds"].as_array().cloned().unwrap_or_default();
-        json!({ "id": message.id.to_string(), "embeds": embeds })
+        let components = message.body["components"].as_array().cloned().unwrap_or_default();
+        json!({ "id": message.id.to_string(), "content": "", "components": components })
     });
     // The newest stands first.
     let mut list: Vec<Value> = list.collect();

@@ -10,7 +10,7 @@ const SEEN: usize = 1024;
 
 /// What is in hand right now.
 #[derive(Debug, Default)]
-pub(super) struct InFlight {
+pub struct InFlight {
     places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
     /// Posts that are on their way in this process.
     under_way: Mutex<HashSet<(String, u64)>>,

@@ -1,12 +1,13 @@
-//! Carries letters to the platform: waits when told to, tries again when it makes sense.
+//! Carries parcels to the platform: waits when told to, tries again when it makes sense.
 //!
 //! The platform's limits are kept here and not in the library's limiter, which keeps a bucket for
 //! every interaction and never frees one. Only paths that must wait are remembered, until then.
 
-use super::Token;
-use super::caller::ReplyRoute;
-use super::status::Counts;
-use reqwest::{Method, Response, StatusCode, header};
+use super::counts::Counts;
+use super::limit::Limit;
+use super::token::Token;
+use reqwest::{Method, StatusCode, header};
+use serde::Serialize;
 use serde_json::Value;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -29,9 +30,9 @@ const ACKNOWLEDGE: Duration = Duration::from_millis(2800);
 /// How long anything else is tried; an owed post is tried again later.
 const PATIENCE: Duration = Duration::from_secs(40);
 
-/// Carries letters to the platform.
+/// Carries parcels to the platform.
 #[derive(Debug)]
-pub(super) struct Rest {
+pub struct Rest {
     client: reqwest::Client,
     base: String,
     token: Token,
@@ -42,44 +43,50 @@ pub(super) struct Rest {
 
 /// Why a request did not arrive.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) enum Failed {
+pub enum Failed {
     /// The platform refuses it and would refuse it again: status and the platform's own code.
     Refused { status: u16, code: u64, message: String },
     /// It could not be brought there in time.
     Unreachable(String),
 }
 
-/// A file that goes with a message.
+/// A file on its way.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct File {
+pub struct Upload {
+    /// Its name, as the body names it.
     pub name: String,
+    /// What it holds.
     pub bytes: Vec<u8>,
-    /// What a picture shows, for those who cannot see it.
-    pub alt: Option<String>,
 }
 
-/// A message: its body, and the files that go with it.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Message {
-    pub body: Value,
-    pub files: Vec<File>,
+/// What is sent: a body, written out, and the files that go with it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Parcel {
+    body: String,
+    files: Vec<Upload>,
 }
 
-struct RestRequest<'a> {
+/// One call, with all that is needed to make it again.
+pub(super) struct RestRequest<'a> {
     method: Method,
     /// The path, which also names what must wait.
     path: String,
     query: String,
-    body: Option<&'a Value>,
-    files: &'a [File],
+    parcel: Option<&'a Parcel>,
     /// How long to try in all, and how long one try may take.
     patience: (Duration, Duration),
 }
 
-impl File {
-    /// A file of text.
-    pub fn text(name: impl Into<String>, text: impl Into<String>) -> Self {
-        Self { name: name.into(), bytes: text.into().into_bytes(), alt: None }
+impl Parcel {
+    /// A body without files.
+    pub fn of(body: &impl Serialize) -> Self {
+        Self::with_files(body, Vec::new())
+    }
+
+    /// A body with its files.
+    pub fn with_files(body: &impl Serialize, files: Vec<Upload>) -> Self {
+        let body = serde_json::to_string(body).expect("a body has only text keys");
+        Self { body, files }
     }
 }
 
@@ -92,6 +99,16 @@ impl Failed {
     /// Whether the interaction has been acknowledged already.
     pub const fn is_acknowledged(&self) -> bool {
         matches!(self, Self::Refused { code: 40060, .. })
+    }
+}
+
+impl Failed {
+    /// Why, in the platform's own words where it gave some.
+    pub fn reason(&self) -> &str {
+        match self {
+            Self::Refused { message, .. } => message,
+            Self::Unreachable(why) => why,
+        }
     }
 }
 
@@ -121,79 +138,8 @@ impl Rest {
         &self.client
     }
 
-    /// Answers an interaction at once: acknowledges it, or shows a form.
-    pub async fn acknowledge(&self, via: &ReplyRoute, body: &Value) -> Result<(), Failed> {
-        let path = format!("/interactions/{}/{}/callback", via.id, via.token);
-        let mut request = RestRequest::new(Method::POST, path).with(body);
-        // One slow try may still arrive; a second one would only be told that the first did.
-        request.patience = (ACKNOWLEDGE, ACKNOWLEDGE);
-        self.send(request).await.map(drop)
-    }
-
-    /// Puts the answer in the place of the acknowledgement.
-    pub async fn edit_original(
-        &self,
-        via: &ReplyRoute,
-        message: &Message,
-    ) -> Result<Value, Failed> {
-        self.send(RestRequest::new(Method::PATCH, original(via)).carrying(message)).await
-    }
-
-    /// Takes the acknowledgement away.
-    pub async fn delete_original(&self, via: &ReplyRoute) -> Result<(), Failed> {
-        self.send(RestRequest::new(Method::DELETE, original(via))).await.map(drop)
-    }
-
-    /// Answers once more.
-    pub async fn follow_up(&self, via: &ReplyRoute, message: &Message) -> Result<Value, Failed> {
-        let path = format!("/webhooks/{}/{}", via.application, via.token);
-        self.send(RestRequest::new(Method::POST, path).carrying(message)).await
-    }
-
-    /// Posts in a channel.
-    pub async fn post(&self, channel: u64, message: &Message) -> Result<Value, Failed> {
-        let path = format!("/channels/{channel}/messages");
-        self.send(RestRequest::new(Method::POST, path).carrying(message)).await
-    }
-
-    /// Edits a message of the bot's own in a channel.
-    pub async fn edit(&self, channel: u64, id: u64, message: &Message) -> Result<Value, Failed> {
-        let path = format!("/channels/{channel}/messages/{id}");
-        self.send(RestRequest::new(Method::PATCH, path).carrying(message)).await
-    }
-
-    /// Deletes a message of the bot's own.
-    pub async fn delete(&self, channel: u64, id: u64) -> Result<(), Failed> {
-        let path = format!("/channels/{channel}/messages/{id}");
-        self.send(RestRequest::new(Method::DELETE, path)).await.map(drop)
-    }
-
-    /// Up to 100 messages of a channel after the one with that id.
-    pub async fn messages_after(&self, channel: u64, id: u64) -> Result<Value, Failed> {
-        let mut request = RestRequest::new(Method::GET, format!("/channels/{channel}/messages"));
-        request.query = format!("?after={id}&limit=100");
-        self.send(request).await
-    }
-
-    /// The channel for private messages to a person.
-    pub async fn private_channel(&self, user: u64) -> Result<Value, Failed> {
-        let body = serde_json::json!({ "recipient_id": user.to_string() });
-        self.send(RestRequest::new(Method::POST, "/users/@me/channels".to_owned()).with(&body))
-            .await
-    }
-
-    /// Asks for anything that has only an address.
-    pub async fn get(&self, path: &str) -> Result<Value, Failed> {
-        self.send(RestRequest::new(Method::GET, path.to_owned())).await
-    }
-
-    /// Puts something at an address.
-    pub async fn put(&self, path: &str, body: &Value) -> Result<Value, Failed> {
-        self.send(RestRequest::new(Method::PUT, path.to_owned()).with(body)).await
-    }
-
     /// Tries until it arrives, is refused, or patience ends.
-    async fn send(&self, request: RestRequest<'_>) -> Result<Value, Failed> {
+    pub(super) async fn send(&self, request: RestRequest<'_>) -> Result<Value, Failed> {
         let (patience, one_try) = request.patience;
         let end = Instant::now() + patience;
         let mut wait = FIRST_WAIT;
@@ -228,9 +174,11 @@ impl Rest {
             .request(asked.method.clone(), url)
             .header(header::AUTHORIZATION, format!("Bot {}", self.token.reveal()))
             .header(header::USER_AGENT, USER_AGENT);
-        request = match asked.body {
-            Some(body) if asked.files.is_empty() => request.json(body),
-            Some(body) => request.multipart(form(body, asked.files)),
+        request = match asked.parcel {
+            Some(parcel) if parcel.files.is_empty() => {
+                request.header(header::CONTENT_TYPE, "application/json").body(parcel.body.clone())
+            }
+            Some(parcel) => request.multipart(form(parcel)),
             None => request,
         };
         let response = request.send().await?;
@@ -252,7 +200,7 @@ impl Rest {
             status => Tried::Refused(Failed::Refused {
                 status: status.as_u16(),
                 code: body["code"].as_u64().unwrap_or(0),
-                message: body["message"].as_str().unwrap_or("no reason given").to_owned(),
+                message: reason(&body),
             }),
         })
     }
@@ -282,6 +230,26 @@ impl Rest {
     }
 }
 
+/// The reason that an answer gives; of an invalid form what is wrong with it.
+///
+/// <https://discord.com/developers/docs/reference#error-messages>
+fn reason(body: &Value) -> String {
+    let message = body["message"].as_str().unwrap_or("no reason given");
+    match detail(&body["errors"]) {
+        Some(detail) => format!("{message} ({detail})"),
+        None => message.to_owned(),
+    }
+}
+
+/// The first of the nested errors of an answer.
+fn detail(errors: &Value) -> Option<String> {
+    let errors = errors.as_object()?;
+    let own = errors.get("_errors").and_then(|own| own[0]["message"].as_str()).map(str::to_owned);
+    own.or_else(|| {
+        errors.iter().find_map(|(key, inner)| Some(format!("{key}: {}", detail(inner)?)))
+    })
+}
+
 /// What one try came to.
 enum Tried {
     Done(Value),
@@ -290,66 +258,59 @@ enum Tried {
     Limited,
 }
 
-/// What an answer's headers say about limits:
-/// <https://discord.com/developers/docs/topics/rate-limits>.
-struct Limit {
-    remaining: Option<f64>,
-    reset_after: Option<f64>,
-    retry_after: Option<f64>,
-    all: bool,
-}
-
-impl Limit {
-    fn of(response: &Response) -> Self {
-        let number = |name: &str| response.headers().get(name)?.to_str().ok()?.parse::<f64>().ok();
-        Self {
-            remaining: number("x-ratelimit-remaining"),
-            reset_after: number("x-ratelimit-reset-after"),
-            retry_after: number("retry-after"),
-            all: response.headers().contains_key("x-ratelimit-global"),
-        }
-    }
-
-    /// How long to wait before the next request to the same address.
-    fn wait(&self, status: StatusCode, body: &Value) -> Option<Duration> {
-        let seconds = if status == StatusCode::TOO_MANY_REQUESTS {
-            body["retry_after"].as_f64().or(self.retry_after).or(self.reset_after).unwrap_or(1.0)
-        } else if self.remaining.is_some_and(|left| left < 1.0) {
-            self.reset_after?
-        } else {
-            return None;
-        };
-        // A limit of a whole day is as good as one of an hour: patience ends before both.
-        Some(Duration::from_secs_f64(seconds.clamp(0.0, 3600.0)))
-    }
-}
-
 impl<'a> RestRequest<'a> {
-    const fn new(method: Method, path: String) -> Self {
+    /// A call to that path; what else it needs is set afterwards.
+    pub const fn new(method: Method, path: String) -> Self {
         let patience = (PATIENCE, ONE_TRY);
-        Self { method, path, query: String::new(), body: None, files: &[], patience }
+        Self { method, path, query: String::new(), parcel: None, patience }
     }
 
-    const fn with(mut self, body: &'a Value) -> Self {
-        self.body = Some(body);
+    /// The same call with a body.
+    pub const fn carrying(mut self, parcel: &'a Parcel) -> Self {
+        self.parcel = Some(parcel);
         self
     }
 
-    fn carrying(mut self, message: &'a Message) -> Self {
-        self.body = Some(&message.body);
-        self.files = &message.files;
+    /// The same call with what stands behind the path's question mark.
+    pub fn asking(mut self, query: String) -> Self {
+        self.query = query;
+        self
+    }
+
+    /// The same call as an acknowledgement.
+    ///
+    /// One slow try may still arrive; a second one would only be told that the first did.
+    pub const fn at_once(mut self) -> Self {
+        self.patience = (ACKNOWLEDGE, ACKNOWLEDGE);
         self
     }
 }
 
-fn original(via: &ReplyRoute) -> String {
-    format!("/webhooks/{}/{}/messages/@original", via.application, via.token)
-}
-
-fn form(body: &Value, files: &[File]) -> reqwest::multipart::Form {
-    let form = reqwest::multipart::Form::new().text("payload_json", body.to_string());
-    files.iter().enumerate().fold(form, |form, (n, file)| {
+fn form(parcel: &Parcel) -> reqwest::multipart::Form {
+    let form = reqwest::multipart::Form::new().text("payload_json", parcel.body.clone());
+    parcel.files.iter().enumerate().fold(form, |form, (n, file)| {
         let part = reqwest::multipart::Part::bytes(file.bytes.clone()).file_name(file.name.clone());
         form.part(format!("files[{n}]"), part)
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// After the example under “Error Messages” in the platform's reference.
+    #[test]
+    fn the_reason_of_an_invalid_form_says_what_is_wrong() {
+        let body = serde_json::json!({
+            "code": 50035,
+            "message": "Invalid Form Body",
+            "errors": { "components": { "0": { "content": { "_errors": [
+                { "code": "BASE_TYPE_REQUIRED", "message": "This field is required" },
+            ] } } } },
+        });
+        let said = "Invalid Form Body (components: 0: content: This field is required)";
+        assert_eq!(reason(&body), said);
+        assert_eq!(reason(&serde_json::json!({ "message": "Unknown Channel" })), "Unknown Channel");
+        assert_eq!(reason(&Value::Null), "no reason given");
+    }
 }

@@ -1,0 +1,109 @@
+//! What changes a battle: from what somebody does to the post of what came of it.
+//!
+//! The order is always the same. The interaction is acknowledged; then the referee commits; then
+//! the post goes out. A place is dealt with by one request at a time between looking at the battle
+//! and the commit, so that a button is weighed against the very battle the request meets.
+
+use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
+use super::{board, posting};
+use crate::battle::Battle;
+use crate::chat::platform::PLATFORM;
+use crate::protocol::{Recorded, Request, Who};
+use crate::referee::{Answer, Ask};
+use std::time::Instant;
+
+/// What is asked, once the battle it is asked of is known.
+pub(super) trait Wanted {
+    /// The battle it belongs to, if it came from that battle's post.
+    fn battle(&self) -> Option<&str> {
+        None
+    }
+
+    /// The request in the battle that is open here, by whoever asks.
+    async fn request(
+        self,
+        shared: &Shared,
+        caller: &Caller,
+        battle: Option<&Battle>,
+        me: Who,
+    ) -> Result<Request, Denied>;
+}
+
+/// Acknowledges, commits, and posts; a refusal is said to one person.
+pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
+    let begun = Instant::now();
+    let _in_hand = shared.in_flight.in_hand.read().await;
+    // Who they are is read while the platform takes the acknowledgement.
+    let (acknowledged, me) = tokio::join!(
+        acknowledged(shared, caller, false),
+        shared.referee.person(PLATFORM, caller.user)
+    );
+    if !acknowledged {
+        return;
+    }
+    let answer = match me {
+        Ok(me) => commit(shared, caller, me, wanted).await,
+        Err(refusal) => Err(refusal.into()),
+    };
+    match answer {
+        Ok(answer) => settle(shared, caller, answer, begun).await,
+        Err(denied) => refuse(shared, caller, denied).await,
+    }
+}
+
+/// Asks the referee. What is granted is on the disk and in hand.
+async fn commit(
+    shared: &Shared,
+    caller: &Caller,
+    me: Who,
+    wanted: impl Wanted,
+) -> Result<Answer, Denied> {
+    let (place, asked) = (caller.place(), caller.asked());
+    let _alone = shared.in_flight.alone(&place.to_string()).await;
+    let mut session = shared.referee.session(&place).await?;
+    if wanted.battle().is_some()
+        && let Some(event) = shared.referee.answered(&place, &asked).await?
+    {
+        // Delivered once more, perhaps to another process: the post is on its way.
+        return Ok(Answer { event, again: true, taken_back: false, opened: None });
+    }
+    let request = wanted.request(shared, caller, session.battle(), me).await?;
+    let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
+    let ask = Ask { place, asked, asker: caller.asker(me), request };
+    let answer = session.ask(&ask, Some(&via)).await?;
+    if !answer.again {
+        answer.opened.iter().chain([&answer.event]).for_each(|event| {
+            shared.in_flight.claim(event);
+        });
+    }
+    Ok(answer)
+}
+
+/// Sends what was granted.
+async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant) {
+    if answer.again {
+        // Delivered once more after a restart: its post is owed, and goes its own way.
+        return;
+    }
+    let events: Vec<Recorded> = answer.opened.into_iter().chain([answer.event]).collect();
+    shared.counts.granted();
+    if posting::deliver(shared, &caller.place(), &events, Some(&caller.via)).await {
+        shared.counts.answered(begun.elapsed());
+    }
+    for event in &events {
+        shared.in_flight.put_down(event);
+    }
+    board::refresh(shared, &caller.place()).await;
+}
+
+impl Wanted for Request {
+    async fn request(
+        self,
+        _: &Shared,
+        _: &Caller,
+        _: Option<&Battle>,
+        _: Who,
+    ) -> Result<Request, Denied> {
+        Ok(self)
+    }
+}

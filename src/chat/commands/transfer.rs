@@ -1,0 +1,77 @@
+//! Whole battles as files, and their reports.
+
+use crate::battle::Mistake;
+use crate::chat::interaction::{Caller, Denied, Shared, tell};
+use crate::chat::looking::drawn;
+use crate::chat::message::{File, Message, escape, messages, of_markdown, of_post_with};
+use crate::referee::export::TransferError;
+use crate::referee::{BattleSummary, Fault, Refusal};
+use crate::words::Post;
+
+/// A whole battle as a file, to check it or to import it elsewhere.
+pub async fn exported(
+    shared: &Shared,
+    caller: &Caller,
+    battle: Option<&str>,
+) -> Result<Message, Denied> {
+    let head = chosen(shared, caller, battle).await?;
+    let headline = format!("{}: {} events", head.name, head.seq);
+    let text = export_text(shared, &head).await?;
+    let file = File::text(format!("battle-{}.jsonl", head.battle), text);
+    Ok(of_markdown(&escape(&headline), vec![file]))
+}
+
+/// Tells a battle's report: what happened, losses, luck, pictures, receipts.
+pub async fn report(shared: &Shared, caller: &Caller, battle: Option<&str>, share: bool) {
+    tell(shared, caller, share, async {
+        let head = chosen(shared, caller, battle).await?;
+        Ok(reported(shared, &head).await?)
+    })
+    .await;
+}
+
+async fn reported(shared: &Shared, head: &BattleSummary) -> Result<Message, Refusal> {
+    let report = written(shared.referee.report_of(head).await)?;
+    let mut files = drawn(report.pictures()).await?;
+    let page = tokio::task::spawn_blocking(move || (report.html(), report)).await;
+    let (html, report) = page.map_err(|error| Fault::Stopped(error.to_string()))?;
+    files.push(File::text(format!("report-{}.html", head.battle), html));
+    if !report.receipts().is_empty() {
+        files.push(File::text(format!("receipts-{}.jsonl", head.battle), report.receipts()));
+    }
+    let mut post = Post::new(report.title());
+    post.line(0, report.summary());
+    post.line(0, messages::REPORT_IN_FILE);
+    Ok(of_post_with(&post, "report", files))
+}
+
+/// The battle of that name; without a name the one that is open here, or else the latest.
+async fn chosen(
+    shared: &Shared,
+    caller: &Caller,
+    battle: Option<&str>,
+) -> Result<BattleSummary, Refusal> {
+    let place = caller.place();
+    if let Some(name) = battle {
+        return shared.referee.battle_called(&place, name).await;
+    }
+    let mut known = shared.referee.battles(&place).await?;
+    let open = known.iter().position(|head| head.open);
+    let chosen = open.map(|at| known.swap_remove(at)).or_else(|| known.pop());
+    chosen.ok_or_else(|| Mistake::NoBattle.into())
+}
+
+/// A whole battle in the form that can be checked and imported.
+pub async fn export_text(shared: &Shared, head: &BattleSummary) -> Result<String, Refusal> {
+    let mut text = Vec::new();
+    written(shared.referee.write_export(head, &mut text).await)?;
+    Ok(String::from_utf8_lossy(&text).into_owned())
+}
+
+/// What was written, or why it was not.
+fn written<T>(written: Result<T, TransferError>) -> Result<T, Refusal> {
+    written.map_err(|error| match error {
+        TransferError::Refused(refusal) => refusal,
+        error => Fault::Missing(error.to_string()).into(),
+    })
+}
