@@ -17,7 +17,7 @@ use std::collections::HashSet;
 /// <https://discord.com/developers/docs/interactions/application-commands>.
 #[test]
 fn every_request_fits_a_command_of_the_platform() {
-    let named = |name: &str| {
+    let fits = |name: &str| {
         (1..=32).contains(&name.len())
             && name
                 .chars()
@@ -26,7 +26,7 @@ fn every_request_fits_a_command_of_the_platform() {
     let described = |about: &str| (1..=100).contains(&about.chars().count());
     let mut names = HashSet::new();
     for spec in all() {
-        assert!(named(spec.in_chat) && named(spec.name), "{}", spec.name);
+        assert!(fits(spec.in_chat) && fits(spec.name), "{}", spec.name);
         assert!(described(spec.about), "{}: {}", spec.name, spec.about.chars().count());
         assert!(names.insert(spec.name), "two requests are called {}", spec.name);
         assert!(std::ptr::eq(find(spec.name).unwrap(), *spec));
@@ -34,12 +34,12 @@ fn every_request_fits_a_command_of_the_platform() {
         assert!(options.len() <= 25, "{}", spec.name);
         let distinct: HashSet<_> = options.iter().map(|option| option.name).collect();
         assert_eq!(distinct.len(), options.len(), "{}", spec.name);
-        assert!(options.iter().all(|option| named(option.name)), "{}", spec.name);
+        assert!(options.iter().all(|option| fits(option.name)), "{}", spec.name);
         assert!(options.is_sorted_by_key(|option| !option.required()), "{}", spec.name);
         for slot in spec.slots {
             assert!(described(slot.about), "{} {}", spec.name, slot.name);
             for choice in slot.kind.choices() {
-                assert!(named(choice.name) && described(choice.about), "{}", choice.name);
+                assert!(fits(choice.name) && described(choice.about), "{}", choice.name);
             }
             for other in slot.needs.iter().chain(&slot.excludes) {
                 assert!(spec.slot(other).is_some(), "{} {}: {other}", spec.name, slot.name);
@@ -245,7 +245,7 @@ fn what_does_not_fit_is_refused_with_one_sentence() {
         (
             "melee",
             &[("striker", "A"), ("struck", "B"), ("higher", "uphill")],
-            "“uphill” does not fit higher. Use one of: ours, theirs.",
+            "“uphill” does not fit higher. Use one of: ours, theirs, both.",
         ),
         (
             "melee",
@@ -448,12 +448,12 @@ fn a_value_keeps_its_capitals() {
 
 #[test]
 fn a_melee_of_forty_contacts_with_the_longest_names_is_one_line() {
-    use drumhead::protocol::{ContactAsk, Facing, Holder, MeleeAsk, request_line};
+    use drumhead::protocol::{ContactAsk, Facing, Ground, Holder, MeleeAsk, request_line};
     let contact = |n: usize| ContactAsk {
         charge: true,
         countercharge: true,
         facing: Facing::Flank,
-        ground: Some(Holder::Struck),
+        ground: Some(Ground::Struck),
         obstacle: Some(Holder::Struck),
         ..ContactAsk::new(
             format!("{n:02} {}", "🐎".repeat(37)),

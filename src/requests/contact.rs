@@ -12,8 +12,12 @@ pub(super) const COUNTERCHARGE: Slot =
     flag("countercharge", "The struck unit charges too; mounted units only").each();
 pub(super) const FACING: Slot =
     option("facing", "Where the striker comes in; usually the front", Kind::Flags(FACINGS)).each();
-pub(super) const HIGHER: Slot =
-    option("higher", "Whose unit holds higher ground", Kind::Choice(HIGHER_GROUND)).each();
+pub(super) const HIGHER: Slot = option(
+    "higher",
+    "Whose unit holds higher ground; if both do, it counts for neither",
+    Kind::Choice(GROUND),
+)
+.each();
 pub(super) const OBSTACLE: Slot =
     option("obstacle", "Whose unit defends an obstacle between the two", Kind::Choice(WHOSE))
         .each();
@@ -31,16 +35,10 @@ const FACINGS: &[Choice] = &[
     Choice { name: "rear", about: "The striker comes in from the rear" },
 ];
 
-const HIGHER_GROUND: &[Choice] = &[
-    Choice { name: "ours", about: "The striking unit" },
-    Choice { name: "theirs", about: "The unit it strikes" },
-    Choice { name: "both", about: "Both; it counts for neither" },
-];
-
-const WHOSE: &[Choice] = &[
-    Choice { name: "ours", about: "The striking unit" },
-    Choice { name: "theirs", about: "The unit it strikes" },
-];
+const OURS: Choice = Choice { name: "ours", about: "The striking unit" };
+const THEIRS: Choice = Choice { name: "theirs", about: "The unit it strikes" };
+const WHOSE: &[Choice] = &[OURS, THEIRS];
+const GROUND: &[Choice] = &[OURS, THEIRS, Choice { name: "both", about: "Both units" }];
 
 /// The first contact and all further ones.
 pub(super) fn all(values: &Values) -> Result<Vec<ContactAsk>, Wrong> {
@@ -57,20 +55,21 @@ pub(super) fn how(values: &Values, striker: &str, struck: &str) -> ContactAsk {
         Some("rear") => Facing::Rear,
         _ => Facing::Front,
     };
-    let holder = |slot| {
-        let ours = |word: String| if word == "ours" { Holder::Striker } else { Holder::Struck };
-        values.choice(slot).map(ours)
-    };
+    let ground = values.choice("higher").map(|word| match word.as_str() {
+        "ours" => Ground::Striker,
+        "theirs" => Ground::Struck,
+        _ => Ground::Both,
+    });
+    let obstacle = values.choice("obstacle").map(|word| match word.as_str() {
+        "ours" => Holder::Striker,
+        _ => Holder::Struck,
+    });
     ContactAsk {
         charge: values.flag("charge"),
         countercharge: values.flag("countercharge"),
         facing,
-        ground: values.choice("higher").map(|word| match word.as_str() {
-            "ours" => Ground::Striker,
-            "theirs" => Ground::Struck,
-            _ => Ground::Both,
-        }),
-        obstacle: holder("obstacle"),
+        ground,
+        obstacle,
         ..ContactAsk::new(striker, struck)
     }
 }
