@@ -3,6 +3,7 @@
 //!
 //! The modules from the bottom up; none knows of those after it:
 //!
+//! - [`text`]: what of a text can be seen, and other people's text made harmless to print.
 //! - [`digest`]: SHA-256 values, by which rules files, links and events are named.
 //! - [`rules`]: what a rules file says, once it has been checked.
 //! - [`fair`]: the public roll: chain, statement, faces, receipt, check.
@@ -13,6 +14,7 @@
 //! - [`words`]: everything people read, put into words once for every front.
 //! - [`pictures`]: odds and battles drawn, as PNG, SVG and bars of text.
 //! - [`report`]: a battle's report, from its record of events.
+//! - [`fonts`]: this machine's fonts, for names in any script.
 //! - [`record`]: the append-only record in `SQLite`, and the posts still owed.
 //! - [`referee`]: one request in, one ruling out; whole battles in, out and checked.
 //! - [`requests`]: everything that can be asked, one file a request.
@@ -21,6 +23,8 @@
 //! - [`chat`]: the Discord front.
 //! - [`args`]: the program's arguments.
 
+#[cfg(test)]
+mod altered;
 pub mod args;
 pub mod battle;
 pub mod chat;
@@ -28,6 +32,7 @@ pub mod combat;
 pub mod digest;
 pub mod fair;
 pub mod files;
+pub mod fonts;
 pub mod odds;
 pub mod pictures;
 pub mod protocol;
@@ -37,4 +42,5 @@ pub mod report;
 pub mod requests;
 pub mod rules;
 pub mod terminal;
+pub mod text;
 pub mod words;

@@ -5,13 +5,15 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 /// Rooms from the bottom up: a room may use those before it, never those after it.
-const ORDER: [&str; 17] = [
-    "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words", "pictures",
-    "report", "record", "referee", "files", "requests", "terminal", "chat", "args",
+/// `altered` is there for tests alone.
+const ORDER: [&str; 20] = [
+    "altered", "text", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words",
+    "pictures", "report", "fonts", "record", "referee", "files", "requests", "terminal", "chat",
+    "args",
 ];
 /// Rooms that know nothing of the world outside.
-const PURE: [&str; 10] = [
-    "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words", "pictures",
+const PURE: [&str; 11] = [
+    "text", "digest", "rules", "fair", "protocol", "battle", "combat", "odds", "words", "pictures",
     "report",
 ];
 /// Crates and parts of the standard library that a pure room must not name.

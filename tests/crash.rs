@@ -1,7 +1,6 @@
 //! Kills at random points: what was answered is there, nothing is there twice.
 
-use crate::helper::{DRUMHEAD, Game, audit, file};
-use drumhead::record::Record;
+use crate::helper::{DRUMHEAD, Game, audit, file, store};
 use drumhead::referee::{Referee, RulesLibrary};
 use std::collections::BTreeSet;
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -115,7 +114,7 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
     assert!(answered.len() as u64 >= KILLS * 3 / 4, "only {} answers", answered.len());
 
     runtime.block_on(async {
-        let kept = Record::open(&record).await.unwrap();
+        let kept = store::open(&record).await;
         let game = Game::over(Referee::new(kept, RulesLibrary::shipped()));
         let events = game.events().await;
         let melees = events.iter().filter(|event| event.event.receipt().is_some()).count();
@@ -129,11 +128,7 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
         }
         let sound = audit(&game.export().await).unwrap_or_else(|no| panic!("{no}"));
         assert_eq!(sound.events, events.len() as u64);
-        let url = format!("sqlite:{}", record.display());
-        let sql = sqlx::SqlitePool::connect(&url).await.unwrap();
-        let verdict: String =
-            sqlx::query_scalar("PRAGMA integrity_check").fetch_one(&sql).await.unwrap();
-        assert_eq!(verdict, "ok");
+        store::open(&record).await.is_sound().await.expect("the file is sound");
         println!(
             "{KILLS} kills, {} answers, {} events, {:?}",
             answered.len(),
@@ -178,7 +173,7 @@ fn two_programs_share_a_file_without_a_fork() {
     let granted: usize = programs.into_iter().map(|program| program.join().unwrap()).sum();
     let runtime = tokio::runtime::Runtime::new().unwrap();
     runtime.block_on(async {
-        let kept = Record::open(&record).await.unwrap();
+        let kept = store::open(&record).await;
         let game = Game::over(Referee::new(kept, RulesLibrary::shipped()));
         assert_eq!(game.events().await.len(), 1 + granted, "each answer is one event");
         audit(&game.export().await).unwrap_or_else(|no| panic!("{no}"));

@@ -2,7 +2,6 @@
 
 use drumhead::battle::Battle;
 use drumhead::protocol::{Place, Recorded, RequestId};
-use drumhead::record::Record;
 use drumhead::referee::{Answer, Ask, Asker, Look, Referee, Refusal, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use drumhead::words::{Shown, event, shown};
@@ -23,7 +22,7 @@ pub struct Game {
 impl Game {
     /// A table without a battle.
     pub async fn empty() -> Self {
-        let record = Record::throwaway().await.expect("a record in memory opens");
+        let record = store::fresh().await;
         Self::over(Referee::demonstration(record, RulesLibrary::shipped()))
     }
 
@@ -72,6 +71,15 @@ impl Game {
     /// The answer to a line at another width.
     pub async fn says_at(&self, width: usize, line: &str) -> String {
         self.line(line, width).await.expect("the line is answered")
+    }
+
+    /// Asks a line that may find nothing to do, and nothing else to be wrong.
+    pub async fn tries(&self, line: &str) {
+        if let Err(sentence) = self.line(line, WIDTH).await {
+            let nothing =
+                ["Nothing would change.", "No melee can be fought on.", "is not in a melee"];
+            assert!(nothing.iter().any(|part| sentence.contains(part)), "“{line}”: {sentence}");
+        }
     }
 
     /// The sentence with which a line is refused.
@@ -146,8 +154,43 @@ pub fn audit(
     export: &str,
 ) -> Result<drumhead::referee::audit::Audited, drumhead::fair::check::Difference> {
     let mut audit = drumhead::referee::audit::Audit::new();
-    for (n, line) in export.lines().enumerate() {
-        audit.line(line).map_err(|difference| difference.on_line(n + 1))?;
+    for (n, line) in export.split_inclusive('\n').enumerate() {
+        audit.line(line.as_bytes()).map_err(|difference| difference.on_line(n + 1))?;
     }
     audit.finish()
+}
+
+/// Where the records of the tests come from: the one place to change for another kind of store.
+pub mod store {
+    use drumhead::record::Record;
+    use std::path::Path;
+
+    /// A record of its own, gone when it is closed.
+    pub async fn fresh() -> Record {
+        Record::throwaway().await.expect("a record in memory opens")
+    }
+
+    /// A record that is kept under that name, and can be opened again, by another program too.
+    pub async fn open(name: &Path) -> Record {
+        Record::open(name).await.unwrap_or_else(|no| panic!("{no}"))
+    }
+
+    /// Does to a closed record what the program itself never does; how many rows that changed.
+    pub async fn tamper(name: &Path, sql: &'static str) -> u64 {
+        let url = format!("sqlite:{}", name.display());
+        let pool = sqlx::SqlitePool::connect(&url).await.expect("the file opens");
+        let done = sqlx::query(sql).execute(&pool).await.unwrap_or_else(|no| panic!("{sql}: {no}"));
+        pool.close().await;
+        done.rows_affected()
+    }
+
+    /// The bytes that a record's tables hold for secrets.
+    pub async fn secrets(name: &Path) -> Vec<Vec<u8>> {
+        let url = format!("sqlite:{}", name.display());
+        let pool = sqlx::SqlitePool::connect(&url).await.expect("the file opens");
+        let found = sqlx::query_scalar("SELECT bytes FROM secrets ORDER BY battle, key");
+        let found = found.fetch_all(&pool).await.expect("secrets are listed");
+        pool.close().await;
+        found
+    }
 }

@@ -46,7 +46,10 @@ async fn play(record: &Path) -> Game {
         asks(&game, id, Request::Appoint { who, side }).await;
     }
     for line in kept("script.txt").lines().filter(|line| !line.starts_with('#')) {
-        game.says(line).await;
+        match line.strip_prefix("? ") {
+            Some(line) => game.tries(line).await,
+            None => drop(game.says(line).await),
+        }
         if line.starts_with("rescale") {
             asks(&game, "relieved", Request::Relieve { who: Appointee::Role(9), side: None }).await;
         }

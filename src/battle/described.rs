@@ -2,10 +2,10 @@
 
 use super::gate::name_of;
 use super::muster::muster;
-use super::names::invisible;
 use super::{Field, Mistake};
 use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
+use crate::text::invisible;
 use std::str::FromStr;
 use std::sync::Arc;
 

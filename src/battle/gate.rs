@@ -5,12 +5,13 @@
 //! release has, and the event holds what came of it. What is decided and audited afterwards
 //! compares bytes.
 
-use super::names::{find, fold_case, invisible, same_name};
+use super::names::{find, fold_case, same_name};
 use super::{Battle, Field, Mistake};
 use crate::protocol::{
     Change, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Request, Setting, ShootAsk,
 };
 use crate::rules::Rules;
+use crate::text::invisible;
 
 /// A request for the battle that is open, as it is to be recorded.
 ///

@@ -1,6 +1,8 @@
 //! Names: what can be one; and, at the gate, matched without regard to case, with the nearest one
 //! offered when none fits.
 
+use crate::text::invisible;
+
 /// Whether a text can be a name: 1 to 40 characters on one line, without what lines and statements
 /// are written with.
 pub fn is_name(name: &str) -> bool {
@@ -11,14 +13,6 @@ pub fn is_name(name: &str) -> bool {
 /// Whether a text is 1 to `most` characters on one line, all of which can be seen.
 pub fn is_text(text: &str, most: usize) -> bool {
     (1..=most).contains(&text.chars().count()) && !text.chars().any(invisible)
-}
-
-/// Line breaks, control characters, spaces without width, and marks that turn the direction of
-/// what follows. The joiners that scripts and emoji need are none of these.
-pub(super) fn invisible(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-        || matches!(c, '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{061c}' | '\u{2060}' | '\u{feff}')
 }
 
 /// The form in which two names are compared.

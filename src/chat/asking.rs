@@ -5,6 +5,7 @@
 //! and the commit, so that a button is weighed against the very battle the request meets.
 
 use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
+use super::platform::PLATFORM;
 use super::{board, posting};
 use crate::battle::Battle;
 use crate::protocol::{Recorded, Request, Who};
@@ -13,9 +14,9 @@ use std::time::Instant;
 
 /// What is asked, once the battle it is asked of is known.
 pub(super) trait Wanted {
-    /// The battle it belongs to, if it came from that battle's post.
-    fn battle(&self) -> Option<&str> {
-        None
+    /// Whether it comes from a post, so that what it asks depends on the battle as it stands.
+    fn is_of_a_post(&self) -> bool {
+        false
     }
 
     /// The request in the battle that is open here, by whoever asks.
@@ -33,9 +34,10 @@ pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
     let begun = Instant::now();
     let _in_hand = shared.in_flight.in_hand.read().await;
     // Who they are is read while the platform takes the acknowledgement.
-    let user = caller.user.to_string();
-    let (acknowledged, me) =
-        tokio::join!(acknowledged(shared, caller, false), shared.referee.person(&user));
+    let (acknowledged, me) = tokio::join!(
+        acknowledged(shared, caller, false),
+        shared.referee.person(PLATFORM, caller.user)
+    );
     if !acknowledged {
         return;
     }
@@ -59,8 +61,8 @@ async fn commit(
     let (place, asked) = (caller.place(), caller.asked());
     let _alone = shared.in_flight.alone(&place.to_string()).await;
     let mut session = shared.referee.session(&place).await?;
-    if let Some(battle) = wanted.battle()
-        && let Some(event) = shared.referee.answered(battle, &asked).await?
+    if wanted.is_of_a_post()
+        && let Some(event) = shared.referee.answered(&place, &asked).await?
     {
         // Delivered once more, perhaps to another process: the post is on its way.
         return Ok(Answer { event, again: true, taken_back: false, opened: None });

@@ -71,27 +71,28 @@ pub(super) async fn post_owed(shared: &Shared) {
         Ok(owed) => owed,
         Err(error) => return tracing::error!(%error, "owed posts could not be read"),
     };
-    for together in of_one_request(owed) {
-        post_together(shared, together).await;
+    for owed in owed {
+        post_together(shared, owed).await;
     }
 }
 
-async fn post_together(shared: &Shared, owed: Vec<Owed>) {
+/// Brings the posts of one request's events.
+async fn post_together(shared: &Shared, owed: Owed) {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    let Some(Owed { place, via, .. }) = owed.last().cloned() else { return };
+    let Owed { place, via, events: owed } = owed;
     let events = {
         // A request that has just been granted takes its posts up before it leaves the place.
         let _alone = shared.in_flight.alone(&place.beside().to_string()).await;
         let mut events = Vec::new();
-        for owed in owed {
-            if !shared.in_flight.claim(&owed.event) {
+        for event in owed {
+            if !shared.in_flight.claim(&event) {
                 continue;
             }
             // It may have been posted between being read and being taken up.
-            if shared.referee.still_owed(&owed).await.unwrap_or(false) {
-                events.push(owed.event);
+            if shared.referee.still_owed(&event).await.unwrap_or(false) {
+                events.push(event);
             } else {
-                shared.in_flight.put_down(&owed.event);
+                shared.in_flight.put_down(&event);
             }
         }
         events
@@ -191,7 +192,7 @@ async fn tell_referee(shared: &Shared, events: &[Recorded], failed: &Failed) {
     let Some(event) = events.last() else { return };
     let told = async {
         let opening = shared.referee.event(&event.event.battle, 1).await.ok()??.event;
-        let user = shared.referee.platform_of(opening.by).await.ok()??.parse().ok()?;
+        let user = shared.referee.user(PLATFORM, opening.by).await.ok()??;
         let name = match opening.request {
             Request::Open(open) => open.name,
             _ => opening.battle,
@@ -203,22 +204,6 @@ async fn tell_referee(shared: &Shared, events: &[Recorded], failed: &Failed) {
     if told.await.is_none() {
         tracing::warn!(battle = event.event.battle, "the referee could not be told either");
     }
-}
-
-/// Posts that one interaction is to be answered with, together; each of the others alone.
-fn of_one_request(owed: Vec<Owed>) -> Vec<Vec<Owed>> {
-    let mut requests: Vec<Vec<Owed>> = Vec::new();
-    for owed in owed {
-        let same = |known: &&mut Vec<Owed>| {
-            let last = known.last();
-            last.is_some_and(|last| last.via.is_some() && last.via == owed.via)
-        };
-        match requests.last_mut().filter(same) {
-            Some(request) => request.push(owed),
-            None => requests.push(vec![owed]),
-        }
-    }
-    requests
 }
 
 /// A nonce has at most 25 characters: the battle's id has 16.

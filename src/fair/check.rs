@@ -5,6 +5,7 @@
 
 use super::{Faces, Protocol, Receipt, Statement};
 use crate::digest::Digest;
+use crate::text::{harmless, invisible};
 use serde::Serialize;
 use std::collections::BTreeSet;
 use std::fmt::Display;
@@ -39,6 +40,8 @@ pub struct Holds {
     pub link: u32,
     /// Rolls thrown before its chain began.
     pub before: u32,
+    /// Whether it was announced and taken back.
+    pub taken_back: bool,
 }
 
 /// Checks receipts in the order of their rolls.
@@ -86,7 +89,8 @@ impl Checker {
             Some(last) => last.follow(receipt, &statement)?,
             None => walk(receipt)?,
         };
-        faces(receipt, statement.taken_back)?;
+        let taken_back = statement.taken_back;
+        faces(receipt, taken_back)?;
         self.last = Some(Last {
             roll,
             battle: statement.battle,
@@ -95,14 +99,14 @@ impl Checker {
             before,
             next: statement.next,
         });
-        Ok(Holds { roll, link: roll - before, before })
+        Ok(Holds { roll, link: roll - before, before, taken_back })
     }
 }
 
 impl Last {
     /// Checks that a receipt follows this one; returns the rolls before its chain.
     fn follow(&self, receipt: &Receipt, statement: &Statement) -> Result<u32, Difference> {
-        same("roll", &(self.roll + 1), &receipt.roll)?;
+        same("roll", &self.roll.saturating_add(1), &receipt.roll)?;
         same("battle", &self.battle, &statement.battle)?;
         let (anchor, below, before) = match self.next {
             None => (self.anchor, self.link, self.before),
@@ -144,8 +148,8 @@ fn faces(receipt: &Receipt, taken_back: bool) -> Result<(), Difference> {
         if throw.sides == 0 || throw.faces.is_empty() {
             return Err(Difference::new(&field, &"dice of 1 side or more", &"none"));
         }
-        if throw.purpose.is_empty() || throw.purpose.contains(['\n', '\r']) {
-            return Err(Difference::new(&field, &"a label on one line", &"another one"));
+        if throw.purpose.is_empty() || throw.purpose.chars().any(invisible) {
+            return Err(Difference::new(&field, &"a label that can be seen", &"another one"));
         }
         if !labels.insert(throw.purpose.as_str()) {
             return Err(Difference::new(&field, &"a label of its own", &"one that came before"));
@@ -173,9 +177,12 @@ where
 
 impl Difference {
     /// A difference whose place is still to be said.
+    ///
+    /// What it shows may come from anybody's file, so all of it is made harmless.
     pub fn new(field: &str, expected: &dyn Display, found: &dyn Display) -> Self {
-        let (expected, found) = (expected.to_string(), found.to_string());
-        Self { line: None, roll: None, event: None, field: field.to_owned(), expected, found }
+        let field = harmless(field);
+        let (expected, found) = (harmless(&expected.to_string()), harmless(&found.to_string()));
+        Self { line: None, roll: None, event: None, field, expected, found }
     }
 
     /// The same, in a roll too.
@@ -213,7 +220,7 @@ mod tests {
     /// A receipt of the chain's link `n` for roll `roll`, throwing three dice of six sides.
     fn receipt(chain: &Chain, n: u32, roll: u32, next: Option<Digest>) -> Receipt {
         let statement = Statement {
-            battle: "harrow".into(),
+            battle: "9f86d081884c7d65".into(),
             anchor: chain.anchor(),
             roll,
             asked: format!("table:{roll}"),
@@ -292,6 +299,51 @@ mod tests {
             field(&|r| r[0].statement = r[0].statement.replace("rules", "riles")),
             is(1, "statement")
         );
+    }
+
+    /// Nothing but dice could then be told from a roll that was never thrown.
+    #[test]
+    fn a_roll_without_dice_was_taken_back_and_no_other_was() {
+        let back = |receipt: &mut Receipt| {
+            receipt.statement += "taken back\n";
+            receipt.throws.clear();
+        };
+        let mut receipts = rolls();
+        back(&mut receipts[1]);
+        assert!(check(&receipts).is_ok());
+        let mut thrown = rolls();
+        thrown[1].statement += "taken back\n";
+        let difference = check(&thrown).unwrap_err();
+        assert_eq!((difference.field, difference.found), ("throws".into(), "some".into()));
+        let mut empty = rolls();
+        empty[1].throws.clear();
+        let difference = check(&empty).unwrap_err();
+        assert_eq!((difference.field, difference.found), ("throws".into(), "none".into()));
+    }
+
+    #[test]
+    fn the_last_number_there_is_has_no_next() {
+        let mut checker = Checker::from_anchor("9f86d081884c7d65", Digest::ZERO);
+        checker.last.as_mut().unwrap().roll = u32::MAX;
+        assert_eq!(checker.check(&rolls()[0]).unwrap_err().field, "roll");
+    }
+
+    #[test]
+    fn nothing_of_a_forged_receipt_gets_through_to_a_terminal() {
+        let paint = "\u{1b}[2J\u{9b}31mAll rolls hold.\u{202e}\r\n\u{200b}";
+        let changes: [&dyn Fn(&mut Receipt); 5] = [
+            &|receipt| receipt.throws[0].purpose = paint.into(),
+            &|receipt| receipt.statement = paint.into(),
+            &|receipt| receipt.statement = receipt.statement.replace("melee", paint),
+            &|receipt| receipt.statement = receipt.statement.replace("9f86d081884c7d65", paint),
+            &|receipt| receipt.statement = receipt.statement.replace("table:", paint),
+        ];
+        for change in changes {
+            let mut receipts = rolls();
+            change(&mut receipts[1]);
+            let said = check(&receipts).unwrap_err().to_string();
+            assert!(!said.chars().any(invisible), "{said:?}");
+        }
     }
 
     #[test]

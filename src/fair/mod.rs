@@ -15,5 +15,6 @@ mod stream;
 pub use chain::{Chain, Secret};
 pub use protocol::{Protocol, UnknownProtocol};
 pub use receipt::{Receipt, Throw};
+pub(crate) use statement::{LONGEST_ID, is_origin, is_request_id};
 pub use statement::{Statement, StatementError, Word};
 pub use stream::{Faces, Stream};

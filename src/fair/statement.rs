@@ -1,8 +1,10 @@
 //! What is being thrown, fixed in words before the dice are drawn.
 
 use crate::digest::Digest;
+use crate::text::invisible;
 use serde::{Deserialize, Serialize};
 use std::fmt::Write as _;
+use std::ops::RangeInclusive;
 
 /// A short text that a player gave; it goes into every later roll until they change it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -44,12 +46,23 @@ pub struct Statement {
 
 /// The text is not a statement.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("line {line} of the statement should begin with “{expected}”")]
-pub struct StatementError {
-    /// The line, counted from 1.
-    pub line: usize,
-    /// What it should begin with.
-    pub expected: &'static str,
+pub enum StatementError {
+    /// A line does not begin as it should.
+    #[error("line {line} of the statement should begin with “{expected}”")]
+    Start {
+        /// The line, counted from 1.
+        line: usize,
+        /// What it should begin with.
+        expected: &'static str,
+    },
+    /// A line begins as it should, and then holds something else.
+    #[error("line {line} of the statement should hold {expected}")]
+    Value {
+        /// The line, counted from 1.
+        line: usize,
+        /// What it should hold.
+        expected: &'static str,
+    },
 }
 
 const TITLE: &str = "drumhead roll 1";
@@ -86,30 +99,40 @@ impl Statement {
     /// A name never holds `": "`, so a word's line splits in one way only.
     pub fn parse(text: &str) -> Result<Self, StatementError> {
         let mut lines = Lines::new(text);
+        lines.all_can_be_seen()?;
         lines.exactly(TITLE)?;
         let battle = lines.after("battle ")?.to_owned();
+        lines.holds(is_battle_id(&battle), "the battle's id: 16 digits of 0-9 and a-f")?;
         let anchor = lines.digest("anchor ")?;
         let roll = lines.number("roll ")?;
         let asked = lines.after("asked ")?.to_owned();
+        lines
+            .holds(is_request_id(&asked), "a request's id: where it comes from, a colon, an id")?;
         let mut words = Vec::new();
         while let Some(word) = lines.optional("word ") {
-            let (name, text) = word.split_once(": ").ok_or(lines.wrong("word name: text"))?;
+            let (name, text) = word.split_once(": ").unwrap_or_default();
+            let fits = is_length(name, 1..=40) && is_length(text, 1..=80);
+            lines.holds(fits, "a name of 1 to 40 characters, a colon and a space, and 1 to 80")?;
             words.push(Word { name: name.to_owned(), text: text.to_owned() });
         }
         let next = match lines.optional("next ") {
-            Some(hex) => Some(hex.parse().map_err(|_| lines.wrong("next and a SHA-256 value"))?),
+            Some(hex) => Some(hex.parse().map_err(|_| lines.wrong("a SHA-256 value"))?),
             None => None,
         };
         let (rules_name, rules) =
-            lines.after("rules ")?.rsplit_once(' ').ok_or(lines.wrong("rules name SHA-256"))?;
-        let rules = rules.parse().map_err(|_| lines.wrong("rules name SHA-256"))?;
+            lines.after("rules ")?.rsplit_once(' ').ok_or(lines.wrong(RULES))?;
+        let rules = rules.parse().map_err(|_| lines.wrong(RULES))?;
+        lines.holds(!rules_name.is_empty(), RULES)?;
         let record = lines.digest("record ")?;
         let cast = lines.optional("cast ").map(str::to_owned);
+        let fits = cast.as_ref().is_none_or(|cast| is_length(cast, 8..=80));
+        lines.holds(fits, "the caster's text of 8 to 80 characters")?;
         let request = lines.after("request ")?.to_owned();
+        lines.holds(!request.is_empty(), "a request")?;
         let taken_back = match lines.optional(TAKEN_BACK) {
             None => false,
             Some("") if cast.is_none() => true,
-            Some(_) => return Err(lines.wrong("nothing: the statement is over")),
+            Some(_) => return Err(lines.wrong("nothing more: the statement is over")),
         };
         lines.end()?;
         Ok(Self {
@@ -129,6 +152,36 @@ impl Statement {
     }
 }
 
+/// What the line of the rules holds.
+const RULES: &str = "the rules' name and their SHA-256 value";
+
+/// Whether a text is so many characters long.
+fn is_length(text: &str, characters: RangeInclusive<usize>) -> bool {
+    characters.contains(&text.chars().count())
+}
+
+/// Whether a text can be a battle's id.
+fn is_battle_id(text: &str) -> bool {
+    text.len() == 16 && text.bytes().all(|c| matches!(c, b'0'..=b'9' | b'a'..=b'f'))
+}
+
+/// The longest id of a request behind its origin, in characters.
+pub(crate) const LONGEST_ID: usize = 100;
+
+/// Whether a text can be the id of a request: an origin of 1 to 20 small letters, a colon, and 1 to
+/// [`LONGEST_ID`] letters, digits, dots, hyphens, underscores or slashes, all of ASCII.
+pub(crate) fn is_request_id(text: &str) -> bool {
+    let fits = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);
+    text.split_once(':').is_some_and(|(origin, id)| {
+        is_origin(origin) && (1..=LONGEST_ID).contains(&id.len()) && id.chars().all(fits)
+    })
+}
+
+/// Whether a text names a platform or another origin: 1 to 20 small letters.
+pub(crate) fn is_origin(text: &str) -> bool {
+    (1..=20).contains(&text.len()) && text.chars().all(|c| c.is_ascii_lowercase())
+}
+
 /// Reads lines, each ended by one LF, and counts them.
 struct Lines<'a> {
     rest: &'a str,
@@ -141,7 +194,21 @@ impl<'a> Lines<'a> {
     }
 
     const fn wrong(&self, expected: &'static str) -> StatementError {
-        StatementError { line: self.line, expected }
+        StatementError::Value { line: self.line, expected }
+    }
+
+    fn holds(&self, holds: bool, expected: &'static str) -> Result<(), StatementError> {
+        if holds { Ok(()) } else { Err(self.wrong(expected)) }
+    }
+
+    fn all_can_be_seen(&self) -> Result<(), StatementError> {
+        let unseen = |line: &str| line.chars().any(invisible);
+        match (1..).zip(self.rest.split('\n')).find(|(_, line)| unseen(line)) {
+            Some((line, _)) => {
+                Err(StatementError::Value { line, expected: "nothing that cannot be seen" })
+            }
+            None => Ok(()),
+        }
     }
 
     fn optional(&mut self, start: &str) -> Option<&'a str> {
@@ -153,7 +220,7 @@ impl<'a> Lines<'a> {
     }
 
     fn after(&mut self, start: &'static str) -> Result<&'a str, StatementError> {
-        let expected = StatementError { line: self.line + 1, expected: start.trim_end() };
+        let expected = StatementError::Start { line: self.line + 1, expected: start.trim_end() };
         self.optional(start).ok_or(expected)
     }
 
@@ -162,21 +229,24 @@ impl<'a> Lines<'a> {
     }
 
     fn digest(&mut self, start: &'static str) -> Result<Digest, StatementError> {
-        self.after(start)?.parse().map_err(|_| self.wrong(start.trim_end()))
+        self.after(start)?.parse().map_err(|_| self.wrong("a SHA-256 value"))
     }
 
     fn number(&mut self, start: &'static str) -> Result<u32, StatementError> {
         let text = self.after(start)?;
-        let number: u32 = text.parse().map_err(|_| self.wrong(start.trim_end()))?;
+        let number = text.parse().ok().filter(|number: &u32| number.to_string() == text);
         // One number has one text: no sign, no leading zero.
-        if number.to_string() == text { Ok(number) } else { Err(self.wrong(start.trim_end())) }
+        number.ok_or(self.wrong("a number without a sign or a leading zero"))
     }
 
     fn end(&self) -> Result<(), StatementError> {
         if self.rest.is_empty() {
             return Ok(());
         }
-        Err(StatementError { line: self.line + 1, expected: "nothing: the statement is over" })
+        Err(StatementError::Value {
+            line: self.line + 1,
+            expected: "nothing more: the statement is over",
+        })
     }
 }
 
@@ -220,7 +290,7 @@ mod tests {
     fn a_statement_reads_back_and_nothing_else_does() {
         let s = statement();
         assert_eq!(Statement::parse(&s.text()).as_ref(), Ok(&s));
-        let bare = Statement { words: vec![], next: None, cast: None, ..s };
+        let bare = Statement { words: vec![], next: None, cast: None, ..s.clone() };
         assert_eq!(Statement::parse(&bare.text()).as_ref(), Ok(&bare));
         let back = Statement { taken_back: true, ..bare.clone() };
         assert_eq!(Statement::parse(&back.text()).as_ref(), Ok(&back));
@@ -231,11 +301,35 @@ mod tests {
             (String::new(), "line 1 of the statement should begin with “drumhead roll 1”"),
             (
                 bare.text().replace("roll 7", "roll 07"),
-                "line 4 of the statement should begin with “roll”",
+                "line 4 of the statement should hold a number without a sign or a leading zero",
             ),
             (
                 bare.text() + "more\n",
-                "line 9 of the statement should begin with “nothing: the statement is over”",
+                "line 9 of the statement should hold nothing more: the statement is over",
+            ),
+            (
+                bare.text().replace("request melee A B", "request "),
+                "line 8 of the statement should hold a request",
+            ),
+            (
+                bare.text().replace("table:1", "table:two words"),
+                "line 5 of the statement should hold a request's id: where it comes from, a colon, an id",
+            ),
+            (
+                bare.text().replace("9f86d081884c7d65", "harrow"),
+                "line 2 of the statement should hold the battle's id: 16 digits of 0-9 and a-f",
+            ),
+            (
+                bare.text().replace("melee A", "melee \u{202e}A"),
+                "line 8 of the statement should hold nothing that cannot be seen",
+            ),
+            (
+                s.text().replace("red reeds, cold hands", "reeds"),
+                "line 10 of the statement should hold the caster's text of 8 to 80 characters",
+            ),
+            (
+                s.text().replace("word Ida: ", "word Ida:"),
+                "line 6 of the statement should hold a name of 1 to 40 characters, a colon and a space, and 1 to 80",
             ),
         ] {
             assert_eq!(Statement::parse(&text).unwrap_err().to_string(), expected);

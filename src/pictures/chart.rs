@@ -1,105 +1,63 @@
 //! What all charts share: text from the top down, ticks, axes and marks.
 
-use super::font;
-use super::look::Look;
-use plotters::coord::Shift;
-use plotters::coord::types::RangedCoordf64;
-use plotters::drawing::DrawingAreaErrorKind;
-use plotters::prelude::{
-    Cartesian2d, ChartBuilder, ChartContext, Circle, Cross, DrawingArea, DrawingBackend,
-    PathElement, Text, TriangleMarker,
-};
-use plotters::style::{Color as _, RGBColor};
-use plotters_backend::text_anchor::{HPos, Pos, VPos};
+use super::look::{Color, Look};
+use super::sheet::{Across, Down, Point, Sheet, Stroke};
 use std::ops::Range;
 
-/// A part of a sheet.
-pub(super) type Area<B> = DrawingArea<B, Shift>;
-/// What drawing comes to.
-pub(super) type Drawn<B> = Result<(), DrawingAreaErrorKind<<B as DrawingBackend>::ErrorType>>;
-/// A chart on two axes of numbers.
-pub(super) type Chart<'a, B> = ChartContext<'a, B, Cartesian2d<RangedCoordf64, RangedCoordf64>>;
-
 /// The size of a title, in units of a look's width.
-pub(super) const TITLE: i32 = 16;
+pub(super) const TITLE: f64 = 16.0;
 /// The size of all other text.
-pub(super) const TEXT: i32 = 13;
+pub(super) const TEXT: f64 = 13.0;
 /// What is left free at every edge.
-pub(super) const EDGE: i32 = 10;
+pub(super) const EDGE: f64 = 10.0;
+/// The width of a line that is read.
+pub(super) const LINE: f64 = 2.0;
 /// The height of one side's place in the key, if its name is one line.
-const KEY: i32 = 20;
+const KEY: f64 = 20.0;
+/// Where the lines of the key end.
+const SAMPLE: f64 = EDGE + 36.0;
 /// Where the names of the key begin.
-const NAME: i32 = EDGE + 44;
+const NAME: f64 = EDGE + 44.0;
 /// The length of a tick.
-const TICK: i32 = 4;
+const TICK: f64 = 4.0;
+/// What is left free to the right of a chart.
+const RIGHT: f64 = EDGE + 6.0;
+/// The height of what stands below a chart: ticks and their numbers.
+const BELOW: f64 = 24.0;
 
-/// The height of text in lines of `size`, wrapped to what the edges leave.
-pub(super) fn text_height(look: Look, text: &str, size: i32) -> i32 {
-    let lines = i32::try_from(lines(look, text, size).len()).expect("few lines");
-    lines * line_height(size) + 4
-}
-
-const fn line_height(size: i32) -> i32 {
-    size + size / 3 + 1
-}
-
-fn lines(look: Look, text: &str, size: i32) -> Vec<String> {
-    lines_from(look, text, size, EDGE)
-}
-
-/// Text in lines that begin at `left` and end at the right edge.
-fn lines_from(look: Look, text: &str, size: i32, left: i32) -> Vec<String> {
-    let most = look.wide() - look.px(left + EDGE);
-    font::wrap(text, look.px(size) as f32, most as f32)
+/// How far a line of text is below the one before it.
+fn line_height(size: f64) -> f64 {
+    size + (size / 3.0).floor() + 1.0
 }
 
 /// Writes text in lines from `top` on and returns the first free height below it.
-pub(super) fn write<B: DrawingBackend>(
-    area: &Area<B>,
-    look: Look,
-    text: &str,
-    size: i32,
-    top: i32,
-) -> Result<i32, DrawingAreaErrorKind<B::ErrorType>> {
-    let style = look.text(size);
-    for (line, n) in lines(look, text, size).iter().zip(0..) {
-        let y = top + n * line_height(size) + size / 4;
-        area.draw_text(line, &style, (look.px(EDGE), look.px(y)))?;
+pub(super) fn write(sheet: &mut Sheet<'_>, text: &str, size: f64, top: f64) -> f64 {
+    let mut y = top;
+    for line in lines_from(sheet, text, size, EDGE) {
+        let place = (EDGE, y + (size / 4.0).floor());
+        sheet.text(&line, size, place, (Across::Left, Down::Top));
+        y += line_height(size);
     }
-    Ok(top + text_height(look, text, size))
+    y + 4.0
 }
 
-/// The height of a side's place in the key.
-pub(super) fn key_height(look: Look, name: &str) -> i32 {
-    let lines = i32::try_from(lines_from(look, name, TEXT, NAME).len()).expect("few lines");
-    KEY + (lines - 1) * line_height(TEXT)
+/// Text in lines that begin at `left` and end at the right edge.
+fn lines_from(sheet: &Sheet<'_>, text: &str, size: f64, left: f64) -> Vec<String> {
+    sheet.pen.wrap(text, size, sheet.width() - left - EDGE)
 }
 
 /// A side's place in the key: how it is drawn, and its name. Returns the first free height below.
-pub(super) fn name_side<B: DrawingBackend>(
-    area: &Area<B>,
-    look: Look,
-    side: usize,
-    name: &str,
-    top: i32,
-) -> Result<i32, DrawingAreaErrorKind<B::ErrorType>> {
-    let y = look.px(top + KEY / 2);
-    let (left, right) = (look.px(EDGE), look.px(EDGE + 36));
-    let style = color(look, side).stroke_width(look.stroke(2));
-    let (drawn, free) = dashes(look, side).unwrap_or((right.abs_diff(left), 1));
-    let mut at = left;
-    while at < right {
-        let end = (at + drawn.cast_signed()).min(right);
-        area.draw(&PathElement::new(vec![(at, y), (end, y)], style))?;
-        at = end + free.cast_signed();
+pub(super) fn name_side(sheet: &mut Sheet<'_>, side: usize, name: &str, top: f64) -> f64 {
+    let middle = top + KEY / 2.0;
+    sheet.line(vec![(EDGE, middle), (SAMPLE, middle)], stroke(sheet.look, side));
+    mark(sheet, side, (f64::midpoint(EDGE, SAMPLE), middle));
+    let lines = lines_from(sheet, name, TEXT, NAME);
+    let mut y = middle;
+    for line in &lines {
+        sheet.text(line, TEXT, (NAME, y), (Across::Left, Down::Middle));
+        y += line_height(TEXT);
     }
-    mark(area, look, side, (i32::midpoint(left, right), y))?;
-    let text = look.text(TEXT).pos(Pos::new(HPos::Left, VPos::Center));
-    for (line, n) in lines_from(look, name, TEXT, NAME).into_iter().zip(0..) {
-        let y = y + look.px(n * line_height(TEXT));
-        area.draw(&Text::new(line, (look.px(NAME), y), text.clone()))?;
-    }
-    Ok(top + key_height(look, name))
+    y - line_height(TEXT) + KEY / 2.0
 }
 
 /// The axes of a chart.
@@ -114,59 +72,71 @@ pub(super) struct Axes<'a> {
     pub y_label: &'a dyn Fn(f64) -> String,
 }
 
+/// Where numbers are on the sheet.
+pub(super) struct Chart {
+    x: Range<f64>,
+    y: Range<f64>,
+    left: f64,
+    right: f64,
+    top: f64,
+    bottom: f64,
+}
+
+impl Chart {
+    /// The place of a pair of numbers.
+    pub fn at(&self, (x, y): (f64, f64)) -> Point {
+        let share = |number: f64, all: &Range<f64>| (number - all.start) / (all.end - all.start);
+        (
+            self.left + share(x, &self.x) * (self.right - self.left),
+            self.bottom - share(y, &self.y) * (self.bottom - self.top),
+        )
+    }
+
+    /// The places of pairs of numbers.
+    pub fn through(&self, points: &[(f64, f64)]) -> Vec<Point> {
+        points.iter().map(|point| self.at(*point)).collect()
+    }
+}
+
 /// Lays out a chart from `top` to `bottom` with its axes and grid.
-pub(super) fn chart<'a, B: DrawingBackend + 'a>(
-    area: &Area<B>,
-    look: Look,
-    (top, bottom): (i32, i32),
-    axes: &Axes<'_>,
-) -> Result<Chart<'a, B>, DrawingAreaErrorKind<B::ErrorType>> {
-    let part = area.clone().shrink((0, look.px(top)), (look.wide(), look.px(bottom - top)));
-    let labels = axes.y.1.iter().map(|tick| font::width(&(axes.y_label)(*tick), TEXT as f32));
-    let widest = labels.fold(0.0, f32::max);
-    #[allow(clippy::cast_possible_truncation, reason = "a label is a few letters")]
-    let left = widest.ceil() as i32 + 2 * TICK + EDGE;
-    let (x, y) = (axes.x.0.clone(), axes.y.0.clone());
-    let chart = ChartBuilder::on(&part)
-        .margin_right(look.px(EDGE + 6))
-        .margin_top(look.px(EDGE))
-        .x_label_area_size(look.px(24))
-        .y_label_area_size(look.px(left))
-        .build_cartesian_2d(x, y)?;
-    draw_axes(area, look, &chart, axes)?;
-    Ok(chart)
+pub(super) fn chart(sheet: &mut Sheet<'_>, (top, bottom): (f64, f64), axes: &Axes<'_>) -> Chart {
+    let labels = axes.y.1.iter().map(|tick| sheet.pen.width(&(axes.y_label)(*tick), TEXT));
+    let chart = Chart {
+        x: axes.x.0.clone(),
+        y: axes.y.0.clone(),
+        left: labels.fold(0.0, f64::max).ceil() + 2.0 * TICK + EDGE,
+        right: sheet.width() - RIGHT,
+        top: top + EDGE,
+        bottom: bottom - BELOW,
+    };
+    draw_axes(sheet, &chart, axes);
+    chart
 }
 
 /// The grid upward, both axes, and what stands at their ticks.
-fn draw_axes<B: DrawingBackend>(
-    area: &Area<B>,
-    look: Look,
-    chart: &Chart<'_, B>,
-    axes: &Axes<'_>,
-) -> Drawn<B> {
-    let palette = look.palette();
-    let (ink, grid) = (palette.ink, palette.grid);
-    let line = |from, to, color: RGBColor| {
-        PathElement::new(vec![from, to], color.stroke_width(look.stroke(1)))
-    };
-    let corner = chart.backend_coord(&(axes.x.0.start, axes.y.0.start));
-    let right = chart.backend_coord(&(axes.x.0.end, axes.y.0.start)).0;
-    let top = chart.backend_coord(&(axes.x.0.start, axes.y.0.end)).1;
-    let tick = look.px(TICK);
-    let text = look.text(TEXT).pos(Pos::new(HPos::Right, VPos::Center));
-    for at in &axes.y.1 {
-        let y = chart.backend_coord(&(axes.x.0.start, *at)).1;
-        area.draw(&line((corner.0, y), (right, y), grid))?;
-        area.draw(&Text::new((axes.y_label)(*at), (corner.0 - 2 * tick, y), text.clone()))?;
+fn draw_axes(sheet: &mut Sheet<'_>, chart: &Chart, axes: &Axes<'_>) {
+    let palette = sheet.look.palette();
+    let (ink, grid) = (Stroke::new(palette.ink, 1.0), Stroke::new(palette.grid, 1.0));
+    let corner = chart.at((axes.x.0.start, axes.y.0.start));
+    let (left, bottom) = (sharp(corner.0), sharp(corner.1));
+    for tick in &axes.y.1 {
+        let y = sharp(chart.at((axes.x.0.start, *tick)).1);
+        sheet.line(vec![(left, y), (chart.right, y)], grid);
+        let (label, place) = ((axes.y_label)(*tick), (left - 2.0 * TICK, y));
+        sheet.text(&label, TEXT, place, (Across::Right, Down::Middle));
     }
-    let text = look.text(TEXT).pos(Pos::new(HPos::Center, VPos::Top));
-    for at in &axes.x.1 {
-        let x = chart.backend_coord(&(*at, axes.y.0.start)).0;
-        area.draw(&line((x, corner.1), (x, corner.1 + tick), ink))?;
-        area.draw(&Text::new((axes.x_label)(*at), (x, corner.1 + 2 * tick), text.clone()))?;
+    for tick in &axes.x.1 {
+        let x = sharp(chart.at((*tick, axes.y.0.start)).0);
+        sheet.line(vec![(x, bottom), (x, bottom + TICK)], ink);
+        let (label, place) = ((axes.x_label)(*tick), (x, bottom + 2.0 * TICK));
+        sheet.text(&label, TEXT, place, (Across::Middle, Down::Top));
     }
-    area.draw(&line(corner, (right, corner.1), ink))?;
-    area.draw(&line(corner, (corner.0, top), ink))
+    sheet.line(vec![(left, chart.top), (left, bottom), (chart.right, bottom)], ink);
+}
+
+/// Where a line one unit wide fills whole dots instead of halves of two.
+pub(super) fn sharp(place: f64) -> f64 {
+    place.floor() + 0.5
 }
 
 /// Ticks from 0 to `max`, at most `most` steps of 1, 2 or 5 times a power of ten, `least` or more.
@@ -185,28 +155,34 @@ pub(super) fn ticks(max: f64, most: u32, least: f64) -> Vec<f64> {
     ticks
 }
 
-/// Draws the mark of a side at a place in pixels: a disc, a triangle or a cross.
-pub(super) fn mark<B: DrawingBackend>(
-    area: &Area<B>,
-    look: Look,
-    side: usize,
-    place: (i32, i32),
-) -> Drawn<B> {
-    let color = color(look, side);
+/// Draws the mark of a side at a place: a disc, a triangle or a cross.
+pub(super) fn mark(sheet: &mut Sheet<'_>, side: usize, (x, y): Point) {
+    let color = color(sheet.look, side);
     match side % 3 {
-        0 => area.draw(&Circle::new(place, look.stroke(4), color.filled())),
-        1 => area.draw(&TriangleMarker::new(place, look.stroke(6), color.filled())),
-        _ => area.draw(&Cross::new(place, look.stroke(4), color.stroke_width(look.stroke(2)))),
+        0 => sheet.disc((x, y), 4.0, color),
+        1 => triangle(sheet, (x, y), color),
+        _ => {
+            let stroke = Stroke::new(color, LINE);
+            sheet.line(vec![(x - 4.0, y - 4.0), (x + 4.0, y + 4.0)], stroke);
+            sheet.line(vec![(x - 4.0, y + 4.0), (x + 4.0, y - 4.0)], stroke);
+        }
     }
 }
 
-/// The dashes of a side's line: pixels drawn and pixels left free; none for a line without gaps.
-pub(super) fn dashes(look: Look, side: usize) -> Option<(u32, u32)> {
-    [None, Some((8, 4)), Some((2, 4))][side % 3]
-        .map(|(drawn, free)| (look.stroke(drawn), look.stroke(free)))
+/// A triangle with its point upward, about a place.
+pub(super) fn triangle(sheet: &mut Sheet<'_>, (x, y): Point, color: Color) {
+    let (reach, half) = (6.0, 6.0 * 0.75_f64.sqrt());
+    let foot = y + reach / 2.0;
+    sheet.area(vec![(x, y - reach), (x + half, foot), (x - half, foot)], color, 1.0);
 }
 
-pub(super) fn color(look: Look, side: usize) -> RGBColor {
+/// The line of a side: without gaps, dashed or dotted.
+pub(super) fn stroke(look: Look, side: usize) -> Stroke {
+    let dashes = [None, Some([8.0, 4.0]), Some([2.0, 4.0])][side % 3];
+    Stroke::new(color(look, side), LINE).dashed(dashes)
+}
+
+pub(super) fn color(look: Look, side: usize) -> Color {
     look.palette().sides[side % 3]
 }
 
@@ -220,5 +196,14 @@ mod tests {
         assert_eq!(ticks(23.0, 6, 1.0), [0.0, 5.0, 10.0, 15.0, 20.0]);
         assert_eq!(ticks(340.0, 4, 1.0), [0.0, 100.0, 200.0, 300.0]);
         assert_eq!(ticks(0.0, 4, 1.0), [0.0]);
+    }
+
+    #[test]
+    fn numbers_are_where_the_axes_say() {
+        let (x, y) = (0.0..10.0, 0.0..1.0);
+        let chart = Chart { x, y, left: 30.0, right: 130.0, top: 10.0, bottom: 60.0 };
+        assert_eq!(chart.at((0.0, 0.0)), (30.0, 60.0));
+        assert_eq!(chart.at((10.0, 1.0)), (130.0, 10.0));
+        assert_eq!(chart.at((2.5, 0.5)), (55.0, 35.0));
     }
 }

@@ -2,21 +2,17 @@
 
 use super::bars::{Bar, bars, fill};
 use super::chart::{
-    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, key_height, mark, name_side,
-    text_height, ticks, write,
+    Axes, Chart, EDGE, TEXT, TITLE, chart, mark, name_side, sharp, stroke, ticks, write,
 };
-use super::look::Look;
+use super::sheet::{Across, Down, Sheet, Stroke};
 use crate::words::{count, men, number};
-use plotters::prelude::{DashedLineSeries, DrawingBackend, LineSeries, PathElement, Text};
-use plotters::style::Color as _;
-use plotters_backend::text_anchor::{HPos, Pos, VPos};
 
 /// The height of the chart.
-const CHART: i32 = 230;
+const CHART: f64 = 230.0;
 /// Bars of text show at most so many moments besides the last.
 const MOMENTS: usize = 12;
 /// What stands closer than this is left out, in units of a look's width.
-const CLOSE: i32 = 14;
+const CLOSE: f64 = 14.0;
 
 /// Men on the field, side by side, from the start through every ruling that counts.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -89,102 +85,65 @@ impl Course {
         fill(&self.title, width) + &bars(&rows, width)
     }
 
-    pub(super) fn height(&self, look: Look) -> i32 {
-        let key: i32 = self.sides.iter().map(|side| key_height(look, &side.side)).sum();
-        let below = text_height(look, Self::key(), TEXT);
-        2 * EDGE + text_height(look, &self.title, TITLE) + key + CHART + below
-    }
-
-    const fn key() -> &'static str {
-        "Across: rolls, in order. Upward: men on the field."
-    }
-
-    pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
-        let mut top = write(area, look, &self.title, TITLE, EDGE)?;
+    /// Draws it and returns the first free height below.
+    pub(super) fn draw(&self, sheet: &mut Sheet<'_>) -> f64 {
+        let mut top = write(sheet, &self.title, TITLE, EDGE);
         for (side, place) in self.sides.iter().zip(0..) {
-            top = name_side(area, look, place, &side.side, top)?;
+            top = name_side(sheet, place, &side.side, top);
         }
-        self.lines(area, look, top)?;
-        write(area, look, Self::key(), TEXT, top + CHART)?;
-        Ok(())
+        self.lines(sheet, top);
+        write(sheet, "Across: rolls, in order. Upward: men on the field.", TEXT, top + CHART)
     }
 
-    fn lines<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
+    fn lines(&self, sheet: &mut Sheet<'_>, top: f64) {
         let most = self.sides.iter().flat_map(|side| &side.men).max().copied().unwrap_or(0);
         let high = f64::from(most.max(1)) * 1.12;
         let last = self.rolls.len();
-        let room = (look.width() / 48).clamp(5, 24);
+        let room = (sheet.look.width() / 48).clamp(5, 24);
         let axes = Axes {
             x: (-0.2..last as f64 + 0.2, ticks(last as f64, room, 1.0)),
             y: (0.0..high, ticks(f64::from(most), 7, 1.0)),
             x_label: &|tick| self.roll_at(tick),
             y_label: &|tick| number(whole(tick)),
         };
-        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
-        self.mark_turns(area, look, &chart, high)?;
+        let chart = chart(sheet, (top, top + CHART), &axes);
+        self.mark_turns(sheet, &chart, high);
         for (side, place) in self.sides.iter().zip(0..) {
-            let points = side.points();
-            let style = color(look, place).stroke_width(look.stroke(2));
-            match dashes(look, place) {
-                None => {
-                    chart.draw_series(LineSeries::new(points, style))?;
-                }
-                Some((drawn, free)) => {
-                    let line = DashedLineSeries::new(points, drawn, free, style);
-                    chart.draw_series(line)?;
-                }
-            }
-            self.mark_points(area, look, &chart, place)?;
+            sheet.line(chart.through(&side.points()), stroke(sheet.look, place));
+            self.mark_points(sheet, &chart, place);
         }
-        Ok(())
     }
 
     /// The marks of one side's points, the last one always and the others where there is room.
-    fn mark_points<B: DrawingBackend>(
-        &self,
-        area: &Area<B>,
-        look: Look,
-        chart: &Chart<'_, B>,
-        place: usize,
-    ) -> Drawn<B> {
-        let mut free_before = i32::MAX;
+    fn mark_points(&self, sheet: &mut Sheet<'_>, chart: &Chart, place: usize) {
+        let mut free_before = f64::INFINITY;
         for point in self.sides[place].points().iter().rev() {
-            let at = chart.backend_coord(point);
+            let at = chart.at(*point);
             if at.0 < free_before {
-                mark(area, look, place, at)?;
-                free_before = at.0 - look.px(CLOSE);
+                mark(sheet, place, at);
+                free_before = at.0 - CLOSE;
             }
         }
-        Ok(())
     }
 
     /// A line across the chart where a turn began, with its number, if there is room for both.
-    fn mark_turns<B: DrawingBackend>(
-        &self,
-        area: &Area<B>,
-        look: Look,
-        chart: &Chart<'_, B>,
-        high: f64,
-    ) -> Drawn<B> {
-        let palette = look.palette();
-        let text = look.text(TEXT - 1).pos(Pos::new(HPos::Left, VPos::Top));
-        let mut free_from = i32::MIN;
+    fn mark_turns(&self, sheet: &mut Sheet<'_>, chart: &Chart, high: f64) {
+        let grid = Stroke::new(sheet.look.palette().grid, 1.0);
+        let size = TEXT - 1.0;
+        let mut free_from = f64::NEG_INFINITY;
         for mark in &self.turns {
             let x = f64::from(mark.after) + 0.5;
-            let (low, top) = (chart.backend_coord(&(x, 0.0)), chart.backend_coord(&(x, high)));
+            let (low, top) = (chart.at((x, 0.0)), chart.at((x, high)));
+            let x = sharp(low.0);
             let name = format!("turn {}", mark.turn);
-            let (wide, _) = area.estimate_text_size(&name, &text)?;
-            let left = top.0 + look.px(4);
-            let right = left + wide.cast_signed();
-            if top.0 < free_from || right >= look.wide() {
+            let right = x + 4.0 + sheet.pen.width(&name, size);
+            if x < free_from || right >= sheet.width() {
                 continue;
             }
-            let style = palette.grid.stroke_width(look.stroke(1));
-            area.draw(&PathElement::new(vec![low, top], style))?;
-            area.draw(&Text::new(name, (left, top.1), text.clone()))?;
-            free_from = right + look.px(6);
+            sheet.line(vec![(x, low.1), (x, top.1)], grid);
+            sheet.text(&name, size, (x + 4.0, top.1), (Across::Left, Down::Top));
+            free_from = right + 6.0;
         }
-        Ok(())
     }
 
     /// What stands at a tick: the roll there.

@@ -1,8 +1,5 @@
 //! How a picture is drawn: its width, its sharpness, its colours.
 
-use plotters::prelude::RGBColor;
-use plotters::style::{IntoFont as _, IntoTextStyle as _, TextStyle};
-
 /// How a picture is drawn.
 ///
 /// ```
@@ -74,32 +71,6 @@ impl Look {
         self.zoom
     }
 
-    /// The width in pixels.
-    pub(super) const fn wide(self) -> i32 {
-        (self.width * self.zoom).cast_signed()
-    }
-
-    /// A length in pixels.
-    pub(super) const fn px(self, units: i32) -> i32 {
-        units * self.zoom.cast_signed()
-    }
-
-    /// A stroke or a radius in pixels.
-    pub(super) const fn stroke(self, units: u32) -> u32 {
-        units * self.zoom
-    }
-
-    /// The size of a picture `height` units high, in pixels.
-    pub(super) const fn pixels(self, height: i32) -> (u32, u32) {
-        (self.width * self.zoom, height.unsigned_abs() * self.zoom)
-    }
-
-    /// Text of a size in units.
-    pub(super) fn text(self, size: i32) -> TextStyle<'static> {
-        let font = ("sans-serif", f64::from(self.px(size))).into_font();
-        font.color(&self.palette().ink).into_text_style(&(0, 0))
-    }
-
     pub(super) const fn palette(self) -> Palette {
         match self.background {
             Background::Light => LIGHT,
@@ -108,31 +79,35 @@ impl Look {
     }
 }
 
+/// A colour: red, green and blue.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Color(pub u8, pub u8, pub u8);
+
 /// The colours of one background.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Palette {
-    pub background: RGBColor,
-    pub ink: RGBColor,
-    pub grid: RGBColor,
+    pub background: Color,
+    pub ink: Color,
+    pub grid: Color,
     /// One a side, over and over.
-    pub sides: [RGBColor; 3],
+    pub sides: [Color; 3],
 }
 
 /// Hues of Okabe and Ito's palette for the colour-blind ("Color Universal Design", from memory):
 /// blue, vermilion and bluish green.
 const LIGHT: Palette = Palette {
-    background: RGBColor(255, 255, 255),
-    ink: RGBColor(26, 26, 26),
-    grid: RGBColor(214, 214, 214),
-    sides: [RGBColor(0, 114, 178), RGBColor(213, 94, 0), RGBColor(0, 158, 115)],
+    background: Color(255, 255, 255),
+    ink: Color(26, 26, 26),
+    grid: Color(214, 214, 214),
+    sides: [Color(0, 114, 178), Color(213, 94, 0), Color(0, 158, 115)],
 };
 
 /// Hues of the same palette that show on a dark ground: sky blue, orange and yellow.
 const DARK: Palette = Palette {
-    background: RGBColor(22, 24, 28),
-    ink: RGBColor(236, 236, 236),
-    grid: RGBColor(68, 72, 78),
-    sides: [RGBColor(86, 180, 233), RGBColor(230, 159, 0), RGBColor(240, 228, 66)],
+    background: Color(22, 24, 28),
+    ink: Color(236, 236, 236),
+    grid: Color(68, 72, 78),
+    sides: [Color(86, 180, 233), Color(230, 159, 0), Color(240, 228, 66)],
 };
 
 #[cfg(test)]
@@ -141,14 +116,13 @@ mod tests {
 
     /// Contrast of two colours as WCAG 2.2 defines it (relative luminance and contrast ratio,
     /// from memory).
-    fn contrast(a: RGBColor, b: RGBColor) -> f64 {
+    fn contrast(a: Color, b: Color) -> f64 {
         let channel = |value: u8| {
             let value = f64::from(value) / 255.0;
             if value <= 0.04045 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }
         };
-        let luminance = |RGBColor(r, g, b): RGBColor| {
-            0.2126 * channel(r) + 0.7152 * channel(g) + 0.0722 * channel(b)
-        };
+        let luminance =
+            |Color(r, g, b): Color| 0.2126 * channel(r) + 0.7152 * channel(g) + 0.0722 * channel(b);
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
     }
@@ -156,7 +130,7 @@ mod tests {
     /// WCAG 2.2 asks 7:1 of text at level AAA (1.4.6) and 3:1 of what a chart is read by (1.4.11).
     #[test]
     fn text_and_lines_stand_out_from_their_background() {
-        assert!((contrast(RGBColor(0, 0, 0), RGBColor(255, 255, 255)) - 21.0).abs() < 1e-9);
+        assert!((contrast(Color(0, 0, 0), Color(255, 255, 255)) - 21.0).abs() < 1e-9);
         for palette in [LIGHT, DARK] {
             assert!(contrast(palette.ink, palette.background) >= 7.0);
             for side in palette.sides {

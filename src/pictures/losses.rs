@@ -1,17 +1,16 @@
 //! What each unit may lose: one distribution a unit, under each other.
 
 use super::bars::{Bar, fill, groups};
-use super::chart::{Area, Axes, Drawn, EDGE, TEXT, TITLE, chart, color, text_height, ticks, write};
-use super::look::Look;
+use super::chart::{Axes, EDGE, LINE, TEXT, TITLE, chart, color, ticks, triangle, write};
+use super::font::isolated;
+use super::sheet::{Sheet, Stroke};
 use crate::odds::{FinishOdds, Kind, RoundOdds, UnitOdds};
 use crate::words::{figures, kind, percent};
-use plotters::prelude::{DashedLineSeries, DrawingBackend, PathElement, Rectangle, TriangleMarker};
-use plotters::style::Color as _;
 
 /// Losses less likely than this at either end are not drawn.
 const SHOWN: f64 = 0.0005;
 /// The height of one unit's chart.
-const CHART: i32 = 132;
+const CHART: f64 = 132.0;
 /// The most units that are drawn: more would not be read on a phone.
 const DRAWN: usize = 8;
 /// The most bars of text for one unit.
@@ -102,14 +101,6 @@ impl LossesPicture {
             + &fill([self.starred(), &self.found(), &self.not_drawn()].join(" ").trim(), width)
     }
 
-    pub(super) fn height(&self, look: Look) -> i32 {
-        let captions: i32 =
-            self.drawn().iter().map(|unit| text_height(look, &unit.caption(), TEXT)).sum();
-        let charts = CHART * i32::try_from(self.drawn().len()).expect("few units");
-        let below = text_height(look, &self.key(), TEXT);
-        2 * EDGE + text_height(look, &self.title, TITLE) + captions + charts + below
-    }
-
     /// What the marks mean.
     fn key(&self) -> String {
         let thrown = self.drawn().iter().any(|unit| unit.lost.is_some());
@@ -125,15 +116,15 @@ impl LossesPicture {
         self.drawn().iter().map(UnitLosses::most).max().unwrap_or(0).max(1)
     }
 
-    pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
-        let mut top = write(area, look, &self.title, TITLE, EDGE)?;
+    /// Draws it and returns the first free height below.
+    pub(super) fn draw(&self, sheet: &mut Sheet<'_>) -> f64 {
+        let mut top = write(sheet, &self.title, TITLE, EDGE);
         for unit in self.drawn() {
-            top = write(area, look, &unit.caption(), TEXT, top)?;
-            unit.draw(area, look, top, self.most())?;
+            top = write(sheet, &unit.caption(), TEXT, top);
+            unit.draw(sheet, top, self.most());
             top += CHART;
         }
-        write(area, look, &self.key(), TEXT, top)?;
-        Ok(())
+        write(sheet, &self.key(), TEXT, top)
     }
 }
 
@@ -180,7 +171,8 @@ impl UnitLosses {
 
     fn caption(&self) -> String {
         let thrown = self.lost.map_or(String::new(), |lost| format!(", {lost} lost"));
-        format!("{}, {}: {:.1} expected{thrown}", self.unit, figures(self.figures), self.expected)
+        let unit = isolated(&self.unit);
+        format!("{unit}, {}: {:.1} expected{thrown}", figures(self.figures), self.expected)
     }
 
     fn sentence(&self) -> String {
@@ -220,42 +212,37 @@ impl UnitLosses {
         (reach(tail), reach(1.0 - tail - 1e-12))
     }
 
-    fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32, most: u32) -> Drawn<B> {
+    fn draw(&self, sheet: &mut Sheet<'_>, top: f64, most: u32) {
         let highest = self.likeliest().1.max(0.01);
-        let room = (look.width() / 36).clamp(6, 20);
+        let room = (sheet.look.width() / 36).clamp(6, 20);
         let axes = Axes {
             x: (-0.5..f64::from(most) + 0.5, ticks(f64::from(most), room, 1.0)),
             y: (0.0..highest * 1.15, ticks(highest, 3, 0.01)),
             x_label: &|tick| format!("{tick:.0}"),
             y_label: &|tick| format!("{:.0} %", tick * 100.0),
         };
-        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
-        let color = color(look, self.side);
+        let chart = chart(sheet, (top, top + CHART), &axes);
+        let color = color(sheet.look, self.side);
         let shown = (0..=most).zip(&self.chances).filter(|(_, chance)| **chance > 0.0);
         for (lost, chance) in shown {
-            let at = f64::from(lost);
-            let bar = [(at - 0.38, 0.0), (at + 0.38, *chance)];
+            let (left, right) = (f64::from(lost) - 0.38, f64::from(lost) + 0.38);
+            let bar = [(left, 0.0), (left, *chance), (right, *chance), (right, 0.0)];
+            let bar = chart.through(&bar);
             // The other side's bars are hollow, so that no colour is needed to tell them apart.
             if self.side == 0 {
-                chart.draw_series([Rectangle::new(bar, color.filled())])?;
+                sheet.area(bar, color, 1.0);
             } else {
-                chart.draw_series([Rectangle::new(bar, color.mix(0.18).filled())])?;
-                let [(left, low), (right, high)] = bar;
-                let rim = vec![(left, low), (left, high), (right, high), (right, low)];
-                let style = color.stroke_width(look.stroke(2));
-                chart.draw_series([PathElement::new(rim, style)])?;
+                sheet.area(bar.clone(), color, 0.18);
+                sheet.line(bar, Stroke::new(color, LINE));
             }
         }
-        let ink = look.palette().ink;
-        let line = [(self.expected, 0.0), (self.expected, highest * 1.15)];
-        let (drawn, free) = (look.stroke(5), look.stroke(4));
-        let style = ink.stroke_width(look.stroke(2));
-        chart.draw_series(DashedLineSeries::new(line, drawn, free, style))?;
+        let ink = sheet.look.palette().ink;
+        let expected = [(self.expected, 0.0), (self.expected, highest * 1.15)];
+        let dashed = Stroke::new(ink, LINE).dashed(Some([5.0, 4.0]));
+        sheet.line(chart.through(&expected), dashed);
         if let Some(lost) = self.lost {
-            let height = self.chance(lost);
-            let place = (f64::from(lost), height + highest * 0.09);
-            chart.draw_series([TriangleMarker::new(place, look.stroke(6), ink.filled())])?;
+            let height = self.chance(lost) + highest * 0.09;
+            triangle(sheet, chart.at((f64::from(lost), height)), ink);
         }
-        Ok(())
     }
 }

@@ -1,13 +1,14 @@
 //! Pictures of odds and of battles, as PNG for a chat, as SVG for a file and as bars of text for a
 //! terminal, each with its text alternative. All of it is pure.
 //!
-//! A [`Picture`] is data; a [`Look`] says how wide and on which background it is drawn. The font
-//! ships in the package: letters are drawn from its outlines, in SVG too, so that a picture looks
-//! the same where no font is installed. Two sides differ by line and mark, not by colour alone.
+//! A [`Picture`] is data; a [`Look`] says how wide and on which background it is drawn; [`Fonts`]
+//! what it is written with. A font ships in the package, and a front may hand in more, for names in
+//! other scripts. Letters are drawn from outlines, in SVG too, so that a picture looks the same
+//! where no font is installed. Two sides differ by line and mark, not by colour alone.
 //!
-//! How it is done: `look` holds widths and colours, `font` the letters, `sheet` a `plotters`
-//! backend that writes with them, `chart` what all charts share, `losses`, `course` and `scales`
-//! one chart each, `bars` the bars of text.
+//! How it is done: `look` holds widths and colours, `font` lays out letters, `sheet` holds shapes
+//! and text in their places, `svg` writes it and `raster` draws it, `chart` is what all charts
+//! share, `losses`, `course` and `scales` are one chart each, `bars` the bars of text.
 
 mod bars;
 mod chart;
@@ -15,17 +16,21 @@ mod course;
 mod font;
 mod look;
 mod losses;
+mod raster;
 mod scales;
 mod sheet;
+mod svg;
 
 pub use bars::{Bar, bars};
 pub use course::{Course, SideCourse, TurnMark};
+pub use font::{Font, Fonts};
 pub use look::{Background, Look};
 pub use losses::{LossesPicture, UnitLosses};
 pub use scales::{LostShare, ScaleBars, ScalesPicture};
-pub(crate) use sheet::escape;
 
 use crate::words::Shown;
+use font::Pen;
+use sheet::Sheet;
 
 /// A picture, before it is drawn.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,37 +85,40 @@ impl Picture {
         }
     }
 
-    /// The picture as a PNG file, with 8 bits a channel and no transparency.
+    /// The picture as a PNG file, with 8 bits a channel and no transparency, written with the font
+    /// that ships.
     pub fn png(&self, look: Look) -> Vec<u8> {
-        sheet::png(look.pixels(self.height(look)), |area| self.draw(area, look))
+        self.png_with(look, &Fonts::shipped())
     }
 
-    /// The picture as an SVG file, which names no font and loads nothing.
+    /// The same, written with these fonts; a letter that none of them has becomes an empty box.
+    pub fn png_with(&self, look: Look, fonts: &Fonts) -> Vec<u8> {
+        let pen = Pen::of(fonts);
+        raster::png(&self.drawn(look, &pen))
+    }
+
+    /// The picture as an SVG file, which loads nothing, written with the font that ships.
     pub fn svg(&self, look: Look) -> String {
-        let size = look.pixels(self.height(look));
-        sheet::svg(size, self.title(), &self.alt(), |area| self.draw(area, look))
+        self.svg_with(look, &Fonts::shipped())
     }
 
-    /// Its height in units of a look's width.
-    fn height(&self, look: Look) -> i32 {
-        match self {
-            Self::Losses(losses) => losses.height(look),
-            Self::Course(course) => course.height(look),
-            Self::Scales(scales) => scales.height(look),
-        }
+    /// The same, written with these fonts. Letters are outlines, so that the file looks the same
+    /// where no font is installed; only a line with a letter that none of the fonts has is left to
+    /// the reader's own.
+    pub fn svg_with(&self, look: Look, fonts: &Fonts) -> String {
+        let pen = Pen::of(fonts);
+        svg::write(&self.drawn(look, &pen), self.title(), &self.alt())
     }
 
-    fn draw<B: plotters::prelude::DrawingBackend>(
-        &self,
-        area: &chart::Area<B>,
-        look: Look,
-    ) -> chart::Drawn<B> {
-        area.fill(&look.palette().background)?;
-        match self {
-            Self::Losses(losses) => losses.draw(area, look),
-            Self::Course(course) => course.draw(area, look),
-            Self::Scales(scales) => scales.draw(area, look),
-        }
+    fn drawn<'p>(&self, look: Look, pen: &'p Pen<'p>) -> Sheet<'p> {
+        let mut sheet = Sheet::new(look, pen);
+        let bottom = match self {
+            Self::Losses(losses) => losses.draw(&mut sheet),
+            Self::Course(course) => course.draw(&mut sheet),
+            Self::Scales(scales) => scales.draw(&mut sheet),
+        };
+        sheet.end(bottom + chart::EDGE);
+        sheet
     }
 }
 

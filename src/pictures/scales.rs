@@ -2,17 +2,15 @@
 
 use super::bars::{Bar, bars, fill, groups};
 use super::chart::{
-    Area, Axes, Chart, Drawn, EDGE, TEXT, TITLE, chart, color, dashes, key_height, mark, name_side,
-    text_height, ticks, write,
+    Axes, Chart, EDGE, LINE, TEXT, TITLE, chart, color, mark, name_side, stroke, ticks, write,
 };
-use super::look::Look;
+use super::font::isolated;
+use super::sheet::{Sheet, Stroke};
 use crate::odds::{Kind, Scales};
 use crate::words::{kind, percent};
-use plotters::prelude::{DashedLineSeries, DrawingBackend, LineSeries, PathElement};
-use plotters::style::Color as _;
 
 /// The height of one of the two charts.
-const CHART: i32 = 150;
+const CHART: f64 = 150.0;
 /// How far the sides' bars stand from their scale, to each side, as a share of a step.
 const APART: f64 = 0.1;
 
@@ -131,58 +129,46 @@ impl ScalesPicture {
         format!("{KEY} {}", self.found())
     }
 
-    pub(super) fn height(&self, look: Look) -> i32 {
-        let sides: i32 = self.sides.iter().map(|side| key_height(look, side)).sum();
-        2 * EDGE
-            + text_height(look, &self.title, TITLE)
-            + text_height(look, &self.wins(), TEXT)
-            + text_height(look, LOSSES, TEXT)
-            + sides
-            + text_height(look, &self.key(), TEXT)
-            + 2 * CHART
-    }
-
-    pub(super) fn draw<B: DrawingBackend>(&self, area: &Area<B>, look: Look) -> Drawn<B> {
-        let top = write(area, look, &self.title, TITLE, EDGE)?;
-        let top = write(area, look, &self.wins(), TEXT, top)?;
-        self.draw_wins(area, look, top)?;
-        let mut top = write(area, look, LOSSES, TEXT, top + CHART)?;
+    /// Draws it and returns the first free height below.
+    pub(super) fn draw(&self, sheet: &mut Sheet<'_>) -> f64 {
+        let top = write(sheet, &self.title, TITLE, EDGE);
+        let wins = format!("Chance that {} wins", isolated(&self.favourite));
+        let top = write(sheet, &wins, TEXT, top);
+        self.draw_wins(sheet, top);
+        let mut top = write(sheet, LOSSES, TEXT, top + CHART);
         for (side, place) in self.sides.iter().zip(0..) {
-            top = name_side(area, look, place, side, top)?;
+            top = name_side(sheet, place, side, top);
         }
-        self.draw_losses(area, look, top)?;
-        write(area, look, &self.key(), TEXT, top + CHART)?;
-        Ok(())
+        self.draw_losses(sheet, top);
+        write(sheet, &self.key(), TEXT, top + CHART)
     }
 
-    fn draw_wins<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
+    fn draw_wins(&self, sheet: &mut Sheet<'_>, top: f64) {
         let label = |tick| self.label_at(tick);
         let axes = self.axes((1.05, vec![0.0, 0.25, 0.5, 0.75, 1.0]), &label);
-        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
+        let chart = chart(sheet, (top, top + CHART), &axes);
         // The favourite keeps the line and the mark that it has below.
         let side = usize::from(self.favourite != self.sides[0]);
-        let points = self.points(0.0, |row| row.favourite_wins);
-        line(&mut chart, look, side, points.clone())?;
+        let points = chart.through(&self.points(0.0, |row| row.favourite_wins));
+        sheet.line(points.clone(), stroke(sheet.look, side));
         for point in points {
-            mark(area, look, side, chart.backend_coord(&point))?;
+            mark(sheet, side, point);
         }
-        Ok(())
     }
 
-    fn draw_losses<B: DrawingBackend>(&self, area: &Area<B>, look: Look, top: i32) -> Drawn<B> {
+    fn draw_losses(&self, sheet: &mut Sheet<'_>, top: f64) {
         let reach = |lost: &LostShare| (lost.expected + lost.deviation).min(1.0);
         let high = self.rows.iter().flat_map(|row| &row.losses).map(reach).fold(0.01, f64::max);
         let label = |tick| self.label_at(tick);
         let axes = self.axes((high * 1.1, ticks(high, 4, 0.01)), &label);
-        let mut chart = chart(area, look, (top, top + CHART), &axes)?;
+        let chart = chart(sheet, (top, top + CHART), &axes);
         for (side, aside) in [(0, -APART), (1, APART)] {
             let points = self.points(aside, |row| row.losses[side].expected);
-            line(&mut chart, look, side, points.clone())?;
+            sheet.line(chart.through(&points), stroke(sheet.look, side));
             for (point, row) in points.into_iter().zip(&self.rows) {
-                spread(area, look, &chart, side, point, row.losses[side].deviation)?;
+                spread(sheet, &chart, side, point, row.losses[side].deviation);
             }
         }
-        Ok(())
     }
 
     fn points(&self, aside: f64, of: impl Fn(&ScaleBars) -> f64) -> Vec<(f64, f64)> {
@@ -216,44 +202,23 @@ impl ScalesPicture {
 const LOSSES: &str = "Share of its men that a side loses";
 const KEY: &str = "Across: figure scale. Bars: one standard deviation up and down.";
 
-/// A side's line through its points.
-fn line<B: DrawingBackend>(
-    chart: &mut Chart<'_, B>,
-    look: Look,
-    side: usize,
-    points: Vec<(f64, f64)>,
-) -> Drawn<B> {
-    let style = color(look, side).stroke_width(look.stroke(2));
-    match dashes(look, side) {
-        None => chart.draw_series(LineSeries::new(points, style)).map(drop),
-        Some((drawn, free)) => {
-            chart.draw_series(DashedLineSeries::new(points, drawn, free, style)).map(drop)
-        }
-    }
-}
-
 /// A side's mark at a point, with a bar as far up and down as losses spread.
-fn spread<B: DrawingBackend>(
-    area: &Area<B>,
-    look: Look,
-    chart: &Chart<'_, B>,
+fn spread(
+    sheet: &mut Sheet<'_>,
+    chart: &Chart,
     side: usize,
     (x, expected): (f64, f64),
     deviation: f64,
-) -> Drawn<B> {
-    let at = |share: f64| chart.backend_coord(&(x, share));
+) {
+    let at = |share: f64| chart.at((x, share));
     let (x, low) = at((expected - deviation).max(0.0));
     let (_, high) = at((expected + deviation).min(1.0));
-    let cap = look.px(4);
-    let style = color(look, side).stroke_width(look.stroke(2));
-    for line in [
-        vec![(x, low), (x, high)],
-        vec![(x - cap, low), (x + cap, low)],
-        vec![(x - cap, high), (x + cap, high)],
-    ] {
-        area.draw(&PathElement::new(line, style))?;
+    let stroke = Stroke::new(color(sheet.look, side), LINE);
+    sheet.line(vec![(x, low), (x, high)], stroke);
+    for end in [low, high] {
+        sheet.line(vec![(x - 4.0, end), (x + 4.0, end)], stroke);
     }
-    mark(area, look, side, at(expected))
+    mark(sheet, side, at(expected));
 }
 
 impl LostShare {

@@ -189,6 +189,29 @@ fn a_name_is_never_taken_for_markup() {
     assert!(roxmltree::Document::parse(&picture.svg(Look::PAGE)).is_ok());
 }
 
+/// With a font that has the letters, nothing is left to the reader's own fonts, nor drawn as a box.
+#[test]
+fn names_in_any_script_are_drawn_with_fonts_that_have_them() {
+    let bytes = Arc::from(&include_bytes!("../../tests/fonts/HebrewArabic.ttf")[..]);
+    let fonts = Fonts::with([(bytes, 0)]);
+    let picture = course(["משמר המעבר", "حرس المخاضة", "Φρουρά, Застава"], 3);
+    for look in looks() {
+        assert!(picture.svg(look).contains("<text"));
+        let file = picture.svg_with(look, &fonts);
+        assert!(!file.contains("<text"), "a letter is left to the reader's fonts");
+        assert!(roxmltree::Document::parse(&file).is_ok());
+        let (boxes, drawn) =
+            (decoded(&picture.png(look)), decoded(&picture.png_with(look, &fonts)));
+        assert_ne!(boxes.1, drawn.1);
+    }
+    let plain = course(["Vale", "Grey Banner", "River Folk"], 3);
+    assert_eq!(
+        plain.png(Look::PHONE),
+        plain.png_with(Look::PHONE, &fonts),
+        "the font that ships is first"
+    );
+}
+
 #[test]
 fn alternatives_give_the_numbers_of_the_odds() {
     let (round, _) = odds();

@@ -1,6 +1,7 @@
 //! Who asked, where, and under which id. Each has one spelling, which events hold and hash; no
 //! other file takes these texts apart.
 
+use crate::fair::{LONGEST_ID, is_origin, is_request_id};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use std::fmt;
 use std::str::FromStr;
@@ -123,7 +124,7 @@ impl FromStr for Place {
         let (platform, rest) = site.split_once(':').ok_or_else(wrong)?;
         let (server, channel) = rest.split_once('/').ok_or_else(wrong)?;
         let (Some(server), Some(channel), true) =
-            (number(server), number(channel), named(platform))
+            (number(server), number(channel), is_origin(platform))
         else {
             return Err(wrong());
         };
@@ -148,7 +149,7 @@ pub struct RequestId {
 
 impl RequestId {
     /// The longest id behind its origin, in characters.
-    pub const LONGEST: usize = 100;
+    pub const LONGEST: usize = LONGEST_ID;
 
     /// An id of that origin.
     ///
@@ -174,6 +175,14 @@ impl RequestId {
     pub fn part(&self, name: &str) -> Self {
         Self { text: format!("{}/{name}", self.text), colon: self.colon }
     }
+
+    /// The id of the request that needed this one first, up to its first slash; itself, if none
+    /// did.
+    #[must_use]
+    pub fn whole(&self) -> Self {
+        let end = self.id().find('/').map_or(self.text.len(), |slash| self.colon + 1 + slash);
+        Self { text: self.text[..end].to_owned(), colon: self.colon }
+    }
 }
 
 impl fmt::Display for RequestId {
@@ -188,12 +197,8 @@ impl FromStr for RequestId {
     fn from_str(text: &str) -> Result<Self, NotAnIdentity> {
         let wrong =
             || NotAnIdentity::new(text, "a request's id: where it comes from, a colon, an id");
-        let (origin, id) = text.split_once(':').ok_or_else(wrong)?;
-        let fits = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);
-        if !named(origin) || !(1..=Self::LONGEST).contains(&id.len()) || !id.chars().all(fits) {
-            return Err(wrong());
-        }
-        Ok(Self { colon: origin.len(), text: text.to_owned() })
+        let colon = text.find(':').filter(|_| is_request_id(text)).ok_or_else(wrong)?;
+        Ok(Self { colon, text: text.to_owned() })
     }
 }
 
@@ -300,11 +305,6 @@ fn number(text: &str) -> Option<u64> {
     text.parse().ok().filter(|number: &u64| number.to_string() == text)
 }
 
-/// Whether a text names a platform or another origin: 1 to 20 small letters.
-fn named(text: &str) -> bool {
-    (1..=20).contains(&text.len()) && text.chars().all(|c| c.is_ascii_lowercase())
-}
-
 macro_rules! as_text {
     ($($identity:ty),*) => {$(
         impl Serialize for $identity {
@@ -356,6 +356,14 @@ mod tests {
         for text in ["", "person-", "person-0", "person-01", "person--1", "role-1", "Table"] {
             assert!(text.parse::<Who>().is_err(), "{text}");
         }
+    }
+
+    #[test]
+    fn a_part_of_a_request_leads_back_to_the_whole() {
+        let whole: RequestId = "chat:1234".parse().unwrap();
+        assert_eq!(whole.part("opening").to_string(), "chat:1234/opening");
+        assert_eq!(whole.part("opening").whole(), whole);
+        assert_eq!(whole.whole(), whole);
     }
 
     #[test]

@@ -30,6 +30,10 @@ pub enum ThrowPurpose<'a> {
 impl ThrowPurpose<'_> {
     /// Its label under protocol 1.
     pub fn label(self) -> String {
+        #[cfg(test)]
+        if crate::altered::is(crate::altered::Altered::Label) {
+            return "altered".to_owned();
+        }
         match self {
             Self::Strike { by, at } => format!("{by} at {at}"),
             Self::Shot { by, at } => format!("{by} shooting at {at}"),

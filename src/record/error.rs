@@ -1,18 +1,21 @@
 //! What can go wrong with the record.
 
-use crate::protocol::EventError;
-use sqlx::migrate::MigrateError;
+use crate::protocol::{EventError, NotAnIdentity};
+use std::error::Error;
 use std::path::Path;
+
+/// What a database or the system said.
+pub type Cause = Box<dyn Error + Send + Sync>;
 
 /// A fault of the record. Whatever was asked, nothing has changed.
 #[derive(Debug, thiserror::Error)]
 pub enum RecordError {
     /// The disk, or the space given to the record, is full.
     #[error("the disk is full")]
-    Full(#[source] sqlx::Error),
-    /// Another program has been writing for too long.
-    #[error("another program is writing to the record")]
-    Busy(#[source] sqlx::Error),
+    Full(#[source] Cause),
+    /// Others have been writing for too long.
+    #[error("others are writing to the record")]
+    Busy(#[source] Cause),
     /// The file was written by a later release.
     #[error("it was written by a newer drumhead. Use that release or a later one.")]
     Newer,
@@ -21,13 +24,25 @@ pub enum RecordError {
     Foreign,
     /// The file cannot be written to.
     #[error("it may only be read. Make it and its folder writable, or name another file.")]
-    ReadOnly(#[source] sqlx::Error),
+    ReadOnly(#[source] Cause),
     /// The file cannot be opened at all.
     #[error("it is no file that can be opened. Check its name, and that its folder exists.")]
-    NoFile(#[source] sqlx::Error),
+    NoFile(#[source] Cause),
     /// The file is no database, or a damaged one.
     #[error("it is not a sound database. Bring back a copy that is, or name another file.")]
-    Unsound(#[source] sqlx::Error),
+    Unsound(#[source] Cause),
+    /// A name of a file is not written in UTF-8.
+    #[error("its name is no text in UTF-8. Rename it, or name another file.")]
+    NoText,
+    /// A server's address stands where a file's name should.
+    #[error("a record is kept in a file, and not by a server. Name a file.")]
+    NoServer,
+    /// A log of pages stands where there is no record that it belongs to.
+    #[error(
+        "beside it lies {0}, left by another record of that name, perhaps with its last rulings. \
+         Move it to another folder, or name another file."
+    )]
+    Leftover(String),
     /// The file cannot be opened.
     #[error("The record {file} cannot be used: {cause}")]
     Unopened {
@@ -49,22 +64,19 @@ pub enum RecordError {
     /// Something in it is not as it was written.
     #[error("the record is damaged: {0}")]
     Damaged(String),
-    /// The migration failed.
-    #[error("the record cannot be brought up to date: {0}")]
-    Migration(#[source] MigrateError),
     /// Anything else that the database says.
     #[error("the record failed: {0}")]
-    Database(#[source] sqlx::Error),
+    Database(#[source] Cause),
 }
 
 /// Why an event was not appended.
 #[derive(Debug, thiserror::Error)]
 pub enum AppendError {
-    /// Another program appended to the battle first.
+    /// Another program appended to the battle first, or the battle was erased.
     #[error("another program wrote to this battle first")]
     Overtaken,
-    /// Another program answered the same request first.
-    #[error("another program answered this request first")]
+    /// The same request was answered before, perhaps in another battle of its place.
+    #[error("this request was answered before")]
     Answered,
     /// Another battle is open in this place.
     #[error("another battle is open here")]
@@ -74,64 +86,81 @@ pub enum AppendError {
     Record(#[from] RecordError),
 }
 
-impl RecordError {
-    /// Whether it may pass if tried again at once.
-    pub(super) const fn is_passing(&self) -> bool {
-        match self {
-            // That has been waited for long enough.
-            Self::Busy(sqlx::Error::PoolTimedOut) => false,
-            Self::Busy(_)
-            | Self::Migration(MigrateError::Execute(_) | MigrateError::ExecuteMigration(..)) => {
-                true
-            }
-            _ => false,
-        }
-    }
+/// A statement that failed: what kind of fault it was, and what the database said.
+#[derive(Debug)]
+pub(super) struct StoreError {
+    pub kind: Kind,
+    pub cause: Cause,
+}
 
+/// What a failed statement means for whoever asked.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Kind {
+    Full,
+    /// Another program holds the database.
+    Busy,
+    /// Too many in this program wait for their turn.
+    Crowded,
+    ReadOnly,
+    Unsound,
+    NoFile,
+    /// It would have broken a promise of the tables.
+    Broken(Broken),
+    Other,
+}
+
+/// A promise of the tables.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Broken {
+    /// An id is answered once at its place.
+    OneAnswer,
+    /// One battle at a time is open in a place.
+    OneOpenBattle,
+    /// Each event, battle, roll, … is there once.
+    Other,
+}
+
+impl RecordError {
     /// Names the file that could not be opened.
     pub(super) fn opening(self, file: &Path) -> Self {
         Self::Unopened { file: file.display().to_string(), cause: Box::new(self) }
     }
-}
 
-impl From<sqlx::Error> for RecordError {
-    fn from(error: sqlx::Error) -> Self {
-        match code(&error) {
-            Some(13) => Self::Full(error),
-            Some(5 | 6) => Self::Busy(error),
-            Some(8) => Self::ReadOnly(error),
-            Some(11 | 26) => Self::Unsound(error),
-            Some(14) => Self::NoFile(error),
-            // Whoever writes in this program waits for a connection, not for the file.
-            None if matches!(error, sqlx::Error::PoolTimedOut) => Self::Busy(error),
-            _ => Self::Database(error),
+    /// The fault of a file that the system would not open, read or write.
+    pub(super) fn of_file(error: std::io::Error) -> Self {
+        match error.kind() {
+            std::io::ErrorKind::StorageFull => Self::Full(error.into()),
+            _ => Self::NoFile(error.into()),
         }
     }
 }
 
-impl From<MigrateError> for RecordError {
-    fn from(error: MigrateError) -> Self {
-        match error {
-            MigrateError::VersionMissing(_) | MigrateError::VersionTooNew(..) => Self::Newer,
-            error => Self::Migration(error),
+impl From<StoreError> for RecordError {
+    fn from(StoreError { kind, cause }: StoreError) -> Self {
+        match kind {
+            Kind::Full => Self::Full(cause),
+            Kind::Busy | Kind::Crowded => Self::Busy(cause),
+            Kind::ReadOnly => Self::ReadOnly(cause),
+            Kind::Unsound => Self::Unsound(cause),
+            Kind::NoFile => Self::NoFile(cause),
+            Kind::Broken(_) | Kind::Other => Self::Database(cause),
         }
     }
 }
 
-impl From<sqlx::Error> for AppendError {
-    fn from(error: sqlx::Error) -> Self {
-        let unique = error.as_database_error().filter(|error| error.is_unique_violation());
-        match unique.map(sqlx::error::DatabaseError::message) {
-            Some(message) if message.contains("events.asked") => Self::Answered,
-            Some(message) if message.contains("battles.place") => Self::PlaceTaken,
-            Some(_) => Self::Overtaken,
-            None => Self::Record(error.into()),
+impl From<StoreError> for AppendError {
+    fn from(error: StoreError) -> Self {
+        match error.kind {
+            Kind::Broken(Broken::OneAnswer) => Self::Answered,
+            Kind::Broken(Broken::OneOpenBattle) => Self::PlaceTaken,
+            Kind::Broken(Broken::Other) => Self::Overtaken,
+            _ => Self::Record(error.into()),
         }
     }
 }
 
-/// `SQLite`'s primary result code (<https://sqlite.org/rescode.html>).
-fn code(error: &sqlx::Error) -> Option<u32> {
-    let extended: u32 = error.as_database_error()?.code()?.parse().ok()?;
-    Some(extended & 0xff)
+impl From<NotAnIdentity> for RecordError {
+    fn from(error: NotAnIdentity) -> Self {
+        Self::Damaged(error.to_string())
+    }
 }

@@ -1,42 +1,56 @@
-//! The record: an append-only list of events in `SQLite`, and the posts still owed.
+//! The record: an append-only list of events in a database, and the posts still owed.
 //!
 //! All SQL is here. [`Record::append`] is the only way in: one transaction holds the event, the
-//! post it owes, and whatever else the event needs to be gone on from.
+//! post it owes, the id it answers, and whatever else it needs to be gone on from.
+//!
+//! `store` alone knows which database that is; `address` says where it is and `file` what lies
+//! there; `migrations` makes its tables. `write` and `read` are the events, `owed` the posts,
+//! `people` and `servers` what is kept of whom, `erase` how it goes, and `copy` brings whole records
+//! out and back.
 
-mod chat;
+mod address;
+mod copy;
+mod erase;
 mod error;
+mod file;
+mod migrations;
+mod owed;
+mod people;
 mod read;
+mod secrets;
+mod servers;
+mod store;
 mod write;
 
-pub use chat::{Officer, Owed, ServerDefaults, Trace};
-pub use error::{AppendError, RecordError};
-pub use read::BattleSummary;
+pub use copy::{CopyError, restore};
+pub use erase::Left;
+pub use error::{AppendError, Cause, RecordError};
+pub use owed::Owed;
+pub use people::Trace;
+pub use read::{Answered, BattleSummary};
+pub use servers::{Officer, ServerDefaults};
 pub use write::{Append, Import, NewBattle};
 
-use sqlx::SqlitePool;
-use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqlitePoolOptions, SqliteSynchronous};
+use address::Address;
+use error::{Kind, StoreError};
+use file::Holds;
 use std::path::Path;
 use std::time::Duration;
+use store::{Purpose, Store};
 
-/// How long a request waits for another program to finish its own.
-const PATIENCE: Duration = Duration::from_secs(5);
-/// Connections that read one file.
-const READERS: u32 = 3;
 /// How often opening is tried while another program sets the file up.
 const OPENING_TRIES: u32 = 20;
+/// How long to wait in between.
+const BETWEEN_TRIES: Duration = Duration::from_millis(50);
 
 /// A record that is open.
 #[derive(Debug, Clone)]
 pub struct Record {
-    /// For reading, side by side.
-    pool: SqlitePool,
-    /// For writing: one connection, so that those who write wait in a row. `SQLite` itself lets
-    /// them try again and again, with longer and longer sleeps in between.
-    writer: SqlitePool,
+    store: Store,
 }
 
 impl Record {
-    /// Opens the record in `file`, or begins one there.
+    /// Opens the record in `file`, or begins one there, for the file's owner alone.
     pub async fn open(file: &Path) -> Result<Self, RecordError> {
         Self::open_capped(file, None).await
     }
@@ -45,99 +59,108 @@ impl Record {
     ///
     /// A capped record behaves as on a full disk once it has reached its cap.
     pub async fn open_capped(file: &Path, pages: Option<u32>) -> Result<Self, RecordError> {
-        let mut options = SqliteConnectOptions::new()
-            .filename(file)
-            .create_if_missing(true)
-            .journal_mode(SqliteJournalMode::Wal)
-            .synchronous(SqliteSynchronous::Full)
-            .foreign_keys(true)
-            .busy_timeout(PATIENCE);
-        if let Some(pages) = pages {
-            options = options.pragma("max_page_count", pages.to_string());
-        }
-        let pool = connections(READERS);
-        // Two programs that begin the same file at once: one sets it up, the other waits here.
-        let mut tries = 0;
-        loop {
-            match Self::connect(pool.clone(), options.clone(), true).await {
-                Err(error) if error.is_passing() && tries < OPENING_TRIES => {
-                    tries += 1;
-                    tokio::time::sleep(Duration::from_millis(50)).await;
-                }
-                Err(error) => return Err(error.opening(file)),
-                Ok(record) => return Ok(record),
+        let opening = async {
+            let address = Address::of(file)?;
+            if look(&address)? == Holds::Nothing {
+                set_up(&address).await?;
             }
-        }
+            let store =
+                patiently(async || Store::open(&address, Purpose::Use(pages)).await).await?;
+            Self { store }.or_closed(Self::made_ready).await
+        };
+        opening.await.map_err(|error: RecordError| error.opening(file))
     }
 
-    /// Opens a record that is there already, to be read only: it is not changed in any way.
+    /// Opens a record that is there already, to be read only: nothing in it is changed.
     pub async fn open_to_read(file: &Path) -> Result<Self, RecordError> {
-        let options = SqliteConnectOptions::new().filename(file).read_only(true);
-        let pool = connections(READERS);
-        let reading = async {
-            let pool = pool.connect_with(options.busy_timeout(PATIENCE)).await?;
-            match kind(&pool).await? {
-                FileKind::Record => Ok(Self { writer: pool.clone(), pool }),
-                FileKind::Empty | FileKind::Foreign => Err(RecordError::Foreign),
+        let opening = async {
+            let address = Address::of(file)?;
+            if look(&address)? == Holds::Nothing {
+                return Err(RecordError::Foreign);
             }
+            let store = patiently(async || Store::open(&address, Purpose::Read).await).await?;
+            Self { store }.or_closed(async |record| record.store.is_current().await.map(drop)).await
         };
-        reading.await.map_err(|error: RecordError| error.opening(file))
+        opening.await.map_err(|error: RecordError| error.opening(file))
     }
 
     /// A record in memory, gone when it is closed.
     pub async fn throwaway() -> Result<Self, RecordError> {
-        let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
-        let pool = connections(1).min_connections(1).idle_timeout(None).max_lifetime(None);
-        Self::connect(pool, options, false).await
-    }
-
-    async fn connect(
-        pool: SqlitePoolOptions,
-        options: SqliteConnectOptions,
-        writes_apart: bool,
-    ) -> Result<Self, RecordError> {
-        let pool = pool.connect_with(options.clone()).await?;
-        if kind(&pool).await? == FileKind::Foreign {
-            return Err(RecordError::Foreign);
-        }
-        sqlx::migrate!("./migrations").run(&pool).await?;
-        let writer =
-            if writes_apart { connections(1).connect_lazy_with(options) } else { pool.clone() };
-        Ok(Self { pool, writer })
+        let store = Store::in_memory().await?;
+        store.migrate().await?;
+        Ok(Self { store })
     }
 
     /// Closes every connection.
     pub async fn close(&self) {
-        self.writer.close().await;
-        self.pool.close().await;
+        self.store.close().await;
+    }
+
+    /// Brings the tables up to date, and ends what a killed run had begun to erase.
+    async fn made_ready(&self) -> Result<(), RecordError> {
+        if !self.store.is_current().await? {
+            self.store.migrate().await?;
+        }
+        self.finish_erasing().await
+    }
+
+    /// The record itself if all is well with it; else it is closed, so that nothing is left lying
+    /// beside its file.
+    async fn or_closed(
+        self,
+        look: impl AsyncFnOnce(&Self) -> Result<(), RecordError>,
+    ) -> Result<Self, RecordError> {
+        match look(&self).await {
+            Ok(()) => Ok(self),
+            Err(error) => {
+                self.close().await;
+                Err(error)
+            }
+        }
     }
 }
 
-/// Up to `most` connections; a file does not hang up, so nobody asks each time whether it did.
-fn connections(most: u32) -> SqlitePoolOptions {
-    SqlitePoolOptions::new().max_connections(most).test_before_acquire(false)
+/// What the file holds; anything that is neither a record nor the place for one is refused, and
+/// has not been touched.
+fn look(address: &Address) -> Result<Holds, RecordError> {
+    match file::holds(address.path()).map_err(RecordError::of_file)? {
+        Holds::Foreign => Err(RecordError::Foreign),
+        Holds::NoDatabase => {
+            let cause = "it does not begin as a database does";
+            Err(RecordError::Unsound(cause.into()))
+        }
+        held => Ok(held),
+    }
 }
 
-/// What a database file holds.
-#[derive(Debug, PartialEq, Eq)]
-enum FileKind {
-    Empty,
-    Record,
-    Foreign,
+/// Begins a record in a file that holds nothing.
+///
+/// All of it is one transaction without a log of pages beside the file: until that is over nobody
+/// takes the file for a record.
+async fn set_up(address: &Address) -> Result<(), RecordError> {
+    // The database would take such a log away without a word. If there is a record by now, another
+    // program has been faster.
+    let log = address.beside("-wal");
+    if file::is_more_than_nothing(log.path()) && look(address)? == Holds::Nothing {
+        return Err(RecordError::Leftover(log.file().to_owned()));
+    }
+    file::make_private(address.path()).map_err(RecordError::of_file)?;
+    let store = patiently(async || Store::open(address, Purpose::SetUp).await).await?;
+    let made = store.migrate().await;
+    store.close().await;
+    made
 }
 
-/// Tells a record from an empty file and from another program's.
-async fn kind(pool: &SqlitePool) -> Result<FileKind, RecordError> {
-    let tables: Vec<String> =
-        sqlx::query_scalar("SELECT name FROM sqlite_master WHERE type = 'table'")
-            .fetch_all(pool)
-            .await?;
-    let ours = |name: &str| tables.iter().any(|table| table == name);
-    Ok(match tables.as_slice() {
-        [] => FileKind::Empty,
-        // Another program may be in the middle of setting it up.
-        [only] if only == "_sqlx_migrations" => FileKind::Empty,
-        _ if ours("battles") && ours("events") && ours("chains") => FileKind::Record,
-        _ => FileKind::Foreign,
-    })
+/// Tries again for a while where another program is in the way: not all of them can be waited for.
+async fn patiently(open: impl AsyncFn() -> Result<Store, StoreError>) -> Result<Store, StoreError> {
+    let mut tries = 0;
+    loop {
+        match open().await {
+            Err(error) if error.kind == Kind::Busy && tries < OPENING_TRIES => {
+                tries += 1;
+                tokio::time::sleep(BETWEEN_TRIES).await;
+            }
+            opened => return opened,
+        }
+    }
 }

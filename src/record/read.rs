@@ -1,11 +1,9 @@
-//! Reading the record.
+//! Reading the record: battles, their events, and what was answered.
 
+use super::store::Row;
 use super::{Record, RecordError};
 use crate::digest::Digest;
-use crate::fair::{Chain, Secret};
-use crate::protocol::{NotAnIdentity, Place, Recorded, RequestId};
-use sqlx::sqlite::SqliteRow;
-use sqlx::{AssertSqlSafe, Row as _};
+use crate::protocol::{Place, Recorded, RequestId};
 
 /// Where a battle's record stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,39 +18,62 @@ pub struct BattleSummary {
     pub open: bool,
     /// The number of its latest event.
     pub seq: u64,
+    /// The SHA-256 of that event's text.
+    pub head: Digest,
 }
 
-/// A battle with the number of its latest event.
-const HEAD: &str = "SELECT id, name, place, is_open, \
-    (SELECT MAX(seq) FROM events WHERE battle = battles.id) AS seq FROM battles";
+/// A request that was answered before.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answered {
+    /// The event that answered it, in whatever battle of its place.
+    pub event: Recorded,
+    /// The SHA-256 of the request as it was asked then.
+    pub asked_sha256: Digest,
+}
+
+/// A statement about battles, as [`summary`] reads its rows.
+macro_rules! battles {
+    ($which:literal) => {
+        concat!("SELECT id, name, place, is_open, seq, head FROM battles ", $which)
+    };
+}
 
 impl Record {
     /// The battle that is open in `place`.
     pub async fn open_battle(&self, place: &Place) -> Result<Option<BattleSummary>, RecordError> {
-        sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? AND is_open = 1")))
-            .bind(place.to_string())
-            .fetch_optional(&self.pool)
-            .await?
-            .map(|row| head(&row))
-            .transpose()
+        let sql = battles!("WHERE place = $1 AND is_open");
+        self.store.one(sql, [place.into()]).await?.as_ref().map(summary).transpose()
     }
 
-    /// The battles of `place`, or of every place, in the order in which they were opened.
+    /// The battles of `place`, or of every place, in the order in which they came.
     pub async fn battles(&self, place: Option<&Place>) -> Result<Vec<BattleSummary>, RecordError> {
         let rows = match place {
             Some(place) => {
-                sqlx::query(AssertSqlSafe(format!("{HEAD} WHERE place = ? ORDER BY rowid")))
-                    .bind(place.to_string())
-                    .fetch_all(&self.pool)
-                    .await?
+                let sql = battles!("WHERE place = $1 ORDER BY n");
+                self.store.all(sql, [place.into()]).await?
             }
-            None => {
-                sqlx::query(AssertSqlSafe(format!("{HEAD} ORDER BY rowid")))
-                    .fetch_all(&self.pool)
-                    .await?
-            }
+            None => self.store.all(battles!("ORDER BY n"), []).await?,
         };
-        rows.iter().map(head).collect()
+        rows.iter().map(summary).collect()
+    }
+
+    /// The battles of a platform's server, quick rulings among them, in the order in which they
+    /// came.
+    pub async fn battles_of_server(
+        &self,
+        platform: &str,
+        server: u64,
+    ) -> Result<Vec<BattleSummary>, RecordError> {
+        let sql = battles!("WHERE platform = $1 AND server = $2 ORDER BY n");
+        let rows = self.store.all(sql, [platform.into(), server.into()]).await?;
+        rows.iter().map(summary).collect()
+    }
+
+    /// The place of the battle with that id.
+    pub async fn place_of(&self, battle: &str) -> Result<Option<Place>, RecordError> {
+        let row =
+            self.store.one("SELECT place FROM battles WHERE id = $1", [battle.into()]).await?;
+        row.as_ref().map(place).transpose()
     }
 
     /// Up to `most` of a battle's events after number `seq`, in order.
@@ -62,94 +83,71 @@ impl Record {
         seq: u64,
         most: u32,
     ) -> Result<Vec<Recorded>, RecordError> {
-        let rows = sqlx::query(
-            "SELECT battle, seq, text FROM events WHERE battle = ? AND seq > ? ORDER BY seq LIMIT ?",
-        )
-        .bind(battle)
-        .bind(i64::try_from(seq).unwrap_or(i64::MAX))
-        .bind(most)
-        .fetch_all(&self.pool)
-        .await?;
+        let sql = "SELECT battle, seq, text FROM events \
+            WHERE battle = $1 AND seq > $2 ORDER BY seq LIMIT $3";
+        let rows = self.store.all(sql, [battle.into(), seq.into(), most.into()]).await?;
         rows.iter().map(recorded).collect()
     }
 
-    /// The event of a battle that answered the request `asked`, if any did.
-    pub async fn answered(
+    /// The event of a battle that threw roll number `roll`, if it was thrown.
+    pub async fn event_of_roll(
         &self,
         battle: &str,
-        asked: &RequestId,
+        roll: u32,
     ) -> Result<Option<Recorded>, RecordError> {
-        sqlx::query("SELECT battle, seq, text FROM events WHERE battle = ? AND asked = ?")
-            .bind(battle)
-            .bind(asked.to_string())
-            .fetch_optional(&self.pool)
-            .await?
-            .map(|row| recorded(&row))
-            .transpose()
+        let sql = "SELECT battle, seq, text FROM events WHERE battle = $1 AND roll = $2";
+        let row = self.store.one(sql, [battle.into(), roll.into()]).await?;
+        row.as_ref().map(recorded).transpose()
     }
 
-    /// The chain that hangs above `anchor`; none in a record that was imported.
-    pub async fn chain(&self, anchor: Digest) -> Result<Option<Chain>, RecordError> {
-        let row = sqlx::query("SELECT links, secret FROM chains WHERE anchor = ?")
-            .bind(anchor.to_string())
-            .fetch_optional(&self.pool)
-            .await?;
+    /// What the request `asked` was answered at `place`, in whatever battle there: a closed one and
+    /// the place's quick rulings too. Imported battles answered nothing here.
+    pub async fn answered(
+        &self,
+        place: &Place,
+        asked: &RequestId,
+    ) -> Result<Option<Answered>, RecordError> {
+        let sql = "SELECT events.battle, events.seq, text, sha256 FROM ids \
+            JOIN events ON events.battle = ids.battle AND events.seq = ids.seq \
+            WHERE ids.place = $1 AND ids.asked = $2";
+        let row = self.store.one(sql, [(&place.beside()).into(), asked.into()]).await?;
         let Some(row) = row else { return Ok(None) };
-        let links: u32 = row.try_get("links")?;
-        let secret: Vec<u8> = row.try_get("secret")?;
-        let damaged = |_| RecordError::Damaged("a chain's secret is not 32 bytes".to_owned());
-        let secret = Secret::from_bytes(secret.try_into().map_err(damaged)?);
-        let chain = Chain::new(secret, links);
-        if chain.anchor() != anchor {
-            return Err(RecordError::Damaged("a chain does not lead to its anchor".to_owned()));
-        }
-        Ok(Some(chain))
+        Ok(Some(Answered { event: recorded(&row)?, asked_sha256: digest(&row, "sha256")? }))
     }
 
     /// The text of the rules file with that SHA-256, and the name it was kept under.
     pub async fn rules(&self, sha256: Digest) -> Result<Option<(String, String)>, RecordError> {
-        let row = sqlx::query("SELECT name, text FROM rules WHERE sha256 = ?")
-            .bind(sha256.to_string())
-            .fetch_optional(&self.pool)
-            .await?;
-        Ok(row.map(|row| Ok::<_, sqlx::Error>((row.try_get(0)?, row.try_get(1)?))).transpose()?)
-    }
-
-    /// The events whose posts `place` is still owed, oldest first.
-    pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, RecordError> {
-        let rows =
-            sqlx::query("SELECT battle, seq, text FROM events WHERE owed_to = ? ORDER BY rowid")
-                .bind(place.to_string())
-                .fetch_all(&self.pool)
-                .await?;
-        rows.iter().map(recorded).collect()
+        let sql = "SELECT name, text FROM rules WHERE sha256 = $1";
+        let Some(row) = self.store.one(sql, [sha256.into()]).await? else { return Ok(None) };
+        Ok(Some((row.text("name")?, row.text("text")?)))
     }
 }
 
-fn head(row: &SqliteRow) -> Result<BattleSummary, RecordError> {
+fn summary(row: &Row) -> Result<BattleSummary, RecordError> {
     Ok(BattleSummary {
-        battle: row.try_get("id")?,
-        name: row.try_get("name")?,
-        place: place(row, "place")?,
-        open: row.try_get("is_open")?,
-        seq: number(row, "seq")?,
+        battle: row.text("id")?,
+        name: row.text("name")?,
+        place: place(row)?,
+        open: row.flag("is_open")?,
+        seq: row.number("seq")?,
+        head: digest(row, "head")?,
     })
 }
 
-pub(super) fn recorded(row: &SqliteRow) -> Result<Recorded, RecordError> {
-    let text: String = row.try_get("text")?;
-    Recorded::read(text).or_else(|error| {
-        Err(RecordError::Event { battle: row.try_get("battle")?, seq: number(row, "seq")?, error })
+/// The event that a row holds.
+pub(super) fn recorded(row: &Row) -> Result<Recorded, RecordError> {
+    Recorded::read(row.text("text")?).or_else(|error| {
+        let (battle, seq) = (row.text("battle")?, row.number("seq")?);
+        Err(RecordError::Event { battle, seq, error })
     })
 }
 
-/// A place as it stands in a column.
-pub(super) fn place(row: &SqliteRow, column: &str) -> Result<Place, RecordError> {
-    let text: String = row.try_get(column)?;
-    text.parse().map_err(|error: NotAnIdentity| RecordError::Damaged(error.to_string()))
+/// The place that a row holds.
+pub(super) fn place(row: &Row) -> Result<Place, RecordError> {
+    Ok(row.text("place")?.parse()?)
 }
 
-fn number(row: &SqliteRow, column: &str) -> Result<u64, RecordError> {
-    let number: i64 = row.try_get(column)?;
-    Ok(u64::try_from(number).unwrap_or(0))
+fn digest(row: &Row, column: &str) -> Result<Digest, RecordError> {
+    let text = row.text(column)?;
+    text.parse().map_err(|error| RecordError::Damaged(format!("{column}: {error}")))
 }

@@ -1,10 +1,11 @@
 //! Writing to the record: one transaction a request.
 
-use super::{AppendError, Record, RecordError};
+use super::secrets::keep_chain;
+use super::store::Transaction;
+use super::{AppendError, Record};
 use crate::digest::Digest;
 use crate::fair::Chain;
 use crate::protocol::{Body, Place, Recorded};
-use sqlx::{Executor, Sqlite, Transaction};
 
 /// An event to append, with what must be written together with it.
 #[derive(Debug)]
@@ -15,6 +16,8 @@ pub struct Append<'a> {
     pub via: Option<&'a str>,
     /// The event.
     pub event: &'a Recorded,
+    /// The SHA-256 of the request as it was asked, by which it is known when it is asked again.
+    pub asked_sha256: Digest,
     /// What opening a battle founds.
     pub new_battle: Option<NewBattle<'a>>,
     /// The chain after the one that begins now, drawn in advance.
@@ -32,58 +35,73 @@ pub struct NewBattle<'a> {
     pub rules: (&'a str, Digest, &'a str),
 }
 
+/// What every event writes: its own row, the id it answers, the post it owes, one more to the name
+/// of whoever asked, and where its battle stands now. Each is one row.
+const APPEND: &str = "
+    INSERT INTO events (battle, seq, roll, text) VALUES ($1, $2, $3, $4);
+    INSERT INTO ids (place, asked, battle, seq, sha256) VALUES ($5, $6, $1, $2, $7);
+    INSERT INTO owed (battle, seq, place, platform, server, route)
+        VALUES ($1, $2, $8, $9, $10, $11);
+    INSERT INTO askings (battle, who, requests) VALUES ($1, $12, $15)
+        ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + excluded.requests;
+    UPDATE battles SET seq = $2, head = $13, is_open = COALESCE($14, is_open)
+        WHERE id = $1 AND seq = $2 - 1";
+const APPENDED: u64 = 5;
+
 impl Record {
     /// Appends an event. On any error nothing at all is written.
-    ///
-    /// Most events are one row, and one statement is a transaction of its own.
     pub async fn append(&self, append: &Append<'_>) -> Result<(), AppendError> {
-        let state = opens(&append.event.event.body);
-        if append.new_battle.is_none() && append.next_chain.is_none() && state.is_none() {
-            return insert(&self.writer, append.event, Some((append.place, append.via))).await;
-        }
-        let mut transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
-        let battle = &append.event.event.battle;
+        let mut transaction = self.store.begin().await?;
+        let recorded = append.event;
+        let event = &recorded.event;
         if let Some(new_battle) = &append.new_battle {
-            found(&mut transaction, append.place, append.event, new_battle, true).await?;
+            found(&mut transaction, append.place, &event.battle, new_battle, true).await?;
         }
         if let Some(chain) = append.next_chain {
-            keep_chain(&mut transaction, battle, chain).await?;
+            keep_chain(&mut transaction, &event.battle, chain).await?;
         }
-        if let Some(open) = state {
-            sqlx::query("UPDATE battles SET is_open = ? WHERE id = ?")
-                .bind(open)
-                .bind(battle)
-                .execute(&mut *transaction)
-                .await?;
+        let place = append.place;
+        let values = [
+            event.battle.as_str().into(),
+            event.seq.into(),
+            event.receipt().map(|receipt| receipt.roll).into(),
+            recorded.text.as_str().into(),
+            (&place.beside()).into(),
+            (&event.asked).into(),
+            append.asked_sha256.into(),
+            place.into(),
+            place.platform().into(),
+            place.server().into(),
+            append.via.into(),
+            event.by.into(),
+            recorded.hash.into(),
+            opens(&event.body).into(),
+            // What a request needed first was not asked by anybody.
+            u32::from(event.asked.whole() == event.asked).into(),
+        ];
+        // Fewer rows where the battle is no longer there, or does not stand where it was thought to.
+        if transaction.run(APPEND, values).await? != APPENDED {
+            return Err(AppendError::Overtaken);
         }
-        insert(&mut *transaction, append.event, Some((append.place, append.via))).await?;
-        transaction.commit().await?;
-        Ok(())
+        Ok(transaction.commit().await?)
     }
 
     /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
     pub async fn import<'p>(&self, place: &'p Place) -> Result<Import<'p>, AppendError> {
-        let transaction = self.writer.begin_with("BEGIN IMMEDIATE").await?;
-        Ok(Import { transaction, place })
-    }
-
-    /// Marks a post as taken, so that it is not owed any more.
-    pub async fn posted(&self, battle: &str, seq: u64) -> Result<(), RecordError> {
-        sqlx::query(
-            "UPDATE events SET owed_to = NULL, owed_via = NULL WHERE battle = ? AND seq = ?",
-        )
-        .bind(battle)
-        .bind(sql(seq))
-        .execute(&self.writer)
-        .await?;
-        Ok(())
+        let transaction = self.store.begin().await?;
+        Ok(Import { transaction, place, last: None })
     }
 }
 
 /// A battle being taken in, in one transaction; dropped before its end, it leaves nothing.
+///
+/// Its requests were asked elsewhere: they take no ids here, nobody here asked them, and no posts
+/// are owed for them.
 pub struct Import<'p> {
-    transaction: Transaction<'static, Sqlite>,
+    transaction: Transaction,
     place: &'p Place,
+    /// The latest event: its battle, its number and its SHA-256.
+    last: Option<(String, u64, Digest)>,
 }
 
 impl Import<'_> {
@@ -94,17 +112,32 @@ impl Import<'_> {
         event: &Recorded,
         new_battle: NewBattle<'_>,
     ) -> Result<(), AppendError> {
-        found(&mut self.transaction, self.place, event, &new_battle, false).await?;
+        let battle = &event.event.battle;
+        found(&mut self.transaction, self.place, battle, &new_battle, false).await?;
         self.event(event).await
     }
 
-    /// Takes the next event; its post is not owed.
-    pub async fn event(&mut self, event: &Recorded) -> Result<(), AppendError> {
-        insert(&mut *self.transaction, event, None).await
+    /// Takes the next event.
+    pub async fn event(&mut self, recorded: &Recorded) -> Result<(), AppendError> {
+        let event = &recorded.event;
+        let sql = "INSERT INTO events (battle, seq, roll, text) VALUES ($1, $2, $3, $4)";
+        let values = [
+            event.battle.as_str().into(),
+            event.seq.into(),
+            event.receipt().map(|receipt| receipt.roll).into(),
+            recorded.text.as_str().into(),
+        ];
+        self.transaction.run(sql, values).await?;
+        self.last = Some((event.battle.clone(), event.seq, recorded.hash));
+        Ok(())
     }
 
     /// Keeps the battle.
-    pub async fn finish(self) -> Result<(), AppendError> {
+    pub async fn finish(mut self) -> Result<(), AppendError> {
+        if let Some((battle, seq, head)) = self.last {
+            let sql = "UPDATE battles SET seq = $2, head = $3 WHERE id = $1";
+            self.transaction.run(sql, [battle.into(), seq.into(), head.into()]).await?;
+        }
         Ok(self.transaction.commit().await?)
     }
 }
@@ -118,72 +151,34 @@ const fn opens(body: &Body) -> Option<bool> {
     }
 }
 
-/// Inserts an event. Its battle and number are unique, so nobody can have been there first.
-async fn insert<'e>(
-    to: impl Executor<'e, Database = Sqlite>,
-    recorded: &Recorded,
-    owed: Option<(&Place, Option<&str>)>,
-) -> Result<(), AppendError> {
-    let event = &recorded.event;
-    sqlx::query(
-        "INSERT INTO events (battle, seq, asked, text, owed_to, owed_via) \
-         VALUES (?, ?, ?, ?, ?, ?)",
-    )
-    .bind(&event.battle)
-    .bind(sql(event.seq))
-    .bind(event.asked.to_string())
-    .bind(&recorded.text)
-    .bind(owed.map(|(place, _)| place.to_string()))
-    .bind(owed.and_then(|(_, via)| via))
-    .execute(to)
-    .await?;
-    Ok(())
-}
-
+/// Founds a battle that has no event yet.
 async fn found(
-    transaction: &mut Transaction<'_, Sqlite>,
+    transaction: &mut Transaction,
     place: &Place,
-    event: &Recorded,
+    battle: &str,
     new_battle: &NewBattle<'_>,
     open: bool,
 ) -> Result<(), AppendError> {
-    let battle = &event.event.battle;
     let (name, sha256, text) = new_battle.rules;
-    sqlx::query("INSERT INTO rules (sha256, name, text) VALUES (?, ?, ?) ON CONFLICT DO NOTHING")
-        .bind(sha256.to_string())
-        .bind(name)
-        .bind(text)
-        .execute(&mut **transaction)
-        .await?;
-    sqlx::query("INSERT INTO battles (id, place, name, is_open) VALUES (?, ?, ?, ?)")
-        .bind(battle)
-        .bind(place.to_string())
-        .bind(new_battle.name)
-        .bind(open)
-        .execute(&mut **transaction)
-        .await?;
+    let sql = "INSERT INTO rules (sha256, name, text) VALUES ($1, $2, $3) ON CONFLICT DO NOTHING";
+    transaction.run(sql, [sha256.into(), name.into(), text.into()]).await?;
+    let sql = "INSERT INTO battles \
+        (id, place, platform, server, channel, quick, name, is_open, seq, head) \
+        VALUES ($1, $2, $3, $4, $5, $6, $7, $8, 0, $9)";
+    let values = [
+        battle.into(),
+        place.into(),
+        place.platform().into(),
+        place.server().into(),
+        place.channel_id().into(),
+        place.is_quick().into(),
+        new_battle.name.into(),
+        open.into(),
+        Digest::ZERO.into(),
+    ];
+    transaction.run(sql, values).await?;
     if let Some(chain) = new_battle.chain {
         keep_chain(transaction, battle, chain).await?;
     }
     Ok(())
-}
-
-async fn keep_chain(
-    transaction: &mut Transaction<'_, Sqlite>,
-    battle: &str,
-    chain: &Chain,
-) -> Result<(), AppendError> {
-    sqlx::query("INSERT INTO chains (anchor, battle, links, secret) VALUES (?, ?, ?, ?)")
-        .bind(chain.anchor().to_string())
-        .bind(battle)
-        .bind(chain.length())
-        .bind(chain.secret().bytes().as_slice())
-        .execute(&mut **transaction)
-        .await?;
-    Ok(())
-}
-
-/// A number as SQL keeps it.
-fn sql(number: u64) -> i64 {
-    i64::try_from(number).expect("a record has fewer events than 2^63")
 }

@@ -1,21 +1,20 @@
 //! Checking a whole battle from its export: every event is folded, every roll ruled again.
 //!
 //! An export is JSON Lines: a header, the rules files, every event's exact text, and an end.
-//! docs/checking.md documents it. [`Audit`] takes a line at a time and holds one battle's state,
-//! so a record of any length is checked in little memory.
+//! docs/checking.md documents it. [`Audit`] takes a line at a time and holds one battle's state and
+//! the ids of its requests, so a record of any length is checked in little memory.
 
-use super::decide;
 use super::decision::{Decision, Occasion};
-use super::policy;
 use super::roll::{Draw, Link};
+use super::{Refusal, decide, form, policy};
 use crate::battle::{Battle, FoldError};
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Difference, same};
-use crate::protocol::{Body, Recorded, Request, Roll};
-use crate::rules::Rules;
+use crate::protocol::{Body, Office, Recorded, Request, RequestId, Roll, Who};
+use crate::rules::{Rules, SHIPPED};
 use serde::{Deserialize, Serialize};
 use serde_json::Value;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 
 /// The version of the export that this release writes and reads.
 pub const EXPORT: u32 = 1;
@@ -91,10 +90,25 @@ pub struct Audited {
     pub events: u64,
     /// Its rolls, each ruled again.
     pub rolls: u32,
+    /// How many of them were announced and taken back, by who took them back.
+    pub taken_back: BTreeMap<Who, u32>,
+    /// Its rules.
+    pub rules: AuditedRules,
     /// Its first anchor.
     pub anchor: Digest,
     /// The SHA-256 of its last event.
     pub head: Digest,
+}
+
+/// The rules of a battle that holds.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct AuditedRules {
+    /// Their name.
+    pub name: String,
+    /// The SHA-256 of their file.
+    pub sha256: Digest,
+    /// Whether they are the ones that ship with this release under that name.
+    pub shipped: bool,
 }
 
 /// An audit under way.
@@ -105,6 +119,8 @@ pub struct Audit {
     anchor: Option<Digest>,
     battle: Option<Battle>,
     dice: Checker,
+    asked: HashSet<RequestId>,
+    taken_back: BTreeMap<Who, u32>,
     ended: bool,
 }
 
@@ -114,8 +130,9 @@ impl Audit {
         Self::default()
     }
 
-    /// Takes the next line, without its line break.
-    pub fn line(&mut self, line: &str) -> Result<ExportLine, Difference> {
+    /// Takes the next line as it stands in the file, with its line break.
+    pub fn line(&mut self, line: &[u8]) -> Result<ExportLine, Difference> {
+        let line = form::line_of_export(line)?;
         if self.ended {
             return Err(Difference::new("end", &"nothing after it", &"another line"));
         }
@@ -143,21 +160,24 @@ impl Audit {
         if !self.ended {
             return Err(missing("end").in_event(battle.seq));
         }
+        let name = battle.rules_name;
+        let shipped = SHIPPED.iter().filter_map(|(file, text)| Rules::load(file, text).ok());
         let sound = Audited {
             battle: battle.id,
             name: battle.name,
             events: battle.seq,
             rolls: battle.rolls,
+            taken_back: self.taken_back,
+            rules: AuditedRules {
+                shipped: { shipped }.any(|own| own.name == name && own.sha256 == battle.rules),
+                sha256: battle.rules,
+                name,
+            },
             anchor: self.anchor.unwrap_or(Digest::ZERO),
             head: battle.head,
         };
-        Ok(sound).and_then(|sound| {
-            same("battle in the header", &sound.battle, &header.battle)?;
-            same("name in the header", &sound.name, &header.name)?;
-            same("events in the header", &sound.events, &header.events)?;
-            same("head in the header", &sound.head, &header.head)?;
-            Ok(sound)
-        })
+        agrees(&header, &sound).map_err(|difference| difference.on_line(1))?;
+        Ok(sound)
     }
 
     fn header(&mut self, line: &str) -> Result<Header, Difference> {
@@ -199,9 +219,11 @@ impl Audit {
             let found = "another spelling of the same event";
             return Err(Difference::new("text", &"its one spelling", &found));
         }
+        let event = &recorded.event;
         match &mut self.battle {
             None => {
                 let battle = Battle::begin(recorded).map_err(|error| of_fold(&error))?;
+                form::check(event, &recorded.text)?;
                 self.check_opening(recorded, &battle)?;
                 self.anchor = Some(battle.chain.anchor);
                 self.dice = Checker::from_anchor(&battle.id, battle.chain.anchor);
@@ -211,11 +233,24 @@ impl Audit {
                 let rules = self.rules.as_ref().expect("the opening was checked against them");
                 // Order and hashes first: they say best where something was moved or dropped.
                 battle.follows(recorded).map_err(|error| of_fold(&error))?;
+                form::check(event, &recorded.text)?;
+                // Times in their one form sort as their texts do.
+                if event.at < battle.latest {
+                    let expected = format!("{} or later", battle.latest);
+                    return Err(Difference::new("at", &expected, &event.at));
+                }
                 rule_again(battle, rules, &mut self.dice, recorded)?;
                 battle.apply(recorded).map_err(|error| of_fold(&error))?;
+                if matches!(event.body, Body::Undone { .. }) && event.roll.is_some() {
+                    *self.taken_back.entry(event.by).or_default() += 1;
+                }
             }
         }
-        Ok(())
+        if self.asked.insert(event.asked.clone()) {
+            return Ok(());
+        }
+        let expected = "the id of a request that came but once";
+        Err(Difference::new("asked", &expected, &event.asked))
     }
 
     fn check_opening(&self, recorded: &Recorded, battle: &Battle) -> Result<(), Difference> {
@@ -226,13 +261,27 @@ impl Audit {
         let Request::Open(open) = &recorded.event.request else {
             return Err(Difference::new("request", &"open", &"another request"));
         };
+        if recorded.event.office != Office::Referee {
+            return Err(Difference::new("office", &"referee", &"another one"));
+        }
         let chain = battle.chain;
+        if chain.length == 0 {
+            return Err(Difference::new("chain_length", &"1 or more", &chain.length));
+        }
         let anchors = [chain.anchor, chain.next];
         let body = decide::opening(battle.protocol, open, rules, anchors, chain.length).map_err(
             |mistake| Difference::new("request", &format!("a refusal: {mistake}"), &"an event"),
         )?;
         same_decision(&body.into(), recorded)
     }
+}
+
+/// Whether the first line says what the events came to.
+fn agrees(header: &Header, sound: &Audited) -> Result<(), Difference> {
+    same("battle in the header", &sound.battle, &header.battle)?;
+    same("name in the header", &sound.name, &header.name)?;
+    same("events in the header", &sound.events, &header.events)?;
+    same("head in the header", &sound.head, &header.head)
 }
 
 /// Decides an event's request again and compares what comes of it.
@@ -259,9 +308,12 @@ fn rule_again(
         return Err(Difference::new("office", &expected, &"another one"));
     }
     let occasion = Occasion { asked: &event.asked, by: event.by, office: &event.office };
+    let draw = Draw::disclosed(link);
     let decision =
-        decide::decide(battle, rules, &event.request, occasion, Draw::disclosed(link))
-            .map_err(|no| Difference::new("request", &format!("a refusal: {no}"), &"an event"))?;
+        decide::decide(battle, rules, &event.request, occasion, draw).map_err(|no| match no {
+            Refusal::Fault(_) => Difference::new("roll", &"one: its link is spent here", &"none"),
+            no => Difference::new("request", &format!("a refusal: {no}"), &"an event"),
+        })?;
     same_decision(&decision, recorded).map_err(|difference| match event.receipt() {
         Some(receipt) => difference.in_roll(receipt.roll),
         None => difference,
@@ -343,5 +395,35 @@ fn of_fold(error: &FoldError) -> Difference {
         FoldError::NotOpened => Difference::new("body", &"an opening", &"another event"),
         FoldError::OtherBattle(_) => Difference::new("battle", &"this battle", &"another one"),
         FoldError::Undo(_) => Difference::new("undone", &"the latest change", &"another event"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::altered::{self, Altered};
+
+    /// The corpus of protocol 1, checked by this build.
+    fn corpus() -> Result<Audited, Difference> {
+        let mut audit = Audit::new();
+        for line in include_str!("../../tests/protocol/1/export.jsonl").lines() {
+            audit.line(line)?;
+        }
+        audit.finish()
+    }
+
+    /// Whoever changes a label, a term or a default without a new protocol hears of it.
+    #[test]
+    fn the_corpus_fails_when_what_is_frozen_changes() {
+        corpus().unwrap();
+        for (what, field) in [
+            (Altered::Label, "roll.receipt.throws.1.faces.1"),
+            (Altered::Term, "ruled.ruling.melee.morale.1.score"),
+            (Altered::Default, "mustered.unit.grade"),
+        ] {
+            let found = altered::with(what, corpus).unwrap_err();
+            assert_eq!(found.field, field, "{what:?}: {found}");
+        }
+        corpus().unwrap();
     }
 }

@@ -2,7 +2,7 @@
 
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
-use super::{Refusal, policy};
+use super::{Fault, Refusal, policy};
 use crate::battle::{Battle, Engagement, Field, Mistake, Pending, clash, is_name, is_text, muster};
 use crate::combat::{self, Dice as _, Melee};
 use crate::digest::Digest;
@@ -94,6 +94,10 @@ pub(super) fn decide(
         Request::Open(_) => return Err(Mistake::AlreadyOpen(battle.name.clone()).into()),
         Request::Reopen { .. } if battle.open => {
             return Err(Mistake::NotClosed(battle.name.clone()).into());
+        }
+        Request::Reopen { battle: name } if *name != battle.name => {
+            let meant = Some(battle.name.clone());
+            return Err(Mistake::NoSuchBattle { name: name.clone(), meant }.into());
         }
         Request::Reopen { .. } => Body::Reopened.into(),
     })
@@ -238,6 +242,11 @@ pub(super) fn quick_mistake(rules: &Rules, request: &Request) -> Result<(), Mist
 fn plain(dice: &[DiceAsk], purpose: Option<&str>) -> Result<Option<String>, Mistake> {
     if !(1..=10).contains(&dice.len()) {
         return Err(Mistake::DiceCount);
+    }
+    // A front reads dice in their limits; a forged record may hold any.
+    let fits = |dice: &&DiceAsk| dice.to_string().parse::<DiceAsk>().is_ok();
+    if let Some(odd) = dice.iter().find(|dice| !fits(dice)) {
+        return Err(Mistake::BadDice(odd.to_string()));
     }
     match purpose {
         Some(purpose) if !is_text(purpose, 80) => Err(Mistake::BadPurpose),
@@ -421,6 +430,8 @@ impl From<DrawError> for Refusal {
         match error {
             DrawError::Mistake(mistake) => mistake.into(),
             DrawError::Fault(fault) => fault.into(),
+            // Only an audit meets it, and says so; this record has no fault to trace.
+            DrawError::Undisclosed => Self::Fault(Fault::Missing("a roll".to_owned())),
         }
     }
 }

@@ -1,7 +1,7 @@
 //! A battle's record as one self-contained file, and back into a record.
 
 use super::audit::{Audit, Audited, EXPORT, End, EndLine, ExportLine, Header, RulesLine};
-use super::{Fault, Referee, Refusal};
+use super::{Fault, Referee, Refusal, form};
 use crate::battle::{Mistake, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
@@ -90,7 +90,6 @@ impl Referee {
         out: &mut impl Write,
     ) -> Result<(), TransferError> {
         let record = &self.record;
-        let hash = last(record, head).await?.hash;
         writeln!(
             out,
             "{}",
@@ -99,13 +98,13 @@ impl Referee {
                 battle: head.battle.clone(),
                 name: head.name.clone(),
                 events: head.seq,
-                head: hash,
+                head: head.head,
             })
         )?;
         let (sha256, rules, text) = rules_of(record, head).await?;
         writeln!(out, "{}", json(&RulesLine { rules, sha256, text }))?;
         each_event(record, head, |event| Ok(writeln!(out, "{}", event.text)?)).await?;
-        writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: hash } }))?;
+        writeln!(out, "{}", json(&EndLine { end: End { events: head.seq, head: head.head } }))?;
         Ok(())
     }
 
@@ -139,7 +138,7 @@ impl Referee {
     pub async fn import(
         &self,
         place: &Place,
-        lines: impl BufRead,
+        mut file: impl BufRead,
         mut seen: impl FnMut(usize),
     ) -> Result<Audited, TransferError> {
         let record = &self.record;
@@ -148,10 +147,11 @@ impl Referee {
         let mut name = String::new();
         // The record is held only from the first event on, not while a slow source begins.
         let mut import = None;
-        for (n, line) in lines.lines().enumerate() {
-            let line = line?;
-            seen(line.len() + 1);
-            match audit.line(&line).map_err(|difference| difference.on_line(n + 1))? {
+        let mut n = 0;
+        while let Some(line) = form::next_line(&mut file)? {
+            n += 1;
+            seen(line.len());
+            match audit.line(&line).map_err(|difference| difference.on_line(n))? {
                 ExportLine::Header(header) => {
                     let known = record.battles(None).await.map_err(Refusal::from)?;
                     if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
@@ -170,7 +170,7 @@ impl Referee {
                 ExportLine::Rules(line) => rules = Some(line),
                 ExportLine::Event(event) if event.event.seq == 1 => {
                     let rules = rules.as_ref().ok_or_else(|| {
-                        Difference::new("rules", &"a rules file", &"none").on_line(n + 1)
+                        Difference::new("rules", &"a rules file", &"none").on_line(n)
                     })?;
                     let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
                     let new_battle = NewBattle { name: &name, chain: None, rules };
@@ -192,12 +192,6 @@ impl Referee {
         }
         Ok(sound)
     }
-}
-
-/// A battle's last event.
-async fn last(record: &Record, head: &BattleSummary) -> Result<Recorded, Refusal> {
-    let mut last = record.events_after(&head.battle, head.seq - 1, 1).await?;
-    last.pop().ok_or_else(|| Fault::Missing(format!("event {}", head.seq)).into())
 }
 
 /// The rules file of a battle: its SHA-256, its name, its text.

@@ -2,7 +2,7 @@
 
 use crate::battle::{Mistake, same_name};
 use crate::digest::Digest;
-use crate::rules::{CELL_BY_CELL, OPEN_FIELD, Rules, RulesError};
+use crate::rules::{Rules, RulesError, SHIPPED};
 use std::sync::Arc;
 
 /// Rules by name; the first is what a battle gets that asks for none.
@@ -12,10 +12,10 @@ pub struct RulesLibrary(Vec<Arc<Rules>>);
 impl RulesLibrary {
     /// The rules that ship with the program.
     pub fn shipped() -> Self {
-        let load = |file, text| {
+        let load = |(file, text)| {
             Arc::new(Rules::load(file, text).expect("a test loads every rules file that ships"))
         };
-        Self(vec![load("open-field.toml", OPEN_FIELD), load("cell-by-cell.toml", CELL_BY_CELL)])
+        Self(SHIPPED.map(load).to_vec())
     }
 
     /// Adds a rules file, in place of one of the same name; `file` names it in errors.

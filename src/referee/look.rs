@@ -209,19 +209,8 @@ impl Referee {
         if roll == 0 || roll > last {
             return Err(Mistake::NoSuchRoll { roll, last }.into());
         }
-        let mut after = 0;
-        loop {
-            let events = self.record.events_after(battle, after, READING).await?;
-            let Some(end) = events.last() else {
-                return Err(Fault::Missing(format!("roll {roll}")).into());
-            };
-            after = end.event.seq;
-            let thrown =
-                |event: &Recorded| event.event.receipt().is_some_and(|found| found.roll == roll);
-            if let Some(found) = events.into_iter().find(thrown) {
-                return Ok(found);
-            }
-        }
+        let found = self.record.event_of_roll(battle, roll).await?;
+        found.ok_or_else(|| Fault::Missing(format!("roll {roll}")).into())
     }
 }
 

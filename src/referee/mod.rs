@@ -9,6 +9,7 @@ mod cache;
 mod decide;
 mod decision;
 pub mod export;
+pub mod form;
 mod library;
 mod look;
 pub mod policy;
@@ -23,7 +24,7 @@ pub use policy::{Asker, Needs};
 pub use refusal::{Fault, Refusal};
 pub use session::BattleSession;
 
-pub use crate::record::{BattleSummary, Owed, RecordError, ServerDefaults, Trace};
+pub use crate::record::{BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace};
 
 use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;
@@ -169,16 +170,16 @@ impl Referee {
     ///
     /// # Errors
     /// If the copy cannot be written.
-    pub async fn back_up(&self, file: &Path) -> Result<(), RecordError> {
+    pub async fn back_up(&self, file: &Path) -> Result<(), CopyError> {
         self.record.back_up(file).await
     }
 
-    /// Whether the record holds together as a database.
+    /// Puts a copy of a record where none is, once it has been found whole and sound.
     ///
     /// # Errors
-    /// If it does not.
-    pub async fn is_sound(&self) -> Result<(), RecordError> {
-        self.record.is_sound().await
+    /// If it is not, or if something is there.
+    pub async fn restore(copy: &Path, record: &Path) -> Result<(), CopyError> {
+        crate::record::restore(copy, record).await
     }
 
     /// Closes the record.
@@ -220,13 +221,14 @@ impl Referee {
             place: &ask.place,
             via,
             event: &event,
+            asked_sha256: asked_sha256(&ask.request),
             new_battle: None,
             next_chain: next_chain.as_ref(),
         };
         // The chain that begins with this event was drawn when the one before it began. It is read
         // first, so that memory follows the record at once, whatever fails or is dropped.
         let beginning = match next_chain {
-            Some(_) => self.record.chain(battle.chain.next).await?,
+            Some(_) => self.record.chain(&battle.id, battle.chain.next).await?,
             None => None,
         };
         self.record.append(&append).await?;
@@ -266,7 +268,8 @@ impl Referee {
     /// Reads what another program has added since.
     async fn catch_up(&self, mut loaded: Loaded) -> Result<Loaded, Refusal> {
         self.read_on(&mut loaded.battle).await?;
-        loaded.chain = self.record.chain(loaded.battle.chain.anchor).await?;
+        let battle = &loaded.battle;
+        loaded.chain = self.record.chain(&battle.id, battle.chain.anchor).await?;
         Ok(loaded)
     }
 
@@ -289,7 +292,7 @@ impl Referee {
         let mut battle = Battle::begin(first).map_err(Fault::from)?;
         self.read_on(&mut battle).await?;
         let rules = self.rules_of(&battle).await?;
-        let chain = self.record.chain(battle.chain.anchor).await?;
+        let chain = self.record.chain(&battle.id, battle.chain.anchor).await?;
         Ok(Loaded { battle, rules, chain })
     }
 
@@ -346,6 +349,11 @@ impl Referee {
             roll,
         })
     }
+}
+
+/// The SHA-256 by which a request is known when it is asked again.
+fn asked_sha256(request: &Request) -> Digest {
+    Digest::of(&serde_json::to_vec(request).expect("a request has only text keys"))
 }
 
 impl From<AppendError> for Refusal {

@@ -1,10 +1,10 @@
 //! What a front reads and keeps through the referee: people, boards, servers, owed posts. No front
 //! sees the record itself.
 
-use super::{Fault, Referee, Refusal};
+use super::{Referee, Refusal};
 use crate::battle::Battle;
 use crate::protocol::{Place, Recorded, RequestId, Who};
-use crate::record::{BattleSummary, Owed, RecordError, ServerDefaults, Trace};
+use crate::record::{BattleSummary, Left, Owed, RecordError, ServerDefaults, Trace};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -49,25 +49,28 @@ impl Referee {
         Ok(self.record.battles(None).await?)
     }
 
-    /// The battles of a server, in the order in which they were opened.
+    /// The battles of a platform's server, in the order in which they were opened.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn battles_of(&self, server: u64) -> Result<Vec<BattleSummary>, Refusal> {
-        let all = self.all_battles().await?.into_iter();
-        Ok(all.filter(|head| head.place.server() == Some(server)).collect())
+    pub async fn battles_of_server(
+        &self,
+        platform: &str,
+        server: u64,
+    ) -> Result<Vec<BattleSummary>, Refusal> {
+        Ok(self.record.battles_of_server(platform, server).await?)
     }
 
-    /// The event that answered the request with that id, if the battle holds one.
+    /// The event that answered the request with that id at a place, if there is one.
     ///
     /// # Errors
     /// If the record fails.
     pub async fn answered(
         &self,
-        battle: &str,
+        place: &Place,
         asked: &RequestId,
     ) -> Result<Option<Recorded>, Refusal> {
-        Ok(self.record.answered(battle, asked).await?)
+        Ok(self.record.answered(place, asked).await?.map(|answered| answered.event))
     }
 
     /// The place of the battle with that id.
@@ -107,24 +110,23 @@ impl Referee {
     pub async fn owed(&self, place: &Place) -> Result<Vec<Recorded>, Refusal> {
         let mut owed = self.record.owed(place).await?;
         owed.extend(self.record.owed(&place.quick()).await?);
-        Ok(owed)
+        Ok(owed.into_iter().flat_map(|owed| owed.events).collect())
     }
 
-    /// Every post owed on a platform, oldest first.
+    /// Every post owed on a platform, oldest first; those of one request's events are together.
     ///
     /// # Errors
     /// If the record fails.
     pub async fn owed_on(&self, platform: &str) -> Result<Vec<Owed>, Refusal> {
-        Ok(self.record.owed_under(&format!("{platform}:")).await?)
+        Ok(self.record.owed_on(platform).await?)
     }
 
-    /// Whether a post is still owed.
+    /// Whether an event's post is still owed.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn still_owed(&self, owed: &Owed) -> Result<bool, Refusal> {
-        let still = self.record.owed(&owed.place).await?;
-        Ok(still.iter().any(|other| other.hash == owed.event.hash))
+    pub async fn still_owed(&self, recorded: &Recorded) -> Result<bool, Refusal> {
+        Ok(self.record.is_owed(&recorded.event.battle, recorded.event.seq).await?)
     }
 
     /// Marks an event's post as taken, so that it is not owed any more.
@@ -139,34 +141,33 @@ impl Referee {
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn person(&self, platform_id: &str) -> Result<Who, Refusal> {
-        person(self.record.person(platform_id).await?)
+    pub async fn person(&self, platform: &str, user: u64) -> Result<Who, Refusal> {
+        Ok(self.record.person(platform, user).await?)
     }
 
     /// The same, if the record knows them.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn known_person(&self, platform_id: &str) -> Result<Option<Who>, Refusal> {
-        self.record.known_person(platform_id).await?.map(person).transpose()
+    pub async fn known_person(&self, platform: &str, user: u64) -> Result<Option<Who>, Refusal> {
+        Ok(self.record.known_person(platform, user).await?)
     }
 
-    /// Who that is on their platform; none if it was taken away, or if they are no person.
+    /// The user that is on a platform; none if they come from elsewhere, or if it was taken away.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn platform_of(&self, who: Who) -> Result<Option<String>, Refusal> {
-        let Who::Person(n) = who else { return Ok(None) };
-        let n = i64::try_from(n).unwrap_or(i64::MAX);
-        Ok(self.record.platform_of(n).await?)
+    pub async fn user(&self, platform: &str, who: Who) -> Result<Option<u64>, Refusal> {
+        Ok(self.record.user(platform, who).await?)
     }
 
-    /// Takes away who a person is on their platform; whether there was anything to take away.
+    /// Takes away who a person is on their platform: what is left of it; none if there was nothing
+    /// to take away.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn forget_person(&self, platform_id: &str) -> Result<bool, Refusal> {
-        Ok(self.record.forget_person(platform_id).await?)
+    pub async fn forget_person(&self, platform: &str, user: u64) -> Result<Option<Left>, Refusal> {
+        Ok(self.record.forget_person(platform, user).await?)
     }
 
     /// The battles in which somebody asked something, and how often.
@@ -190,7 +191,7 @@ impl Referee {
     /// # Errors
     /// If the record fails.
     pub async fn boards_on(&self, platform: &str) -> Result<Vec<Place>, Refusal> {
-        Ok(self.record.boards_under(&format!("{platform}:")).await?)
+        Ok(self.record.boards_on(platform).await?)
     }
 
     /// Makes a message the board of a place.
@@ -213,8 +214,12 @@ impl Referee {
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn server_defaults(&self, server: u64) -> Result<ServerDefaults, Refusal> {
-        Ok(self.record.server(&server.to_string()).await?)
+    pub async fn server_defaults(
+        &self,
+        platform: &str,
+        server: u64,
+    ) -> Result<ServerDefaults, Refusal> {
+        Ok(self.record.server(platform, server).await?)
     }
 
     /// Sets what a server's battles begin with.
@@ -223,25 +228,19 @@ impl Referee {
     /// If the record fails.
     pub async fn set_server_defaults(
         &self,
+        platform: &str,
         server: u64,
         defaults: &ServerDefaults,
     ) -> Result<(), Refusal> {
-        Ok(self.record.set_server(&server.to_string(), defaults).await?)
+        Ok(self.record.set_server(platform, server, defaults).await?)
     }
 
     /// Erases every battle of a platform's server, and what its battles begin with: how many there
-    /// were, and whether nothing of them stays in the file.
+    /// were, and what is left of them in the file.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn erase_server(&self, platform: &str, server: u64) -> Result<(u64, bool), Refusal> {
-        let erased = self.record.erase_under(&format!("{platform}:{server}/")).await?;
-        self.record.erase_server(&server.to_string()).await?;
-        Ok(erased)
+    pub async fn erase_server(&self, platform: &str, server: u64) -> Result<(u64, Left), Refusal> {
+        Ok(self.record.erase_server(platform, server).await?)
     }
-}
-
-fn person(n: i64) -> Result<Who, Refusal> {
-    let n = u64::try_from(n).ok().filter(|n| *n > 0);
-    n.map(Who::Person).ok_or_else(|| Fault::Missing("a person's number".to_owned()).into())
 }

@@ -23,6 +23,8 @@ pub(super) struct Draw<'a>(Box<dyn FnOnce() -> Result<Link, DrawError> + 'a>);
 pub(super) enum DrawError {
     Mistake(Mistake),
     Fault(Fault),
+    /// A record that is being checked discloses none here.
+    Undisclosed,
 }
 
 impl<'a> Draw<'a> {
@@ -52,9 +54,7 @@ impl<'a> Draw<'a> {
 
     /// Gives a link that was disclosed; none where no roll was thrown.
     pub fn disclosed(link: Option<Link>) -> Self {
-        let none =
-            || DrawError::Fault(Fault::Missing("a roll that should have been thrown".into()));
-        Self(Box::new(move || link.ok_or_else(none)))
+        Self(Box::new(move || link.ok_or(DrawError::Undisclosed)))
     }
 
     /// Begins the roll.

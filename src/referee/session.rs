@@ -5,7 +5,7 @@ use super::decide;
 use super::decision::{Decided, Occasion};
 use super::{
     Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
-    Refusal, roll,
+    Refusal, asked_sha256, roll,
 };
 use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;
@@ -48,7 +48,8 @@ impl BattleSession<'_> {
         let Some(quick) = record.open_battle(&ask.place.quick()).await? else {
             return Ok(false);
         };
-        Ok(record.answered(&quick.battle, &ask.asked).await?.is_some())
+        let answered = record.answered(&ask.place, &ask.asked).await?;
+        Ok(answered.is_some_and(|answered| answered.event.event.battle == quick.battle))
     }
 
     /// Answers what needs no battle from a record of its own, which is opened when first needed.
@@ -103,16 +104,10 @@ impl BattleSession<'_> {
         }
     }
 
-    /// The earlier answer to a request: in the battle that is open here, or else in the latest.
+    /// The earlier answer to a request, in whatever battle of its place.
     async fn answered(&self, ask: &Ask) -> Result<Option<Recorded>, Refusal> {
-        let record = &self.referee.record;
-        let open = record.open_battle(&ask.place).await?;
-        let battle = match open {
-            Some(head) => Some(head),
-            None => record.battles(Some(&ask.place)).await?.pop(),
-        };
-        let Some(head) = battle else { return Ok(None) };
-        Ok(record.answered(&head.battle, &ask.asked).await?)
+        let answered = self.referee.record.answered(&ask.place, &ask.asked).await?;
+        Ok(answered.map(|answered| answered.event))
     }
 
     /// The answer to a request that was answered before.
@@ -235,6 +230,7 @@ impl BattleSession<'_> {
             place: &ask.place,
             via,
             event: &event,
+            asked_sha256: asked_sha256(&ask.request),
             new_battle: Some(new_battle),
             next_chain: Some(&next_chain),
         };

@@ -1,10 +1,10 @@
 //! A report as one HTML file: no network, no script, light or dark as the reader's system is.
 
 use super::page::{Block, Item, Page, Table};
-use crate::pictures::{Background, Look, Picture, escape};
+use crate::pictures::{Background, Fonts, Look, Picture};
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use std::fmt::Write as _;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 const STYLE: &str = "\
 :root { color-scheme: light dark; --ink: #1a1a1a; --ground: #fff; --line: #c8c8c8; --link: #00568a }
@@ -39,127 +39,144 @@ pre { overflow-x: auto; font-size: .8rem; border: 1px solid var(--line); padding
 const WIDE: &str = "(min-width: 760px)";
 const DARK: &str = "(prefers-color-scheme: dark)";
 
-pub(super) fn write(page: &Page) -> String {
-    let title = escape(&page.title);
-    // The policy is a second lock: nothing is loaded and nothing runs, whatever a name holds.
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta name=\"color-scheme\" content=\"light dark\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; \
-         style-src 'unsafe-inline'; img-src data:\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n\
-         <header>\n<h1>{title}</h1>\n{}</header>\n<main>\n{}</main>\n</body>\n</html>\n",
-        contents(page),
-        body(page)
-    )
+/// A second lock beside the escaping of every name: nothing is loaded and nothing runs.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:";
+
+pub(super) fn write(page: &Page, fonts: &Fonts) -> String {
+    let markup = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                title { (page.title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header {
+                    h1 { (page.title) }
+                    (contents(page))
+                }
+                main { (body(page, fonts)) }
+            }
+        }
+    };
+    markup.into_string()
 }
 
 /// Links to the sections.
-fn contents(page: &Page) -> String {
-    let links: Vec<String> = sections(page)
-        .map(|(n, text)| format!("<li><a href=\"#s{n}\">{}</a></li>\n", escape(text)))
-        .collect();
-    format!("<nav aria-label=\"Contents\">\n<ul>\n{}</ul>\n</nav>\n", links.concat())
-}
-
-fn sections(page: &Page) -> impl Iterator<Item = (usize, &str)> {
+fn contents(page: &Page) -> Markup {
     let headings = page.blocks.iter().filter_map(|block| match block {
-        Block::Heading(2, text) => Some(text.as_str()),
+        Block::Heading(2, text) => Some(text),
         _ => None,
     });
-    headings.enumerate()
-}
-
-fn body(page: &Page) -> String {
-    let mut html = String::new();
-    let mut section = 0;
-    for block in &page.blocks {
-        if let Block::Heading(2, text) = block {
-            let close = if section > 0 { "</section>\n" } else { "" };
-            html.push_str(close);
-            let text = escape(text);
-            write!(
-                html,
-                "<section aria-labelledby=\"s{section}\">\n<h2 id=\"s{section}\">{text}</h2>\n"
-            )
-            .expect("a String takes all");
-            section += 1;
-        } else {
-            html.push_str(&self::block(block));
+    html! {
+        nav aria-label="Contents" {
+            ul {
+                @for (n, text) in headings.enumerate() {
+                    li { a href={ "#s" (n) } { (text) } }
+                }
+            }
         }
     }
-    if section > 0 {
-        html.push_str("</section>\n");
-    }
-    html
 }
 
-fn block(block: &Block) -> String {
+/// What stands before the first section, then each section with its heading.
+fn body(page: &Page, fonts: &Fonts) -> Markup {
+    let begins = |block: &Block| matches!(block, Block::Heading(2, _));
+    let first = page.blocks.iter().position(begins).unwrap_or(page.blocks.len());
+    let (before, sections) = page.blocks.split_at(first);
+    html! {
+        @for block in before { (self::block(block, fonts)) }
+        @for (n, section) in sections.chunk_by(|_, next| !begins(next)).enumerate() {
+            section aria-labelledby={ "s" (n) } {
+                @for block in section {
+                    @if let Block::Heading(2, text) = block {
+                        h2 id={ "s" (n) } { (text) }
+                    } @else {
+                        (self::block(block, fonts))
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn block(block: &Block, fonts: &Fonts) -> Markup {
     match block {
-        Block::Heading(level, text) => format!("<h{level}>{}</h{level}>\n", escape(text)),
-        Block::Text(text) => format!("<p>{}</p>\n", escape(text)),
-        Block::Items(items) => {
-            format!("<ul>\n{}</ul>\n", items.iter().map(item).collect::<Vec<_>>().concat())
-        }
+        Block::Heading(2, text) => html! { h2 { (text) } },
+        Block::Heading(_, text) => html! { h3 { (text) } },
+        Block::Text(text) => html! { p { (text) } },
+        Block::Items(items) => html! { ul { @for item in items { (self::item(item)) } } },
         Block::Table(table) => self::table(table),
-        Block::Picture(picture) => self::picture(picture),
+        Block::Picture(picture) => self::picture(picture, fonts),
         Block::File { name, lines } => file(name, lines),
     }
 }
 
-fn item(item: &Item) -> String {
-    let text = escape(&item.text);
-    if item.under.is_empty() {
-        return format!("<li>{text}</li>\n");
+fn item(item: &Item) -> Markup {
+    html! {
+        li {
+            (item.text)
+            @if !item.under.is_empty() {
+                ul { @for line in &item.under { li { (line) } } }
+            }
+        }
     }
-    let under: Vec<String> =
-        item.under.iter().map(|line| format!("<li>{}</li>\n", escape(line))).collect();
-    format!("<li>{text}\n<ul>\n{}</ul>\n</li>\n", under.concat())
 }
 
-fn table(table: &Table) -> String {
-    let head: Vec<String> =
-        table.head.iter().map(|cell| format!("<th scope=\"col\">{}</th>", escape(cell))).collect();
-    let row = |cells: &Vec<String>| {
-        let cells = cells.iter().enumerate().map(|(n, cell)| match n {
-            0 => format!("<th scope=\"row\">{}</th>", escape(cell)),
-            _ => format!("<td>{}</td>", escape(cell)),
-        });
-        format!("<tr>{}</tr>\n", cells.collect::<Vec<_>>().concat())
-    };
-    let rows = table.rows.iter().map(row).collect::<Vec<_>>().concat();
-    format!(
-        "<table>\n<thead>\n<tr>{}</tr>\n</thead>\n<tbody>\n{rows}</tbody>\n</table>\n",
-        head.concat()
-    )
+fn table(table: &Table) -> Markup {
+    html! {
+        table {
+            thead {
+                tr { @for cell in &table.head { th scope="col" { (cell) } } }
+            }
+            tbody {
+                @for row in &table.rows {
+                    tr {
+                        @for (n, cell) in row.iter().enumerate() {
+                            @if n == 0 { th scope="row" { (cell) } } @else { td { (cell) } }
+                        }
+                    }
+                }
+            }
+        }
+    }
 }
 
 /// A picture for every reader: phone or page, light or dark, or its text alternative.
-fn picture(picture: &Picture) -> String {
+fn picture(picture: &Picture, fonts: &Fonts) -> Markup {
     let data = |look: Look, ground| {
-        let svg = picture.svg(look.on(ground));
+        let svg = picture.svg_with(look.on(ground), fonts);
         format!("data:image/svg+xml;base64,{}", STANDARD.encode(svg))
     };
-    let source = |media: &str, data: String| {
-        format!("<source media=\"{media}\" srcset=\"{data}\" type=\"image/svg+xml\">\n")
-    };
-    format!(
-        "<figure>\n<picture>\n{}{}{}<img src=\"{}\" alt=\"{}\">\n</picture>\n</figure>\n",
-        source(&format!("{WIDE} and {DARK}"), data(Look::PAGE, Background::Dark)),
-        source(DARK, data(Look::PHONE, Background::Dark)),
-        source(WIDE, data(Look::PAGE, Background::Light)),
-        data(Look::PHONE, Background::Light),
-        escape(&picture.alt())
-    )
+    let sources = [
+        (format!("{WIDE} and {DARK}"), data(Look::PAGE, Background::Dark)),
+        (DARK.to_owned(), data(Look::PHONE, Background::Dark)),
+        (WIDE.to_owned(), data(Look::PAGE, Background::Light)),
+    ];
+    html! {
+        figure {
+            picture {
+                @for (media, data) in sources {
+                    source media=(media) srcset=(data) type="image/svg+xml";
+                }
+                img src=(data(Look::PHONE, Background::Light)) alt=(picture.alt());
+            }
+        }
+    }
 }
 
-fn file(name: &str, lines: &str) -> String {
-    let count = lines.lines().count();
-    format!(
-        "<p><a download=\"{name}\" href=\"data:application/jsonl;base64,{}\">Save {name}</a></p>\n\
-         <details>\n<summary>Show its lines: {count}</summary>\n<pre>{}</pre>\n</details>\n",
-        STANDARD.encode(lines),
-        lines.lines().map(|line| escape(line) + "\n").collect::<Vec<_>>().concat()
-    )
+/// Lines for a machine, to be saved and to be seen.
+fn file(name: &str, lines: &str) -> Markup {
+    let data = format!("data:application/jsonl;base64,{}", STANDARD.encode(lines));
+    html! {
+        p { a download=(name) href=(data) { "Save " (name) } }
+        details {
+            summary { "Show its lines: " (lines.lines().count()) }
+            pre { (lines) }
+        }
+    }
 }

@@ -12,7 +12,7 @@ mod markdown;
 mod page;
 
 use crate::battle::FoldError;
-use crate::pictures::Picture;
+use crate::pictures::{Fonts, Picture};
 use crate::protocol::Recorded;
 use crate::rules::Rules;
 use data::ReportData;
@@ -68,8 +68,14 @@ impl Report {
         markdown::write(&self.0)
     }
 
-    /// The report as one HTML file that needs no network and no script.
+    /// The report as one HTML file that needs no network and no script, its pictures written with
+    /// the font that ships.
     pub fn html(&self) -> String {
-        html::write(&self.0)
+        self.html_with(&Fonts::shipped())
+    }
+
+    /// The same, its pictures written with these fonts.
+    pub fn html_with(&self, fonts: &Fonts) -> String {
+        html::write(&self.0, fonts)
     }
 }

@@ -3,6 +3,7 @@
 use super::file::{CellEntry, ClassEntry, RulesFile, RungEntry};
 use super::{Class, Ladder, Rate, Rules};
 use crate::digest::Digest;
+use crate::text::invisible;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
@@ -31,6 +32,7 @@ const NAME_LENGTH: usize = 40;
 
 pub(super) fn load(file: &str, text: &str) -> Result<Rules, RulesError> {
     let place = Place { file, text };
+    place.can_be_seen()?;
     let raw: RulesFile = toml::from_str(text).map_err(|error| place.unreadable(&error))?;
     let check = Check { place: &place };
     check.all(&raw)?;
@@ -360,6 +362,28 @@ impl Place<'_> {
             what: what.to_owned(),
             mend: mend.to_owned(),
         })
+    }
+
+    /// Refuses what cannot be seen, but for line breaks, tabs and the mark that some editors begin a
+    /// file with: an export holds the whole file, and a checker lets nothing hide in it.
+    fn can_be_seen(&self) -> Result<(), RulesError> {
+        let text = self.text.strip_prefix('\u{feff}').unwrap_or(self.text);
+        let unseen = |c: &char| invisible(*c) && !matches!(c, '\n' | '\r' | '\t');
+        for (line, text) in (1..).zip(text.split('\n')) {
+            if let Some(c) = text.chars().find(unseen) {
+                return Err(RulesError {
+                    file: self.file.to_owned(),
+                    line,
+                    key: "text".to_owned(),
+                    what: format!(
+                        "it holds a character that cannot be seen, U+{:04X}",
+                        u32::from(c)
+                    ),
+                    mend: "take it out".to_owned(),
+                });
+            }
+        }
+        Ok(())
     }
 
     /// Puts what the TOML reader found into the same form.

@@ -25,6 +25,10 @@ pub const OPEN_FIELD: &str = include_str!("../../config/rules/open-field.toml");
 /// The example of a table given cell by cell, as it stands in its file.
 pub const CELL_BY_CELL: &str = include_str!("../../config/rules/cell-by-cell.toml");
 
+/// The rules files that ship with the program: the file's name, and its text.
+pub const SHIPPED: [(&str, &str); 2] =
+    [("open-field.toml", OPEN_FIELD), ("cell-by-cell.toml", CELL_BY_CELL)];
+
 /// One checked rules file.
 #[derive(Debug, Clone)]
 pub struct Rules {
@@ -108,6 +112,10 @@ impl Rules {
 
     /// The grade of a unit with none given.
     pub fn default_grade(&self) -> &Grade {
+        #[cfg(test)]
+        if crate::altered::is(crate::altered::Altered::Default) {
+            return &self.grades[0];
+        }
         self.grades.iter().find(|grade| grade.default).unwrap_or(&self.grades[0])
     }
 

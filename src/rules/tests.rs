@@ -143,6 +143,22 @@ fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
     }
 }
 
+/// An export holds the whole file, and in an export nothing hides.
+#[test]
+fn what_cannot_be_seen_is_refused() {
+    for c in ['\u{202e}', '\u{7}', '\u{200b}', '\u{feff}'] {
+        let text = OPEN_FIELD.replacen("# Every", &format!("# E{c}very"), 1);
+        let error = Rules::load("x.toml", &text).unwrap_err().to_string();
+        let expected = format!(
+            "x.toml, line 3, text: it holds a character that cannot be seen, U+{:04X}; take it out.",
+            u32::from(c)
+        );
+        assert_eq!(error, expected);
+    }
+    let elsewhere = OPEN_FIELD.replace('\n', "\r\n").replace("    ", "\t");
+    assert!(Rules::load("x.toml", &elsewhere).is_ok(), "line breaks and tabs of any editor");
+}
+
 #[test]
 fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
     let cell = |striker: &str| {

@@ -19,7 +19,7 @@ pub use line::{Line, read as read_line};
 
 use crate::files::FileError;
 use crate::referee::export::TransferError;
-use crate::referee::{RecordError, Referee, Refusal, RulesLibrary};
+use crate::referee::{CopyError, RecordError, Referee, Refusal, RulesLibrary};
 use crate::rules::RulesError;
 use std::io::IsTerminal as _;
 use std::path::{Path, PathBuf};
@@ -37,6 +37,9 @@ pub enum StartError {
     /// The record failed.
     #[error("{0}")]
     Record(#[from] RecordError),
+    /// The record could not be copied or restored.
+    #[error(transparent)]
+    Copy(#[from] CopyError),
     /// A rules file is wrong.
     #[error("{0}")]
     Rules(#[from] RulesError),

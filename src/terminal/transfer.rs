@@ -9,7 +9,8 @@ use crate::fair::check::{Checker, Difference, Holds};
 use crate::files::FileError;
 use crate::protocol::Place;
 use crate::referee::audit::{Audit, Audited, ExportLine};
-use crate::referee::{Referee, RulesLibrary};
+use crate::referee::{Referee, RulesLibrary, form};
+use crate::text::harmless_json;
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
@@ -84,6 +85,7 @@ enum Verdict {
     Dice {
         first: Holds,
         rolls: u32,
+        taken_back: u32,
         anchor: Digest,
     },
     /// A battle, and the number of the event whose record was given.
@@ -94,58 +96,68 @@ enum Verdict {
 impl Verdict {
     fn words(&self) -> String {
         let post = match self {
-            Self::Dice { first, rolls, anchor } => {
-                verdict::dice_hold(*first, *rolls, &anchor.to_string())
+            Self::Dice { first, rolls, taken_back, anchor } => {
+                verdict::dice_hold(*first, *rolls, *taken_back, &anchor.to_string())
             }
-            Self::Battle(sound, posted) => verdict::battle_holds(
-                &sound.name,
-                (sound.events, *posted),
-                sound.rolls,
-                &sound.anchor.to_string(),
-                &sound.head.to_string(),
-            ),
+            Self::Battle(sound, posted) => {
+                let taken_back: Vec<_> =
+                    sound.taken_back.iter().map(|(who, rolls)| (*who, *rolls)).collect();
+                verdict::battle_holds(verdict::BattleHolds {
+                    name: &sound.name,
+                    events: sound.events,
+                    posted: *posted,
+                    rolls: sound.rolls,
+                    taken_back: &taken_back,
+                    rules: (&sound.rules.name, sound.rules.sha256),
+                    shipped: sound.rules.shipped,
+                    anchor: sound.anchor,
+                    head: sound.head,
+                })
+            }
             Self::Fails(difference) => verdict::does_not_hold(difference),
         };
         post.text(width()).trim_end().to_owned()
     }
 
     fn json(&self) -> String {
-        match self {
-            Self::Dice { first, rolls, anchor } => json!({
+        let value = match self {
+            Self::Dice { first, rolls, taken_back, anchor } => json!({
                 "ok": true, "depth": "dice", "rolls": rolls, "first_roll": first.roll,
-                "rolls_before_first_chain": first.before, "anchor": anchor,
+                "rolls_before_first_chain": first.before, "taken_back": taken_back,
+                "anchor": anchor,
             }),
             Self::Battle(sound, posted) => {
                 json!({"ok": true, "depth": "ruling", "battle": sound, "head_at": posted})
             }
             Self::Fails(difference) => json!({"ok": false, "difference": difference}),
-        }
-        .to_string()
+        };
+        // What a file holds is printed as data here too, and must do nothing to a terminal.
+        harmless_json(&value.to_string())
     }
 }
 
+/// How an export begins.
+const EXPORT: &[u8] = b"{\"drumhead_export\"";
+
 /// Goes through the lines; the first one tells receipts from an export.
 fn examine(
-    lines: impl BufRead,
+    mut file: impl BufRead,
     head: Option<&str>,
     bar: &ProgressBar,
 ) -> Result<Verdict, StartError> {
-    let mut lines = lines.lines().enumerate().peekable();
-    let is_export = match lines.peek() {
-        Some((_, Ok(line))) => line.starts_with("{\"drumhead_export\""),
-        _ => false,
-    };
     let mut audit = Audit::new();
     let mut dice = Dice::default();
     let head = head.map(str::to_lowercase);
     let mut posted = None;
-    for (n, line) in lines {
-        let line =
-            line.map_err(|error| StartError::Input("What is to be checked".to_owned(), error))?;
-        bar.inc(line.len() as u64 + 1);
+    let mut is_export = false;
+    let mut n = 0;
+    while let Some(line) = read(&mut file)? {
+        n += 1;
+        is_export |= n == 1 && line.starts_with(EXPORT);
+        bar.inc(line.len() as u64);
         let line_holds = if is_export { audit.line(&line).map(Some) } else { dice.line(&line) };
         match line_holds {
-            Err(difference) => return Ok(Verdict::Fails(difference.on_line(n + 1))),
+            Err(difference) => return Ok(Verdict::Fails(difference.on_line(n))),
             Ok(Some(ExportLine::Event(event))) => {
                 let hash = event.hash.to_string();
                 if head.as_ref().is_some_and(|head| hash.starts_with(head)) {
@@ -170,31 +182,37 @@ fn examine(
     })
 }
 
+fn read(file: &mut impl BufRead) -> Result<Option<Vec<u8>>, StartError> {
+    form::next_line(file)
+        .map_err(|error| StartError::Input("What is to be checked".to_owned(), error))
+}
+
 /// Receipts being checked.
 #[derive(Default)]
 struct Dice {
     checker: Checker,
     first: Option<(Holds, Digest)>,
     rolls: u32,
+    taken_back: u32,
 }
 
 impl Dice {
-    fn line(&mut self, line: &str) -> Result<Option<ExportLine>, Difference> {
-        if line.trim().is_empty() {
-            return Ok(None);
-        }
+    fn line(&mut self, line: &[u8]) -> Result<Option<ExportLine>, Difference> {
+        let line = form::line_of_receipts(line)?;
         let receipt: Receipt = serde_json::from_str(line)
             .map_err(|_| Difference::new("receipt", &"one receipt, or an export", &short(line)))?;
         let holds = self.checker.check(&receipt)?;
         self.first.get_or_insert((holds, receipt.anchor));
         self.rolls += 1;
+        self.taken_back += u32::from(holds.taken_back);
         Ok(None)
     }
 
     fn finish(self) -> Result<Verdict, Difference> {
         let (first, anchor) =
             self.first.ok_or_else(|| Difference::new("receipts", &"at least one", &"none"))?;
-        Ok(Verdict::Dice { first, rolls: self.rolls, anchor })
+        let Self { rolls, taken_back, .. } = self;
+        Ok(Verdict::Dice { first, rolls, taken_back, anchor })
     }
 }
 

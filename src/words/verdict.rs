@@ -1,14 +1,20 @@
 //! What a check found, in words.
 
 use super::Post;
-use super::phrases::count;
+use super::phrases::{count, list};
+use crate::digest::Digest;
 use crate::fair::check::{Difference, Holds};
+use crate::protocol::Who;
 
-/// Receipts that hold: the first, the last, and how many.
-pub fn dice_hold(first: Holds, rolls: u32, link: &str) -> Post {
+/// Receipts that hold: the first, how many, how many of them were taken back, and the anchor.
+pub fn dice_hold(first: Holds, rolls: u32, taken_back: u32, anchor: &str) -> Post {
     let many = rolls > 1;
     let rolls = count(rolls, "roll holds", "rolls hold");
     let mut post = Post::new(format!("{rolls}: links, statements and faces agree."));
+    if taken_back > 0 {
+        let rolls = count(taken_back, "roll was", "rolls were");
+        post.line(0, format!("{rolls} announced and then taken back, so no dice were thrown."));
+    }
     if first.before > 0 {
         post.line(
             0,
@@ -21,21 +27,38 @@ pub fn dice_hold(first: Holds, rolls: u32, link: &str) -> Post {
     } else if first.roll > 1 && many {
         post.line(0, format!("The receipts begin at roll {}, link {}.", first.roll, first.link));
     }
-    post.line(0, format!("Compare the anchor with the one posted first: {link}"));
+    post.line(0, format!("Compare the anchor with the one posted first: {anchor}"));
     post.line(0, "This checks the dice. To check the rulings too, check the battle's export.");
     post
 }
 
-/// A battle that holds: its name, its events and which of them was given by its record, its rolls,
-/// its anchor and its last record.
-pub fn battle_holds(
-    name: &str,
-    (events, posted): (u64, Option<u64>),
-    rolls: u32,
-    anchor: &str,
-    head: &str,
-) -> Post {
-    let rolls = count(rolls, "roll", "rolls");
+/// A battle that holds, as a check found it.
+#[derive(Debug, Clone, Copy)]
+pub struct BattleHolds<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// Its events.
+    pub events: u64,
+    /// Which of them was given by its record.
+    pub posted: Option<u64>,
+    /// Its rolls.
+    pub rolls: u32,
+    /// How many of them were announced and taken back, by who took them back.
+    pub taken_back: &'a [(Who, u32)],
+    /// The name of its rules and the SHA-256 of their file.
+    pub rules: (&'a str, Digest),
+    /// Whether those ship with this release under that name.
+    pub shipped: bool,
+    /// Its first anchor.
+    pub anchor: Digest,
+    /// Its last record.
+    pub head: Digest,
+}
+
+/// A battle that holds.
+pub fn battle_holds(battle: BattleHolds<'_>) -> Post {
+    let BattleHolds { name, events, posted, .. } = battle;
+    let rolls = count(battle.rolls, "roll", "rolls");
     let mut post = Post::new(format!(
         "{name} holds: {events} events, {rolls}, every roll ruled again with the same result."
     ));
@@ -50,10 +73,36 @@ pub fn battle_holds(
         ),
         None => {}
     }
+    if !battle.taken_back.is_empty() {
+        post.line(0, taken_back(battle.taken_back));
+    }
+    let (rules, sha256) = battle.rules;
+    post.line(0, format!("Rules {rules}, SHA-256 {sha256}"));
+    post.line(
+        1,
+        if battle.shipped {
+            "These are the rules that ship with this release under that name."
+        } else {
+            "No rules ship with this release under that name and SHA-256. Compare them with the \
+             file your group agreed on."
+        },
+    );
     post.line(0, "Compare with what was posted:");
-    post.line(1, format!("anchor {anchor}"));
-    post.line(1, format!("last record {head}"));
+    post.line(1, format!("anchor {}", battle.anchor));
+    post.line(1, format!("last record {}", battle.head));
     post
+}
+
+/// Who took back announced rolls, and how many.
+fn taken_back(by: &[(Who, u32)]) -> String {
+    let all = by.iter().map(|(_, rolls)| rolls).sum();
+    let parts = by.iter().map(|(who, rolls)| match who {
+        Who::Table => format!("{rolls} at the table"),
+        Who::Referee => format!("{rolls} by the referee itself"),
+        Who::Person(_) => format!("{rolls} by {who}"),
+    });
+    let rolls = count(all, "announced roll was", "announced rolls were");
+    format!("{rolls} taken back before any dice were thrown: {}.", list(parts))
 }
 
 /// What does not hold.

@@ -2,7 +2,7 @@
 
 use super::gateway::Signal;
 use super::standin::{APPLICATION, Fault, Interaction, Kind, Message, StandIn, TOKEN};
-use crate::helper::DRUMHEAD;
+use crate::helper::{DRUMHEAD, store};
 use drumhead::protocol::Recorded;
 use drumhead::record::Record;
 use serde_json::{Value, json};
@@ -412,7 +412,7 @@ impl Group {
 
     /// The record, as another program reads it.
     pub async fn record(&self) -> Record {
-        Record::open(&self.record_file()).await.expect("the record opens")
+        store::open(&self.record_file()).await
     }
 
     /// The events of the battles in a channel.
@@ -430,9 +430,9 @@ impl Group {
     /// The posts still owed to a channel.
     pub async fn owed(&self, channel: u64) -> usize {
         let record = self.record().await;
-        let owed = record.owed(&place(channel)).await.expect("owed posts are listed").len();
+        let owed = record.owed(&place(channel)).await.expect("owed posts are listed");
         record.close().await;
-        owed
+        owed.iter().map(|owed| owed.events.len()).sum()
     }
 
     /// Waits until no post is owed to a channel any more.

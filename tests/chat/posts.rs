@@ -238,7 +238,10 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     let quick = super::group::place(FORD).quick();
     let record = group.record().await;
     group
-        .until_so("two posts are owed", async || record.owed(&quick).await.unwrap().len() == 2)
+        .until_so("two posts are owed", async || {
+            let owed = record.owed(&quick).await.unwrap();
+            owed.first().is_some_and(|owed| owed.events.len() == 2)
+        })
         .await;
     group.kill();
     group.stand_in.world.state().faults.clear();

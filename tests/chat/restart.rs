@@ -2,7 +2,6 @@
 
 use super::group::{FORD, Group, IDA, MILL, place};
 use super::standin::Kind;
-use drumhead::record::Record;
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::time::Duration;
@@ -77,11 +76,16 @@ async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
     let file = group.record_file();
     let mut connection =
         sqlx::SqliteConnection::connect(&format!("sqlite:{}", file.display())).await.unwrap();
-    sqlx::query("UPDATE events SET owed_to = ?, owed_via = ? WHERE battle = ? AND seq = ?")
-        .bind(place(FORD).to_string())
-        .bind(via.to_string())
+    let owed = "INSERT INTO owed (battle, seq, place, platform, server, route) \
+        VALUES ($1, $2, $3, $4, $5, $6)";
+    let place = place(FORD);
+    sqlx::query(owed)
         .bind(battle)
-        .bind(i64::try_from(seq).unwrap())
+        .bind(seq.cast_signed())
+        .bind(place.to_string())
+        .bind(place.platform())
+        .bind(place.server().map(u64::cast_signed))
+        .bind(via.to_string())
         .execute(&mut connection)
         .await
         .unwrap();
@@ -128,6 +132,6 @@ async fn fifty_kills_under_load_lose_and_double_nothing() {
     let turns: usize = group.events(FORD).await.len() + group.events(MILL).await.len() - 6;
     assert!(turns > 0, "some requests were granted between the kills");
     println!("{} of {} requests were granted over {KILLS} kills", turns, asked.len());
-    let record = Record::open(&group.record_file()).await.expect("the record opens");
+    let record = group.record().await;
     record.is_sound().await.expect("the file is sound");
 }

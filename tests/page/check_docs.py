@@ -46,11 +46,11 @@ def chain():
     return links
 
 
-def words(link, statement):
-    """The endless stream of 32-bit words."""
+def words(link, statement, label):
+    """The endless stream of 32-bit words of one throw."""
     counter = 0
     while True:
-        message = statement + struct.pack(">I", counter)
+        message = statement + label.encode() + b"\n" + struct.pack(">I", counter)
         yield from struct.unpack(">8I", hmac.new(link, message, hashlib.sha256).digest())
         counter += 1
 
@@ -88,24 +88,19 @@ def rows(text):
 
 
 def check_faces(text, links, tally):
-    """The table of faces; a row without a link draws on from the stream of the row before."""
+    """The table of faces; each row is a throw of its own."""
     table = rows(text)
-    tally.same("rows of faces", 6, len(table))
-    stream = None
-    for link, statement, dice, faces in table:
-        if link:
-            said = re.fullmatch(r"`(.*)` LF", statement)
-            number = re.fullmatch(r"link (\d)", link)
-            if not said or not number:
-                tally.same("a row's link and statement", "link N, `text` LF", f"{link}, {statement}")
-                return
-            stream = words(links[int(number[1])], f"{said[1]}\n".encode())
-        asked = re.fullmatch(r"(?:then )?(\d+) of ([\d,]+) sides?", dice)
-        if not asked:
-            tally.same("a row's dice", "N of S sides", dice)
+    tally.same("rows of faces", 4, len(table))
+    for link, statement, label, dice, faces in table:
+        said = re.fullmatch(r"`(.*)` LF", statement)
+        number = re.fullmatch(r"link (\d)", link)
+        asked = re.fullmatch(r"(\d+) of ([\d,]+) sides?", dice)
+        if not said or not number or not asked or label.strip("`") == label:
+            tally.same("a row", "link N, `text` LF, `label`, N of S sides", f"{link}, {statement}, {label}, {dice}")
             return
+        stream = words(links[int(number[1])], f"{said[1]}\n".encode(), label.strip("`"))
         drawn = throw(stream, int(asked[1]), int(asked[2].replace(",", "")))
-        tally.same(f"faces of {dice}", " ".join(map(str, drawn)), faces)
+        tally.same(f"faces of {dice} for {label}", " ".join(map(str, drawn)), faces)
 
 
 def run_listing(listing, receipt):
@@ -121,13 +116,13 @@ def check_listing(text, links, tally):
     listing = found[1] if found else ""
     tally.same("lines of the listing", 15, len(listing.splitlines()))
     lines = (SAMPLES / "receipts-good.jsonl").read_text("utf-8").splitlines()
-    tally.same("sample receipts", 6, len(lines))
+    tally.same("sample receipts", 7, len(lines))
     for place, line in enumerate(lines):
         receipt = json.loads(line)
         link = place % LENGTH + 1
-        stream = words(bytes.fromhex(receipt["link"]), receipt["statement"].encode())
         expected = [f"link {link} of its chain: True"]
         for one in receipt["throws"]:
+            stream = words(bytes.fromhex(receipt["link"]), receipt["statement"].encode(), one["for"])
             expected.append(f"{one['for']} {throw(stream, len(one['faces']), one['sides'])} True")
         tally.same(f"listing on roll {receipt['roll']}", expected, run_listing(listing, line))
     check_refusals(listing, json.loads(lines[2]), links, tally)
@@ -149,7 +144,7 @@ def check_refusals(listing, receipt, links, tally):
 def check_rejection(listing, links, tally):
     """The listing draws words of the uneven tail again, which dice of 6 sides all but never show."""
     statement, sides = "rejection\n", 3_000_000_000
-    faces = throw(words(links[3], statement.encode()), 6, sides)
+    faces = throw(words(links[3], statement.encode(), "six dice"), 6, sides)
     receipt = {"anchor": links[0].hex(), "roll": 3, "link": links[3].hex(), "statement": statement,
                "throws": [{"for": "six dice", "sides": sides, "faces": faces}]}
     expected = ["link 3 of its chain: True", f"six dice {faces} True"]
@@ -178,29 +173,48 @@ def check_forms(text, tally):
     """Receipt, statement and export as they are written down, against the samples."""
     receipts = (SAMPLES / "receipts-good.jsonl").read_text("utf-8").splitlines()
     tally.same("receipt's keys", all_keys(json.loads(receipts[0])), form(text, '{"protocol":'))
-    last = json.loads(receipts[LENGTH - 1])["statement"]
-    starts = list(dict.fromkeys(line.split(" ")[0] for line in last.splitlines()))
-    written = re.findall(r"^    ([a-z]+) .*$", section(text, "The statement"), re.M)
-    tally.same("statement's lines", starts, written)
+    written = re.findall(r"^    ([a-z]+)\b.*$", section(text, "The statement"), re.M)
+    check_statements([json.loads(line)["statement"] for line in receipts], written, tally)
     export = (SAMPLES / "export-good.jsonl").read_text("utf-8").splitlines()
     for name, line, start in [("header", 0, '{"drumhead_export":'), ("rules", 1, '{"rules":'), ("end", -1, '{"end":')]:
         tally.same(f"{name}'s keys", all_keys(json.loads(export[line])), form(text, start))
-    event = list(json.loads(export[2]))
-    tally.same("event's keys", event, form(text, '{"form":'))
-    check_anchors([json.loads(line)["body"] for line in export[2:-1]], text, tally)
+    events = [json.loads(line) for line in export[2:-1]]
+    last = next(event for event in events if "next_anchor" in event.get("roll", {}))
+    tally.same("event's keys", [*last, *last["roll"]], form(text, '{"battle":"<id>","seq":'))
+    check_bodies(events, text, tally)
+    check_anchors(events, text, tally)
 
 
-def check_anchors(bodies, text, tally):
-    """Where `next_anchor` stands in the samples is where the text says so."""
+def check_statements(statements, written, tally):
+    """Every line that the text tells of stands in some sample, in the order of the text."""
+    found = set()
+    for number, statement in enumerate(statements, 1):
+        starts = list(dict.fromkeys(line.split(" ")[0] for line in statement.splitlines()))
+        tally.same(f"order of the lines of statement {number}", [one for one in written if one in starts], starts)
+        found.update(starts)
+    tally.same("statement's lines", set(written), found)
+
+
+def check_bodies(events, text, tally):
+    """The text names every kind of body that the samples hold."""
+    named = set(re.findall(r"`([a-z_]+)`", section(text, "The export of a battle")))
+    for body in {one if isinstance(one, str) else next(iter(one)) for one in (event["body"] for event in events)}:
+        tally.same(f"the text names the body {body}", True, body in named)
+
+
+def check_anchors(events, text, tally):
+    """Where `roll` and `next_anchor` stand in the samples is where the text says so."""
     written = section(text, "The export of a battle")
     tally.same("the text tells of next_anchor", 2, written.count("`next_anchor`"))
-    opened = list(bodies[0]["opened"])
+    opened = list(events[0]["body"]["opened"])
     tally.same("next_anchor follows anchor", "next_anchor", opened[opened.index("anchor") + 1])
-    ruled = [body["ruled"] for body in bodies if isinstance(body, dict) and "ruled" in body]
-    tally.same("sample rolls", 6, len(ruled))
-    for number, body in enumerate(ruled, 1):
-        expected = ["ruling", "receipt"] + ["next_anchor"] * (number % LENGTH == 0)
-        tally.same(f"keys of the body of roll {number}", expected, list(body))
+    rolled = [event for event in events if "roll" in event]
+    tally.same("sample rolls", 7, len(rolled))
+    for number, event in enumerate(rolled, 1):
+        expected = ["receipt"] + ["next_anchor"] * (number % LENGTH == 0)
+        tally.same(f"keys of roll {number}", expected, list(event["roll"]))
+        back = event["roll"]["receipt"]["statement"].endswith("\ntaken back\n")
+        tally.same(f"body beside roll {number}", "undone" if back else "ruled", next(iter(event["body"])))
 
 
 def main():

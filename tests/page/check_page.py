@@ -192,6 +192,9 @@ def check_file(page, path, tally, thoroughly):
         text = data.decode("utf-8")
     except UnicodeDecodeError:
         return tally.take(f"{path} (chosen)", problems(page.choose(path), expect))
+    # A field for text makes one line break of CR and LF, so what was pasted holds no CR any more.
+    if "\r" in text:
+        return tally.take(f"{path} (chosen)", problems(page.choose(path), expect))
     tally.take(f"{path} (pasted)", problems(page.start("paste", text), expect))
     if thoroughly:
         tally.take(f"{path} (chosen)", problems(page.choose(path), expect))
@@ -201,13 +204,13 @@ def check_file(page, path, tally, thoroughly):
 def check_values(page, tally):
     """The page's own test of the protocol's values, which also the Rust tests and the text hold."""
     results = page.driver.execute_async_script("selfTest().then(arguments[0])")
-    tally.that("all test values are tried", len(results) == 12, len(results))
+    tally.that("all test values are tried", len(results) == 10, len(results))
     for result in results:
         tally.that(f"test value {result['name']}", result["ok"], result["found"])
     page.clear()
     page.driver.find_element(By.ID, "self-test").click()
     said = page.start("nothing")["sentence"]
-    tally.that("the button tells of the test values", said.startswith("This page gives all 12"), said)
+    tally.that("the button tells of the test values", said.startswith("This page gives all 10"), said)
 
 
 def check_keyboard(page, text, tally):

@@ -4,6 +4,7 @@
 use crate::battle::Battle;
 use crate::chat::asking::Wanted;
 use crate::chat::interaction::{Caller, Denied, Shared};
+use crate::chat::platform::PLATFORM;
 use crate::protocol::{Request, Scale, Who};
 use crate::referee::{Fault, Refusal};
 use crate::requests::{Asked, Kind, Need, Slot, Spec, Values};
@@ -47,7 +48,7 @@ impl Wanted for Filling {
             }
         }
         for (slot, user) in &self.people {
-            let who = shared.referee.person(&user.to_string()).await?;
+            let who = shared.referee.person(PLATFORM, *user).await?;
             self.values.put(slot, who.to_string());
         }
         match self.spec.read(&self.values) {
@@ -65,7 +66,7 @@ async fn filled(
     me: Who,
     slot: &Slot,
 ) -> Result<Option<String>, Refusal> {
-    let defaults = || shared.referee.server_defaults(caller.server);
+    let defaults = || shared.referee.server_defaults(PLATFORM, caller.server);
     Ok(match slot.kind {
         Kind::Scale => {
             let scale = defaults().await?.scale.map_or(USUAL_SCALE, Scale::men);

@@ -2,12 +2,14 @@
 
 use crate::chat::interaction::{Caller, Denied, Shared};
 use crate::chat::message::{Message, messages, of_post, of_sentence};
+use crate::chat::platform::PLATFORM;
+use crate::referee::Left;
 use crate::words::Post;
 
 /// Shows somebody what is kept of them.
 pub async fn kept(shared: &Shared, caller: &Caller) -> Result<Message, Denied> {
     let user = caller.user;
-    let Some(who) = shared.referee.known_person(&user.to_string()).await? else {
+    let Some(who) = shared.referee.known_person(PLATFORM, user).await? else {
         return Ok(of_sentence(messages::UNKNOWN_PERSON));
     };
     let mut post = Post::new(messages::kept_as(user, who));
@@ -28,6 +30,10 @@ pub async fn kept(shared: &Shared, caller: &Caller) -> Result<Message, Denied> {
 
 /// Takes somebody's id out of the records. Battles go on; what they asked stays under a number.
 pub async fn forgotten(shared: &Shared, caller: &Caller) -> Result<Message, Denied> {
-    let known = shared.referee.forget_person(&caller.user.to_string()).await?;
-    Ok(of_sentence(if known { messages::FORGOTTEN } else { messages::UNKNOWN_PERSON }))
+    let left = shared.referee.forget_person(PLATFORM, caller.user).await?;
+    Ok(of_sentence(match left {
+        None => messages::UNKNOWN_PERSON,
+        Some(Left::Nothing) => messages::FORGOTTEN,
+        Some(Left::Traces) => messages::FORGOTTEN_BUT_TRACES,
+    }))
 }

@@ -25,7 +25,7 @@ pub async fn done(shared: &Shared, caller: &Caller, ask: ChatAsk) -> Result<Mess
         ChatAsk::Defaults { scale, rules } => {
             let rules = rules.map(|rules| known_rules(shared, &rules)).transpose()?;
             let defaults = ServerDefaults { scale, rules };
-            shared.referee.set_server_defaults(caller.server, &defaults).await?;
+            shared.referee.set_server_defaults(PLATFORM, caller.server, &defaults).await?;
             Ok(told(shared, caller).await?)
         }
         ChatAsk::Copy => Ok(copied(shared, caller).await?),
@@ -63,7 +63,7 @@ fn known_rules(shared: &Shared, name: &str) -> Result<String, Refusal> {
 }
 
 async fn told(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
-    let defaults = shared.referee.server_defaults(caller.server).await?;
+    let defaults = shared.referee.server_defaults(PLATFORM, caller.server).await?;
     let scale = defaults.scale.or(Scale::new(USUAL_SCALE));
     let scale = scale.map(|scale| scale.to_string()).unwrap_or_default();
     let rules = match defaults.rules {
@@ -75,7 +75,7 @@ async fn told(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
 
 /// A file for each battle; beyond ten battles several share one, whole after whole.
 async fn copied(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
-    let ours = shared.referee.battles_of(caller.server).await?;
+    let ours = shared.referee.battles_of_server(PLATFORM, caller.server).await?;
     let share = ours.len().div_ceil(FILES).max(1);
     let mut files = Vec::new();
     for (n, heads) in ours.chunks(share).enumerate() {

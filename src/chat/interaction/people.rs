@@ -2,13 +2,14 @@
 
 use super::shared::Shared;
 use crate::chat::message::escape;
+use crate::chat::platform::PLATFORM;
 use crate::protocol::{Appointee, Who};
 use crate::referee::Refusal;
 
 /// Somebody of the record, as a mention; by the name in the record where they are no person of the
 /// platform, or one who had their id taken away.
 pub async fn mention(shared: &Shared, who: Who) -> Result<String, Refusal> {
-    let user = shared.referee.platform_of(who).await?;
+    let user = shared.referee.user(PLATFORM, who).await?;
     Ok(user.map_or_else(|| escape(&who.to_string()), |user| format!("<@{user}>")))
 }
 

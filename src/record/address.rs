@@ -1,0 +1,79 @@
+//! Where a record is kept: in a file.
+
+use super::RecordError;
+use std::fmt;
+use std::path::Path;
+
+/// Where a record is kept.
+#[derive(Clone, PartialEq, Eq)]
+pub(super) struct Address {
+    /// The whole name of the file. A name that is whole is never read as anything but a file's.
+    file: String,
+}
+
+impl Address {
+    /// The address of a record's file.
+    ///
+    /// # Errors
+    /// If the name is no text in UTF-8, or speaks of a server.
+    pub fn of(file: &Path) -> Result<Self, RecordError> {
+        let Some(text) = file.to_str() else { return Err(RecordError::NoText) };
+        if text.contains("://") {
+            return Err(RecordError::NoServer);
+        }
+        let whole = std::path::absolute(file).map_err(|error| RecordError::NoFile(error.into()))?;
+        let file = whole.into_os_string().into_string().map_err(|_| RecordError::NoText)?;
+        Ok(Self { file })
+    }
+
+    /// The whole name of the file.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// The same, as a path.
+    pub fn path(&self) -> &Path {
+        Path::new(&self.file)
+    }
+
+    /// The file of that name with an ending, in the same folder.
+    pub fn beside(&self, ending: &str) -> Self {
+        Self { file: format!("{}{ending}", self.file) }
+    }
+}
+
+impl fmt::Debug for Address {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Address({})", self.file)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_look_like_something_else_are_files() {
+        let folder = std::env::current_dir().unwrap();
+        for name in ["record.db", ":memory:", "file:record.db", "file:record.db?mode=memory"] {
+            let address = Address::of(Path::new(name)).unwrap();
+            assert_eq!(address.path(), folder.join(name));
+            assert!(address.path().is_absolute());
+        }
+    }
+
+    #[test]
+    fn a_servers_address_is_refused_without_its_password() {
+        let refused = Address::of(Path::new("db://ida:reeds@harrow/record")).unwrap_err();
+        assert!(matches!(refused, RecordError::NoServer));
+        assert!(!format!("{refused} {refused:?}").contains("reeds"));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_name_that_is_no_text_is_refused() {
+        use std::os::unix::ffi::OsStrExt as _;
+        let name = Path::new(std::ffi::OsStr::from_bytes(b"record\xff.db"));
+        assert!(matches!(Address::of(name), Err(RecordError::NoText)));
+    }
+}

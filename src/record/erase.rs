@@ -1,0 +1,119 @@
+//! Erasing for good, bit by bit, with others served in between.
+//!
+//! What is deleted is overwritten at once. Copies of it stand in the log of pages until that is
+//! emptied, and the file grows no smaller until its unused pages are given back.
+
+use super::{Record, RecordError};
+use crate::protocol::Place;
+use std::collections::BTreeSet;
+use std::time::{Duration, Instant};
+
+/// What is left in the file of what was taken away.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Left {
+    /// Nothing.
+    Nothing,
+    /// Perhaps traces, in the log of pages beside it: somebody reads for long, or the disk is full.
+    /// They are gone once that is over and the record is closed, or something else is erased.
+    Traces,
+}
+
+/// Events that are deleted in one step.
+const EVENTS: u64 = 200;
+/// Unused pages that are given back in one step.
+const PAGES: u32 = 200;
+/// The longest that others are let go first after a step; they get as long as the step took.
+const LONGEST_PAUSE: Duration = Duration::from_millis(50);
+
+/// Everything that a server's battles have in these tables, but for their events.
+const OF_BATTLES: &str = "
+    INSERT INTO erasing (battle) SELECT id FROM battles WHERE platform = $1 AND server = $2;
+    DELETE FROM officers WHERE battle IN
+        (SELECT id FROM battles WHERE platform = $1 AND server = $2);
+    DELETE FROM secrets WHERE battle IN
+        (SELECT id FROM battles WHERE platform = $1 AND server = $2);
+    DELETE FROM askings WHERE battle IN
+        (SELECT id FROM battles WHERE platform = $1 AND server = $2);
+    DELETE FROM owed WHERE battle IN
+        (SELECT id FROM battles WHERE platform = $1 AND server = $2);
+    DELETE FROM boards WHERE platform = $1 AND server = $2;
+    DELETE FROM servers WHERE platform = $1 AND server = $2";
+
+impl Record {
+    /// Erases every battle of a platform's server, and what its battles begin with: how many
+    /// battles there were, and what is left of them in the file.
+    ///
+    /// From the first step on nobody sees them any more; a run that is killed later is finished
+    /// when the record is opened again.
+    pub async fn erase_server(
+        &self,
+        platform: &str,
+        server: u64,
+    ) -> Result<(u64, Left), RecordError> {
+        let of_server = || [platform.into(), server.into()];
+        let mut transaction = self.store.begin().await?;
+        let sql = "SELECT DISTINCT place FROM battles WHERE platform = $1 AND server = $2";
+        let mut places: BTreeSet<Place> = BTreeSet::new();
+        for row in transaction.all(sql, of_server()).await? {
+            places.insert(super::read::place(&row)?.beside());
+        }
+        for place in &places {
+            transaction.run("DELETE FROM ids WHERE place = $1", [place.into()]).await?;
+        }
+        transaction.run(OF_BATTLES, of_server()).await?;
+        let sql = "DELETE FROM battles WHERE platform = $1 AND server = $2";
+        let gone = transaction.run(sql, of_server()).await?;
+        transaction.commit().await?;
+        self.finish_erasing().await?;
+        Ok((gone, self.wipe().await))
+    }
+
+    /// Deletes the events of battles that were erased, step by step.
+    pub(super) async fn finish_erasing(&self) -> Result<(), RecordError> {
+        while let Some(row) = self.store.one("SELECT battle FROM erasing LIMIT 1", []).await? {
+            let battle = row.text("battle")?;
+            let begun = Instant::now();
+            let sql = "SELECT MIN(seq) AS seq FROM events WHERE battle = $1";
+            let first = self.store.one(sql, [battle.as_str().into()]).await?;
+            let first = first.map(|row| row.maybe_number("seq")).transpose()?.flatten();
+            if let Some(first) = first {
+                let sql = "DELETE FROM events WHERE battle = $1 AND seq < $2";
+                self.store.run(sql, [battle.into(), (first + EVENTS).into()]).await?;
+            } else {
+                self.store.run("DELETE FROM erasing WHERE battle = $1", [battle.into()]).await?;
+            }
+            let_others_go_first(begun).await;
+        }
+        Ok(())
+    }
+
+    /// Gives unused pages back step by step, and empties the log of pages; what is then left.
+    pub(super) async fn wipe(&self) -> Left {
+        let wiped = async {
+            let mut left = u64::MAX;
+            loop {
+                let begun = Instant::now();
+                let now = self.store.free_some(PAGES).await?;
+                // Others may use such pages meanwhile, or leave new ones.
+                if now == 0 || now >= left {
+                    return self.store.empty_log().await;
+                }
+                left = now;
+                let_others_go_first(begun).await;
+            }
+        };
+        match wiped.await {
+            Ok(true) => Left::Nothing,
+            Ok(false) => Left::Traces,
+            Err(error) => {
+                tracing::error!(error = error.cause, "what was erased may still be in the file");
+                Left::Traces
+            }
+        }
+    }
+}
+
+/// Leaves the database to others for as long as it was just held, within reason.
+async fn let_others_go_first(begun: Instant) {
+    tokio::time::sleep(begun.elapsed().min(LONGEST_PAUSE)).await;
+}
