@@ -3,7 +3,7 @@
 use crate::helper::{DRUMHEAD, Game, audit, file, store};
 use drumhead::digest::Digest;
 use drumhead::fair::Receipt;
-use drumhead::fair::check::{Checker, Difference};
+use drumhead::fair::check::Difference;
 use drumhead::referee::{Referee, RulesLibrary};
 use drumhead::rules::{Rules, SHIPPED};
 use drumhead::text::invisible;
@@ -489,11 +489,11 @@ fn the_page_knows_the_rules_that_ship() {
 #[tokio::test]
 async fn times_never_run_backwards_whatever_the_clock_says() {
     let (_guard, file) = file("clock.db");
-    let record = Record::open(&file).await.unwrap();
+    let record = store::open(&file).await;
     let game = Game::over(Referee::new(record, RulesLibrary::shipped()));
     game.says("open \"Harrow Ford\" --scale 20 --side Vale").await;
     // The clock of a demonstration stands at the beginning of 1970.
-    let record = Record::open(&file).await.unwrap();
+    let record = store::open(&file).await;
     let later = Game::over(Referee::demonstration(record, RulesLibrary::shipped()));
     later.asks("later", "turn").await.unwrap();
     let times: Vec<String> = later.events().await.iter().map(|one| one.event.at.clone()).collect();

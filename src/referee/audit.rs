@@ -407,7 +407,7 @@ mod tests {
     fn corpus() -> Result<Audited, Difference> {
         let mut audit = Audit::new();
         for line in include_str!("../../tests/protocol/1/export.jsonl").lines() {
-            audit.line(line)?;
+            audit.line(line.as_bytes())?;
         }
         audit.finish()
     }
