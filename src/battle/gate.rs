@@ -59,10 +59,10 @@ pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Reques
             Request::Undo { reason: text_of(reason, 200).ok_or(Mistake::BadReason)? }
         }
         Request::Appoint { who, side } => {
-            Request::Appoint { who: *who, side: of_side(field, side)? }
+            Request::Appoint { who: *who, side: of_side(field, side.as_deref())? }
         }
         Request::Relieve { who, side } => {
-            Request::Relieve { who: *who, side: of_side(field, side)? }
+            Request::Relieve { who: *who, side: of_side(field, side.as_deref())? }
         }
         Request::Rescale { .. } | Request::Turn | Request::Close | Request::Reopen { .. } => {
             request.clone()
@@ -228,8 +228,8 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
 }
 
 /// A side of the battle, where one is named.
-fn of_side(field: &Field, name: &Option<String>) -> Result<Option<String>, Mistake> {
-    optional(name.as_deref(), |name| {
+fn of_side(field: &Field, name: Option<&str>) -> Result<Option<String>, Mistake> {
+    optional(name, |name| {
         let found = find(name, field.sides.iter(), |side| side);
         found
             .cloned()

@@ -5,18 +5,18 @@
 //! and the commit, so that a button is weighed against the very battle the request meets.
 
 use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
+use super::platform::PLATFORM;
 use super::{board, posting};
 use crate::battle::Battle;
-use crate::chat::platform::PLATFORM;
 use crate::protocol::{Recorded, Request, Who};
 use crate::referee::{Answer, Ask};
 use std::time::Instant;
 
 /// What is asked, once the battle it is asked of is known.
 pub(super) trait Wanted {
-    /// The battle it belongs to, if it came from that battle's post.
-    fn battle(&self) -> Option<&str> {
-        None
+    /// Whether it comes from a post, so that what it asks depends on the battle as it stands.
+    fn is_of_a_post(&self) -> bool {
+        false
     }
 
     /// The request in the battle that is open here, by whoever asks.
@@ -61,7 +61,7 @@ async fn commit(
     let (place, asked) = (caller.place(), caller.asked());
     let _alone = shared.in_flight.alone(&place.to_string()).await;
     let mut session = shared.referee.session(&place).await?;
-    if wanted.battle().is_some()
+    if wanted.is_of_a_post()
         && let Some(event) = shared.referee.answered(&place, &asked).await?
     {
         // Delivered once more, perhaps to another process: the post is on its way.

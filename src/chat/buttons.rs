@@ -63,8 +63,8 @@ struct Press {
 }
 
 impl Wanted for Press {
-    fn battle(&self) -> Option<&str> {
-        Some(&self.button.battle)
+    fn is_of_a_post(&self) -> bool {
+        true
     }
 
     async fn request(

@@ -76,14 +76,15 @@ pub(super) async fn post_owed(shared: &Shared) {
     }
 }
 
+/// Brings the posts of one request's events.
 async fn post_together(shared: &Shared, owed: Owed) {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    let Owed { place, via, events: of_request } = owed;
+    let Owed { place, via, events: owed } = owed;
     let events = {
         // A request that has just been granted takes its posts up before it leaves the place.
         let _alone = shared.in_flight.alone(&place.beside().to_string()).await;
         let mut events = Vec::new();
-        for event in of_request {
+        for event in owed {
             if !shared.in_flight.claim(&event) {
                 continue;
             }

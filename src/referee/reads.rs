@@ -61,7 +61,7 @@ impl Referee {
         Ok(self.record.battles_of_server(platform, server).await?)
     }
 
-    /// What the request with that id was answered at a place, in whatever battle there.
+    /// The event that answered the request with that id at a place, if there is one.
     ///
     /// # Errors
     /// If the record fails.
@@ -70,8 +70,7 @@ impl Referee {
         place: &Place,
         asked: &RequestId,
     ) -> Result<Option<Recorded>, Refusal> {
-        let answered = self.record.answered(place, asked).await?;
-        Ok(answered.map(|answered| answered.event))
+        Ok(self.record.answered(place, asked).await?.map(|answered| answered.event))
     }
 
     /// The place of the battle with that id.

@@ -1,4 +1,4 @@
-//! BattleSession at a place: its battle is held, weighed and gone on with, and nobody else changes it
+//! A session at a place: its battle is held, weighed and gone on with, and nobody else changes it
 //! in this program meanwhile. Another program may; then the record refuses, and nothing is forked.
 
 use super::decide;

@@ -19,12 +19,12 @@ async fn the_commands_are_registered_everywhere_or_for_one_server() {
     let asked = drumhead::requests::all().iter().filter(|spec| spec.fronts.chat());
     let mut count = 0;
     for spec in asked {
-        let named = |list: &Value, name: &str| {
+        let find = |list: &Value, name: &str| {
             list.as_array().unwrap().iter().find(|known| known["name"] == name).cloned()
         };
         let command = match spec.group.command() {
-            Some(command) => named(&named(&commands, command).unwrap()["options"], spec.in_chat),
-            None => named(&commands, spec.in_chat),
+            Some(command) => find(&find(&commands, command).unwrap()["options"], spec.in_chat),
+            None => find(&commands, spec.in_chat),
         };
         let command = command.unwrap_or_else(|| panic!("{} is not registered", spec.name));
         let options = command["options"].as_array().map_or(0, Vec::len);

@@ -239,7 +239,8 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     let record = group.record().await;
     group
         .until_so("two posts are owed", async || {
-            record.owed(&quick).await.unwrap().first().is_some_and(|owed| owed.events.len() == 2)
+            let owed = record.owed(&quick).await.unwrap();
+            owed.first().is_some_and(|owed| owed.events.len() == 2)
         })
         .await;
     group.kill();
@@ -247,10 +248,10 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     group.start().await;
     let post = group.hears(id).await.post.expect("it is posted");
     let frames = post.body["components"].as_array().unwrap();
-    let framed = |n: usize| frames[n]["components"][0]["content"].as_str().unwrap();
+    let text = |n: usize| frames[n]["components"][0]["content"].as_str().unwrap();
     assert_eq!((&frames[0]["type"], &frames[1]["type"]), (&json!(17), &json!(17)));
-    assert!(framed(0).contains("Anchor of the dice"), "{}", framed(0));
-    let last = framed(1).lines().last().unwrap();
+    assert!(text(0).contains("Anchor of the dice"), "{}", text(0));
+    let last = text(1).lines().last().unwrap();
     assert!(last.starts_with("-# Roll 1 · link"), "{last}");
     let proof = group.presses(FORD, IDA, &post, "Prove").await.private.expect("a proof is for one");
     assert!(proof.file(0).contains("\"roll\":1"), "{}", proof.file(0));

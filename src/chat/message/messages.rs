@@ -53,7 +53,7 @@ pub const MANAGERS_ONLY: &str =
 pub const SURE: &str = "Nothing was erased. To erase every battle of this server for good, ask again with sure: True. To keep a copy first: /setup copy";
 /// Erased on demand.
 pub const FORGOTTEN: &str = "Your id has been removed from this bot's records. The record keeps a number that no longer leads to you, and the words you gave, because later rolls were thrown with them.";
-/// Erased on demand, while something still read the file.
+/// The same, while somebody is in the way of the file.
 pub const FORGOTTEN_BUT_TRACES: &str = "Your id has been removed from this bot's records. Traces of it may stay in the file for a while, because it is being copied.";
 /// Nothing to take away.
 pub const UNKNOWN_PERSON: &str = "Nothing is kept about you.";
@@ -68,13 +68,13 @@ pub fn kept_as(user: u64, who: Who) -> String {
     format!("Your id {user} is kept as {who}.")
 }
 
-/// What was erased of a server, and whether nothing of it stays in the file.
+/// What was erased of a server, and what is left of it in the file.
 pub fn erased((gone, left): (u64, Left)) -> String {
     let gone = battles(gone);
     match left {
         Left::Nothing => format!("Erased for good: {gone} of this server."),
         Left::Traces => format!(
-            "Erased: {gone} of this server. Traces may stay in the file for a while, because it is being copied. Ask this again later."
+            "Erased: {gone} of this server. The file is being copied or its disk is full, so traces may stay in it until you ask this again."
         ),
     }
 }
