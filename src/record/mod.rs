@@ -123,8 +123,12 @@ impl Record {
 /// What the file holds; anything that is neither a record nor the place for one is refused, and
 /// has not been touched.
 fn look(address: &Address) -> Result<Holds, RecordError> {
+    let journal = address.beside("-journal");
     match file::holds(address.path()).map_err(RecordError::of_file)? {
         Holds::Foreign => Err(RecordError::Foreign),
+        // Some run is setting the record up, or was killed while it did: until that is over or
+        // undone, the file may look like anything.
+        _ if file::is_more_than_nothing(journal.path()) => Ok(Holds::Nothing),
         Holds::NoDatabase => {
             let cause = "it does not begin as a database does";
             Err(RecordError::Unsound(cause.into()))
@@ -135,8 +139,8 @@ fn look(address: &Address) -> Result<Holds, RecordError> {
 
 /// Begins a record in a file that holds nothing.
 ///
-/// All of it is one transaction without a log of pages beside the file: until that is over nobody
-/// takes the file for a record.
+/// All of it is one transaction with a journal beside the file, and without a log of pages: what a
+/// killed run had done is undone by the next.
 async fn set_up(address: &Address) -> Result<(), RecordError> {
     // The database would take such a log away without a word. If there is a record by now, another
     // program has been faster.

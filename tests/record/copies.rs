@@ -129,6 +129,40 @@ async fn no_record_is_begun_beside_the_log_of_another() {
     assert_eq!(names(guard.path()), ["record.db-wal"]);
 }
 
+/// What a run leaves that is killed while it sets a record up: a file that is half written, and the
+/// journal that undoes it. Taken from a transaction that is still going on.
+#[tokio::test]
+async fn a_record_whose_setting_up_was_killed_is_begun_anew() {
+    let (guard, record) = file("record.db");
+    let half = guard.path().join("half.db");
+    std::fs::write(&half, []).unwrap();
+    let url = format!("sqlite:{}", half.display());
+    let sql = sqlx::SqlitePool::connect(&url).await.unwrap();
+    let mut setting_up = sql.begin().await.unwrap();
+    for step in [
+        "PRAGMA cache_size = 1",
+        "PRAGMA application_id = 1685222765",
+        "CREATE TABLE battles (id TEXT)",
+        "INSERT INTO battles VALUES (hex(zeroblob(100000)))",
+    ] {
+        sqlx::query(step).execute(&mut *setting_up).await.unwrap();
+    }
+    for ending in ["", "-journal"] {
+        let from = guard.path().join(format!("half.db{ending}"));
+        assert!(from.metadata().unwrap().len() > 0, "half.db{ending} is not empty");
+        std::fs::copy(from, guard.path().join(format!("record.db{ending}"))).unwrap();
+    }
+    drop(setting_up);
+    sql.close().await;
+    let chat = Chat::over(&record).await;
+    chat.asks(FORD, "1", 1, "open \"Harrow Ford\" --scale 20").await;
+    chat.0.close().await;
+    let open = store::open(&record).await;
+    assert_eq!(open.battles(None).await.unwrap().len(), 1);
+    open.close().await;
+    assert_eq!(names(guard.path()), ["half.db", "record.db"]);
+}
+
 #[tokio::test]
 async fn a_copy_that_is_not_whole_is_refused() {
     let (guard, _) = file("record.db");
