@@ -95,7 +95,7 @@ async fn battle(referee: &Referee) -> String {
 /// Asks a line; false if it was refused.
 async fn say(referee: &Referee, id: &str, line: &str) -> bool {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
-    let asked = RequestId::new("bench", &id.to_string()).expect("an id");
+    let asked = RequestId::new("bench", id).expect("an id");
     let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.is_ok()
 }

@@ -27,7 +27,7 @@ async fn main() {
 
 async fn ask(referee: &Referee, id: &str, line: &str) -> Recorded {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("{line}") };
-    let asked = RequestId::new("bench", &format!("{id}")).expect("an id");
+    let asked = RequestId::new("bench", id).expect("an id");
     let ask = Ask { place: Place::table(), asked, asker: Asker::at_the_table(), request };
     referee.ask(&ask).await.unwrap_or_else(|no| panic!("{line}: {no}")).event
 }

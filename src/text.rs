@@ -1,5 +1,7 @@
 //! What of a text can be seen: a record holds nothing else, and of a file nothing else is printed.
 
+use std::fmt::Write as _;
+
 /// Line breaks, control characters, spaces without width, and marks that turn the direction of
 /// what follows. The joiners that scripts and emoji need are none of these.
 ///
@@ -24,7 +26,7 @@ pub fn harmless(text: &str) -> String {
             return harmless + " …";
         }
         if invisible(c) {
-            harmless.push_str(&format!("[U+{:04X}]", u32::from(c)));
+            write!(harmless, "[U+{:04X}]", u32::from(c)).expect("a String takes all");
         } else {
             harmless.push(c);
         }
@@ -43,7 +45,7 @@ pub fn harmless_json(json: &str) -> String {
         if invisible(c) {
             let mut units = [0; 2];
             for unit in c.encode_utf16(&mut units) {
-                harmless.push_str(&format!("\\u{unit:04x}"));
+                write!(harmless, "\\u{unit:04x}").expect("a String takes all");
             }
         } else {
             harmless.push(c);

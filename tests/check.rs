@@ -7,6 +7,7 @@ use drumhead::fair::check::Difference;
 use drumhead::referee::{Referee, RulesLibrary};
 use drumhead::rules::{Rules, SHIPPED};
 use drumhead::text::invisible;
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -287,7 +288,7 @@ impl<'a> Tamperer<'a> {
             };
             let own = self.rolls.iter().find(|(at, _)| *at == seq);
             let own = own.map_or(vec![], |(at, roll)| {
-                vec![at_roll(*at, *roll), at_roll(*at, *roll + 1)].concat()
+                [at_roll(*at, *roll), at_roll(*at, *roll + 1)].concat()
             });
             // A record that was changed and hashed anew is found at the event or at the next roll,
             // or else at the opening's own line.
@@ -480,7 +481,7 @@ fn the_page_knows_the_rules_that_ship() {
     let mut expected = String::new();
     for (file, text) in SHIPPED {
         let rules = Rules::load(file, text).unwrap();
-        expected += &format!("  \"{}\": \"{}\",\n", rules.name, rules.sha256);
+        writeln!(expected, "  \"{}\": \"{}\",", rules.name, rules.sha256).unwrap();
     }
     assert_eq!(list, expected);
 }

@@ -340,7 +340,7 @@ async fn both_hands_on_the_dice() {
     }
     assert_eq!(
         game.refuses("cast reeds").await,
-        "A cast is a text of your own, 8 to 80 characters on one line. Type one: cast TEXT"
+        "A cast is a text of your own: 8 to 80 characters, on one line. Type one: cast TEXT"
     );
     assert_eq!(game.battle().await.head, announced.head, "nothing came between");
     game.asks("the-cast", "cast \"red reeds, cold hands\"").await.unwrap();

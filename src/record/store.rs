@@ -327,7 +327,7 @@ values! {
 impl From<sqlx::Error> for StoreError {
     fn from(error: sqlx::Error) -> Self {
         // The primary code, as <https://sqlite.org/rescode.html> has them.
-        let code = error.as_database_error().and_then(|error| error.code());
+        let code = error.as_database_error().and_then(sqlx::error::DatabaseError::code);
         let code = code.and_then(|code| code.parse::<u32>().ok()).map(|extended| extended & 0xff);
         let kind = match code {
             Some(13) => Kind::Full,
