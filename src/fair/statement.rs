@@ -328,7 +328,7 @@ mod tests {
                 "line 10 of the statement should hold the caster's text of 8 to 80 characters",
             ),
             (
-                s.text().replace("word Ida: ", "word Ida:"),
+                s.text().replace("word Ida: the river: cold", "word Ida"),
                 "line 6 of the statement should hold a name of 1 to 40 characters, a colon and a space, and 1 to 80",
             ),
         ] {

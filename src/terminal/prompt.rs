@@ -204,7 +204,7 @@ mod tests {
             ("muster X --side va", 16, vec!["Vale"]),
             ("melee \"FORD wardens\" ", 21, vec!["\"Banner Spears\""]),
             ("melee a b --ch", 10, vec!["--charge"]),
-            ("melee a b --higher ", 19, vec!["ours", "theirs"]),
+            ("melee a b --higher ", 19, vec!["ours", "theirs", "both"]),
             ("rally ", 6, vec!["\"Banner Spears\""]),
             ("help ra", 5, vec!["rally"]),
             ("reopen h", 7, vec!["\"Harrow Ford\""]),
