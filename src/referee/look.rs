@@ -87,7 +87,7 @@ impl Referee {
         let loaded = match self.refresh(place, &mut seat).await {
             // Without a battle the rules at hand can still be read.
             Err(Refusal::Mistake(Mistake::NoBattle)) if *look == Look::Rules => {
-                return Ok(Shown::Rules(self.library.find(None)?));
+                return Ok(Shown::Rules(self.rules_library.find(None)?));
             }
             loaded => loaded?,
         };
@@ -159,7 +159,7 @@ impl Referee {
         let mut seat = seat.lock().await;
         let rules = match self.refresh(place, &mut seat).await {
             Ok(loaded) => Arc::clone(&loaded.rules),
-            Err(Refusal::Mistake(Mistake::NoBattle)) => self.library.find(None)?,
+            Err(Refusal::Mistake(Mistake::NoBattle)) => self.rules_library.find(None)?,
             Err(refusal) => return Err(refusal),
         };
         drop(seat);

@@ -54,7 +54,7 @@ const READING: u32 = 1000;
 #[derive(Debug)]
 pub struct Referee {
     record: Record,
-    library: RulesLibrary,
+    rules_library: RulesLibrary,
     chain_length: u32,
     /// Which of the demonstration's dice are thrown; none for dice that nobody can know.
     demonstration: Option<u32>,
@@ -104,7 +104,7 @@ impl Referee {
         let processors = std::thread::available_parallelism().map_or(1, usize::from);
         Self {
             record,
-            library,
+            rules_library: library,
             chain_length: Chain::LENGTH,
             demonstration: None,
             seats: BattleCache::new(),
@@ -299,7 +299,7 @@ impl Referee {
     /// The rules a battle was opened under: those on the library if they are the very same, else
     /// those that the record keeps.
     async fn rules_of(&self, battle: &Battle) -> Result<Arc<Rules>, Refusal> {
-        if let Some(rules) = self.library.same(battle.rules) {
+        if let Some(rules) = self.rules_library.same(battle.rules) {
             return Ok(rules);
         }
         let kept = self.record.rules(battle.rules).await?;

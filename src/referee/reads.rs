@@ -24,13 +24,13 @@ impl Referee {
     pub async fn rules(&self, place: &Place) -> Result<Arc<Rules>, Refusal> {
         match self.session(place).await?.rules() {
             Some(rules) => Ok(rules),
-            None => Ok(self.library.find(None)?),
+            None => Ok(self.rules_library.find(None)?),
         }
     }
 
     /// The names of the rules at hand; the first is what a battle gets that asks for none.
     pub fn rules_names(&self) -> Vec<String> {
-        self.library.names()
+        self.rules_library.names()
     }
 
     /// The battles of a place, in the order in which they were opened.

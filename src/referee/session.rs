@@ -143,7 +143,7 @@ impl BattleSession<'_> {
 
     /// What is wrong with a request that needs no battle, before anything is opened for it.
     fn quick_mistake(&self, request: &Request) -> Result<(), Refusal> {
-        let rules = self.referee.library.find(None)?;
+        let rules = self.referee.rules_library.find(None)?;
         match request {
             Request::Quick(ask) => {
                 let ask = gate::quick(&rules, ask)?;
@@ -189,7 +189,7 @@ impl BattleSession<'_> {
         if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
             return Err(Mistake::BattleNameTaken(head.name.clone()).into());
         }
-        let rules = referee.library.find(open.rules.as_deref())?;
+        let rules = referee.rules_library.find(open.rules.as_deref())?;
         // A demonstration's quick rulings have a chain of their own.
         let of_place = |seed: &[u8]| {
             if ask.place.is_quick() { [seed, b"quick"].concat() } else { seed.to_vec() }
