@@ -56,7 +56,9 @@ impl Table {
             Line::Drawn(look, file) => {
                 let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 let pictures = pictures::of(&shown);
-                let drawn = pictures.first().map(|picture| picture.svg(pictures::Look::PAGE));
+                let drawn = pictures.first().map(|picture| {
+                    picture.svg_with(pictures::Look::PAGE, crate::fonts::of_this_machine())
+                });
                 std::fs::write(&file, drawn.unwrap_or_default())
                     .map_err(|error| FileError::new(&file, error).to_string())?;
                 let written = format!("The picture is in {}.", file.display());

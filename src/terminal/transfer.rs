@@ -43,7 +43,7 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
     let report = referee.report_of(&head).await?;
     let text = match args.format {
         Format::Markdown => report.markdown(),
-        Format::Html => report.html(),
+        Format::Html => report.html_with(crate::fonts::of_this_machine()),
     };
     let mut out = std::io::stdout().lock();
     out.write_all(text.as_bytes())?;

@@ -33,7 +33,10 @@ pub async fn report(shared: &Shared, caller: &Caller, battle: Option<&str>, shar
 async fn reported(shared: &Shared, head: &BattleSummary) -> Result<Message, Refusal> {
     let report = written(shared.referee.report_of(head).await)?;
     let mut files = drawn(report.pictures()).await?;
-    let page = tokio::task::spawn_blocking(move || (report.html(), report)).await;
+    let page = tokio::task::spawn_blocking(move || {
+        (report.html_with(crate::fonts::of_this_machine()), report)
+    })
+    .await;
     let (html, report) = page.map_err(|error| Fault::Stopped(error.to_string()))?;
     files.push(File::text(format!("report-{}.html", head.battle), html));
     if !report.receipts().is_empty() {
