@@ -3,7 +3,7 @@
 use super::file::{CellEntry, ClassEntry, RulesFile, RungEntry};
 use super::{Class, Ladder, Rate, Rules};
 use crate::digest::Digest;
-use crate::text::invisible;
+use crate::text::{harmless, invisible};
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
@@ -359,7 +359,7 @@ impl Place<'_> {
             file: self.file.to_owned(),
             line,
             key,
-            what: what.to_owned(),
+            what: harmless(what),
             mend: mend.to_owned(),
         })
     }

@@ -172,6 +172,12 @@ fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
         "x.toml, line 221, cell.1.striker: there is no class “levies”; name a class of this \
          file, written the same way."
     );
+    let broken = Rules::load("x.toml", &format!("{OPEN_FIELD}{}", cell("le\\nvy")));
+    assert_eq!(
+        broken.expect_err("a name on two lines").to_string(),
+        "x.toml, line 221, cell.1.striker: there is no class “le[U+000A]vy”; name a class of \
+         this file, written the same way."
+    );
     let twice = Rules::load("x.toml", &format!("{OPEN_FIELD}{}{}", cell("levy"), cell("levy")));
     assert_eq!(
         twice.expect_err("twice").to_string(),
