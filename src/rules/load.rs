@@ -297,7 +297,7 @@ impl Check<'_> {
 
     fn name(&self, key: &str, name: &str) -> Result<(), RulesError> {
         let length = name.chars().count();
-        let clean = name.trim() == name && !name.chars().any(char::is_control);
+        let clean = name.trim() == name && !name.chars().any(invisible);
         if (1..=NAME_LENGTH).contains(&length) && clean {
             return Ok(());
         }

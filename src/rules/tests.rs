@@ -184,3 +184,17 @@ fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
         "x.toml, line 226, cell.2: levy against levy is given twice; remove one of the two."
     );
 }
+
+#[test]
+fn a_name_that_turns_the_text_around_is_refused() {
+    let text = OPEN_FIELD.replacen("name = \"levy\"", "name = \"le\\u202Evy\"", 1);
+    assert_ne!(text, OPEN_FIELD);
+    let refused = Rules::load("x.toml", &text).expect_err("a turned name").to_string();
+    assert!(
+        refused.ends_with(
+            "this cannot be a name; use 1 to 40 characters on one line, without a space at either \
+             end."
+        ),
+        "{refused}"
+    );
+}
