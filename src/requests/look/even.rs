@@ -1,6 +1,6 @@
 //! `match`: an even fight for a unit.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, flag, option, word};
 
@@ -30,6 +30,7 @@ pub static SPEC: Spec = Spec {
         ),
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ],
     fronts: Fronts::Both,

@@ -1,6 +1,6 @@
 //! `odds`: what a melee would come to.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Fronts, Group, Spec, Tier, contact};
 
@@ -28,6 +28,7 @@ pub static SPEC: Spec = Spec {
         contact::MORE,
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ],
     fronts: Fronts::Both,

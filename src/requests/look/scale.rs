@@ -1,6 +1,6 @@
 //! `scale`: the same armies at several figure scales.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, option, word};
 
@@ -35,6 +35,7 @@ pub static SPEC: Spec = Spec {
         .also("share"),
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ],
     fronts: Fronts::Both,

@@ -2,7 +2,7 @@
 
 use crate::protocol::{QuickAsk, Request};
 use crate::referee::Look;
-use crate::requests::look::{JSON, SVG};
+use crate::requests::look::{FORCE, JSON, SVG};
 use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, contact, flag, option, word};
 
 pub static SPEC: Spec = Spec {
@@ -37,6 +37,7 @@ pub static SPEC: Spec = Spec {
         flag("odds", "Only show the odds; nothing is thrown"),
         JSON.with("odds"),
         SVG.with("odds"),
+        FORCE,
     ],
     fronts: Fronts::Both,
     build: |values| {
