@@ -54,9 +54,10 @@ CREATE TABLE ids (
 ) WITHOUT ROWID;
 
 -- The posts that are owed, oldest first, each until it is taken. `route` is how the front wants it
--- to go, in the front's own words.
+-- to go, in the front's own words. No number is given twice: by the latest is known how far the
+-- record has come.
 CREATE TABLE owed (
-    n        INTEGER NOT NULL PRIMARY KEY,
+    n        INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     battle   TEXT    NOT NULL,
     seq      BIGINT  NOT NULL,
     place    TEXT    NOT NULL,
@@ -66,7 +67,17 @@ CREATE TABLE owed (
     UNIQUE (battle, seq)
 );
 
--- How many requests each of those who asked in a battle has to their name.
+-- Those who were acknowledged and wait for an answer, each until it is given. `route` is how they
+-- are answered, in the front's own words.
+CREATE TABLE waiting (
+    asked    TEXT NOT NULL PRIMARY KEY,
+    place    TEXT NOT NULL,
+    platform TEXT,
+    route    TEXT NOT NULL
+) WITHOUT ROWID;
+
+-- How many requests each of those who have to do with a battle has to their name: none if they
+-- were only given an office in it.
 CREATE TABLE askings (
     battle   TEXT   NOT NULL,
     who      TEXT   NOT NULL,
@@ -130,7 +141,9 @@ CREATE TABLE boards (
     message  TEXT    NOT NULL
 );
 
--- Battles that were erased and whose events have still to go, bit by bit.
+-- Battles that were erased and whose events have still to go, bit by bit, and the ids that they
+-- answered at their place.
 CREATE TABLE erasing (
-    battle TEXT NOT NULL PRIMARY KEY
+    battle TEXT NOT NULL PRIMARY KEY,
+    place  TEXT NOT NULL
 );

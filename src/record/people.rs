@@ -72,7 +72,7 @@ impl Record {
     /// The battles in which somebody asked something, and how often.
     pub async fn traces_of(&self, who: Who) -> Result<Vec<Trace>, RecordError> {
         let sql = "SELECT name, place, requests FROM askings \
-            JOIN battles ON battles.id = askings.battle WHERE who = $1 ORDER BY battles.n";
+            JOIN battles ON battles.id = askings.battle WHERE who = $1 AND requests > 0 ORDER BY battles.n";
         let mut traces = Vec::new();
         for row in self.store.all(sql, [who.into()]).await? {
             let (battle, requests) = (row.text("name")?, row.number("requests")?);

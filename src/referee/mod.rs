@@ -24,7 +24,9 @@ pub use policy::{Asker, Needs};
 pub use refusal::{Fault, Refusal};
 pub use session::BattleSession;
 
-pub use crate::record::{BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace};
+pub use crate::record::{
+    Alone, BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace, Waiting,
+};
 
 use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;

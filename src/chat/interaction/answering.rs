@@ -7,6 +7,7 @@
 use super::caller::Caller;
 use super::people::mention;
 use super::shared::Shared;
+use super::waiting::{waits, waits_no_more};
 use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
@@ -19,7 +20,7 @@ use std::time::{Duration, Instant};
 const LONG: Duration = Duration::from_secs(3);
 /// The most bytes of files with an answer. The platform takes 10 MiB of a file from anyone:
 /// <https://discord.com/developers/docs/reference#uploading-files>.
-const MOST_BYTES: usize = 10 << 20;
+pub const MOST_BYTES: usize = 10 << 20;
 
 /// Why something was not done.
 #[derive(Debug)]
@@ -63,14 +64,19 @@ where
     F: Future<Output = Result<Message, Denied>>,
 {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    if !acknowledged(shared, caller, !share).await {
-        return;
-    }
-    match patiently(shared, caller, work).await {
-        Ok(message) => answer(shared, caller, &message).await,
-        Err(denied) if share => refuse(shared, caller, denied).await,
-        Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
-    }
+    let told = async {
+        if !acknowledged(shared, caller, !share).await {
+            return;
+        }
+        match patiently(shared, caller, work).await {
+            Ok(message) => answer(shared, caller, &message).await,
+            Err(denied) if share => refuse(shared, caller, denied).await,
+            Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
+        }
+    };
+    // Whoever only looks need not wait until those who write are done.
+    tokio::join!(told, waits(shared, caller));
+    waits_no_more(shared, caller).await;
 }
 
 /// Answers one person with what `work` comes to.
