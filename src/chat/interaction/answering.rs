@@ -64,7 +64,7 @@ where
     F: Future<Output = Result<Message, Denied>>,
 {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    let told = async {
+    let told = Box::pin(async {
         if !acknowledged(shared, caller, !share).await {
             return;
         }
@@ -73,7 +73,7 @@ where
             Err(denied) if share => refuse(shared, caller, denied).await,
             Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
         }
-    };
+    });
     // Whoever only looks need not wait until those who write are done.
     tokio::join!(told, waits(shared, caller));
     waits_no_more(shared, caller).await;
