@@ -200,16 +200,7 @@ impl Battle {
             open: true,
             seq: 1,
             head: first.hash,
-            field: Field {
-                protocol: *protocol,
-                scale: *scale,
-                turn: 1,
-                sides: Arc::new(sides.clone()),
-                units: Arc::default(),
-                free_leaders: Arc::default(),
-                engagements: Arc::default(),
-                pending: None,
-            },
+            field: Field { sides: Arc::new(sides.clone()), ..Field::new(*protocol, *scale) },
             changes: VecDeque::new(),
         })
     }
@@ -327,10 +318,7 @@ impl Field {
     fn take(&mut self, event: &Event) {
         match &event.body {
             Body::SideAdded { name } => self.add_side(name),
-            Body::Mustered { unit, .. } => {
-                self.add_side(&unit.side);
-                Arc::make_mut(&mut self.units).push(Arc::new(unit.clone()));
-            }
+            Body::Mustered { unit, .. } => self.enter(unit.clone()),
             Body::Changed { before, after, apart } => {
                 self.add_side(&after.side);
                 self.put(&before.name, after.clone());

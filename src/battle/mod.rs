@@ -8,6 +8,7 @@ mod field;
 mod fold;
 pub mod gate;
 mod hint;
+mod known;
 mod mistake;
 pub mod muster;
 mod names;

@@ -3,15 +3,15 @@
 use super::*;
 use crate::battle::Field;
 use crate::odds::{FinishOdds, RoundOdds, finish, round};
-use crate::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
+use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use proptest::prelude::*;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
+fn unit(name: &str, side: &str, class: &str, men: u32) -> Unit {
     let now = Strength { men, figures: Scale::new(20).unwrap().figures(men) };
-    Arc::new(Unit {
+    Unit {
         name: name.to_owned(),
         side: side.to_owned(),
         class: class.to_owned(),
@@ -24,23 +24,14 @@ fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
         now,
         standing: Standing::Steady,
         rallied: false,
-    })
+    }
 }
 
 fn field() -> Field {
-    Field {
-        protocol: crate::protocol::Protocol::LATEST,
-        scale: Scale::new(20).unwrap(),
-        turn: 1,
-        sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
-        units: Arc::new(vec![
-            unit("Ford Wardens", "Vale", "heavy foot", 160),
-            unit("Grey Levies", "Grey Banner", "levy", 240),
-        ]),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
-    }
+    let mut field = Field::new(Protocol::LATEST, Scale::new(20).unwrap());
+    field.enter(unit("Ford Wardens", "Vale", "heavy foot", 160));
+    field.enter(unit("Grey Levies", "Grey Banner", "levy", 240));
+    field
 }
 
 fn odds() -> (RoundOdds, FinishOdds) {

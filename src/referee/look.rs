@@ -135,15 +135,10 @@ impl Referee {
             Look::Match { unit, class, grade, spears, frontage } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
                 let ask = Muster {
-                    unit: format!("the {class}"),
-                    side: String::new(),
-                    class: class.clone(),
-                    men: 1,
                     grade: grade.clone(),
                     spears: *spears,
-                    weapon: None,
                     frontage: *frontage,
-                    leader: None,
+                    ..Muster::new(format!("the {class}"), "", class, 1)
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);
@@ -259,7 +254,7 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     let unit = muster::muster(rules, &field, &ask)?;
     let contact = ContactAsk::new(&unit.name, &met.name);
     let name = unit.name.clone();
-    Arc::make_mut(&mut field.units).push(Arc::new(unit));
+    field.enter(unit);
     odds::even(rules, &field, &contact, &name)
         .map(|even| Shown::Even(Box::new(even), met.name.clone()))
 }

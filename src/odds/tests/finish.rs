@@ -1,6 +1,6 @@
 //! Fights to the finish against a plain recursion over rounds, and against samples.
 
-use super::{ask, field, near, pair, rules, rules_with, strength, unit};
+use super::{ask, field, near, pair, rules, rules_with, strength, unit, worth};
 use crate::battle::Field;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
 use crate::odds::{ROUNDS_A_FIGHT, sample_round};
@@ -42,16 +42,8 @@ impl<'a> Recursion<'a> {
     /// The same numbers as the odds have found them.
     pub fn found(odds: &FinishOdds) -> Worth {
         let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
-        [
-            odds.standing.first_alone,
-            odds.standing.second_alone,
-            odds.standing.neither,
-            odds.rounds.expected,
-            odds.units[0].losses.expected,
-            odds.units[1].losses.expected,
-            falls(0),
-            falls(1),
-        ]
+        let [first, second, neither, rounds, ours, theirs] = worth(odds);
+        [first, second, neither, rounds, ours, theirs, falls(0), falls(1)]
     }
 
     fn worth(&mut self, state: State) -> Option<Worth> {

@@ -1,6 +1,6 @@
 //! Rules files drawn at random, kept as the numbers they were written from.
 
-use crate::rules::{Rate, Rules};
+use crate::rules::{Rate, Rules, Steps};
 use proptest::prelude::*;
 use std::fmt::Write as _;
 
@@ -32,21 +32,6 @@ pub struct Draft {
     pub morale: Nerve,
     /// Degrees of being outnumbered: theirs, ours, modifier.
     pub outnumbered: Vec<(u32, u32, i32)>,
-}
-
-/// The steps, by the names of their keys.
-#[derive(Debug, Clone)]
-pub struct Steps {
-    pub charge: i32,
-    pub long_spears: i32,
-    pub against_long_spears: i32,
-    pub flank: i32,
-    pub rear: i32,
-    pub struck_flank: i32,
-    pub struck_rear: i32,
-    pub higher_ground: i32,
-    pub obstacle: i32,
-    pub shaken: i32,
 }
 
 /// What moves morale, by the names of its keys.
