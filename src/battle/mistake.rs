@@ -2,6 +2,7 @@
 
 use super::{Hint, Told};
 use crate::protocol::{Scale, Standing};
+use std::fmt;
 
 /// A mistake of whoever asked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -73,10 +74,8 @@ pub enum Mistake {
     SameScale(Scale),
     #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
     NoSuchLeader { name: String, known: Vec<String> },
-    #[error(
-        "{leader} is of the side {of}, and {unit} is of the side {side}. Choose a unit of the leader's side."
-    )]
-    OtherSidesLeader { leader: String, of: String, unit: String, side: String },
+    #[error("{0}. Choose a unit of the leader's side.")]
+    OtherSidesLeader(TwoSides),
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Fight it in parts.")]
@@ -84,13 +83,11 @@ pub enum Mistake {
     #[error("{0} and {1} are of the same side. Name a unit of each of two sides.")]
     SameSide(String, String),
     #[error(
-        "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the striking side's unit first in each contact."
+        "The striking units of one melee are all of one side, but {0}. Name the striking side's unit first in each contact."
     )]
-    MixedStrikers { first: String, side: String, other: String, others: String },
-    #[error(
-        "The struck units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Fight two melees."
-    )]
-    MixedStruck { first: String, side: String, other: String, others: String },
+    MixedStrikers(TwoSides),
+    #[error("The struck units of one melee are all of one side, but {0}. Fight two melees.")]
+    MixedStruck(TwoSides),
     #[error("{0} and {1} meet twice in this request. Name each contact once.")]
     ContactTwice(String, String),
     #[error("{unit} cannot fight: it {}. {}{then}", cannot(*standing), remedy(*standing), then = self.then())]
@@ -171,6 +168,24 @@ pub enum Mistake {
         "This battle was imported without its dice, so it can be reported on and checked but not changed. Go on where it was opened."
     )]
     NoChain,
+}
+
+/// Two of different sides, where both should be of one; each by its name and its side's.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TwoSides(pub [String; 2], pub [String; 2]);
+
+impl TwoSides {
+    /// One and another, each with its side.
+    pub fn new(one: [&str; 2], other: [&str; 2]) -> Self {
+        Self(one.map(str::to_owned), other.map(str::to_owned))
+    }
+}
+
+impl fmt::Display for TwoSides {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self([one, side], [other, others]) = self;
+        write!(f, "{one} is of {side} and {other} is of {others}")
+    }
 }
 
 impl Mistake {

@@ -1,7 +1,7 @@
 //! Mustering and changing units: what the gate let in, held against the rules and the field.
 
 use super::known::{self, exactly};
-use super::{Field, Mistake, is_name};
+use super::{Field, FreeLeader, Mistake, TwoSides, is_name};
 use crate::protocol::{Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
 
@@ -113,14 +113,14 @@ fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
 fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
     match field.free_leaders.iter().find(|free| free.name == name) {
         Some(free) if free.side == unit.side => Ok(free.name.clone()),
-        Some(free) => Err(Mistake::OtherSidesLeader {
-            leader: free.name.clone(),
-            of: free.side.clone(),
-            unit: unit.name.clone(),
-            side: unit.side.clone(),
-        }),
+        Some(free) => Err(other_sides(free, unit)),
         None => free_name(field, name),
     }
+}
+
+/// That a free leader and a unit are of different sides.
+pub fn other_sides(free: &FreeLeader, unit: &Unit) -> Mistake {
+    Mistake::OtherSidesLeader(TwoSides::new([&free.name, &free.side], [&unit.name, &unit.side]))
 }
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.

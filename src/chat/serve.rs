@@ -3,7 +3,9 @@
 use super::config::Config;
 use super::interaction::{Caller, InFlight, Shared, answer_privately};
 use super::message::{Answer, messages, of_sentence};
-use super::platform::{Arrived, Counts, Did, Failed, Gateway, Parcel, Rest, Token, Watch};
+use super::platform::{
+    Arrived, Counts, Did, Failed, Gateway, Happened, Parcel, Rest, Token, Watch,
+};
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
 use crate::files::FileError;
@@ -140,7 +142,7 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
     });
     if let Err(error) = work.await {
         tracing::error!(%error, "an interaction was not dealt with to its end");
-        shared.counts.fault();
+        shared.counts.count(Happened::Fault);
         answer_privately(&shared, &caller, messages::FAULT).await;
     }
 }

@@ -2,7 +2,7 @@
 
 use super::*;
 use crate::battle::Field;
-use crate::odds::{FinishOdds, RoundOdds, finish, round};
+use crate::odds::{FinishOdds, RoundOdds, Rounding, ScaleRow, Scales, ShareLost, finish, round};
 use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use proptest::prelude::*;
@@ -62,7 +62,7 @@ fn scales() -> Picture {
     let wanted: Vec<Scale> =
         [10, 20, 50, 100].iter().map(|men| Scale::new(*men).unwrap()).collect();
     let found = crate::odds::scales(&rules, &field(), None, &wanted, 0.1).unwrap();
-    Picture::Scales(ScalesPicture::of(&found))
+    Picture::Scales(ScalesPicture(found))
 }
 
 /// One of each, and some that are hard to fit.
@@ -306,9 +306,23 @@ proptest! {
         };
         let kind = crate::odds::Kind::Exact;
         let row = |chance: &f64| {
-            let lost = LostShare { expected: *chance, deviation: *chance };
-            let (label, favourite_wins) = ("1:1,000".to_owned(), *chance);
-            ScaleBars { label, favourite_wins, losses: [lost; 2], kind }
+            let losses = [&names[0], &names[names.len() - 1]].map(|side| ShareLost {
+                side: side.clone(),
+                expected: *chance,
+                deviation: *chance,
+            });
+            let rounding = Rounding { unit: names[0].clone(), men: 1, shown: 1, share: 0.0 };
+            ScaleRow {
+                scale: Scale::new(1000).unwrap(),
+                figures: 1,
+                dice: 1,
+                minutes: 1.0,
+                favourite_wins: *chance,
+                undecided: 0.0,
+                losses,
+                rounding,
+                kind,
+            }
         };
         for picture in [
             Picture::Course(Course { title: title.clone(), rolls, sides, turns: Vec::new() }),
@@ -317,12 +331,15 @@ proptest! {
                 kind,
                 units: names.iter().map(unit).collect(),
             }),
-            Picture::Scales(ScalesPicture {
-                title: title.clone(),
+            Picture::Scales(ScalesPicture(Scales {
+                pairs: Vec::new(),
+                unmatched: Vec::new(),
                 favourite: names[0].clone(),
-                sides: [names[0].clone(), names[names.len() - 1].clone()],
+                share: 0.1,
+                coarsest: Scale::new(1000).unwrap(),
                 rows: chances.iter().take(8).map(row).collect(),
-            }),
+                left_out: Vec::new(),
+            })),
         ] {
             let look = Look::new(width, Background::Dark);
             let svg = picture.svg(look);

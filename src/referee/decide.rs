@@ -287,12 +287,7 @@ fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
     })?;
     let unit = field.unit(unit)?;
     if unit.side != free.side {
-        return Err(Mistake::OtherSidesLeader {
-            leader: free.name.clone(),
-            of: free.side.clone(),
-            unit: unit.name.clone(),
-            side: unit.side.clone(),
-        });
+        return Err(muster::other_sides(free, unit));
     }
     if let Some(leader) = &unit.leader {
         return Err(Mistake::HasLeader { unit: unit.name.clone(), leader: leader.clone() });

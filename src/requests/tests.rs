@@ -1,7 +1,7 @@
 //! The hints of mistakes, held to the table of requests.
 
 use super::{Kind, Need, Position, Slot, command, find, spell_for_chat, spell_for_table};
-use crate::battle::{Hint, Mistake};
+use crate::battle::{Hint, Mistake, TwoSides};
 use crate::protocol::{Scale, Standing};
 
 /// Every hint asks a request that there is, with slots that it has, as the table places them.
@@ -36,6 +36,10 @@ macro_rules! of_every_mistake {
     }};
 }
 
+fn two_sides() -> TwoSides {
+    TwoSides::new(["Ida", "Vale"], ["Banner Spears", "Grey Banner"])
+}
+
 /// At least one of each mistake; more where its hint depends on what it holds.
 #[rustfmt::skip]
 fn samples() -> Vec<Mistake> {
@@ -66,12 +70,12 @@ fn samples() -> Vec<Mistake> {
         InContactForChange => [Mistake::InContactForChange("Vale".to_owned())],
         SameScale => [Mistake::SameScale(Scale::new(20).unwrap())],
         NoSuchLeader => [Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }, Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec![] }],
-        OtherSidesLeader => [Mistake::OtherSidesLeader { leader: "Vale".to_owned(), of: "Vale".to_owned(), unit: "Vale".to_owned(), side: "Vale".to_owned() }],
+        OtherSidesLeader => [Mistake::OtherSidesLeader(two_sides())],
         HasLeader => [Mistake::HasLeader { unit: "Vale".to_owned(), leader: "Vale".to_owned() }],
         ContactCount => [Mistake::ContactCount],
         SameSide => [Mistake::SameSide("Vale".to_owned(), "Vale".to_owned())],
-        MixedStrikers => [Mistake::MixedStrikers { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
-        MixedStruck => [Mistake::MixedStruck { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
+        MixedStrikers => [Mistake::MixedStrikers(two_sides())],
+        MixedStruck => [Mistake::MixedStruck(two_sides())],
         ContactTwice => [Mistake::ContactTwice("Vale".to_owned(), "Vale".to_owned())],
         CannotFight => [Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Destroyed }, Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Routing }],
         FootCharge => [Mistake::FootCharge { unit: "Vale".to_owned(), class: "Vale".to_owned() }],

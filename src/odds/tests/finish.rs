@@ -2,8 +2,10 @@
 
 use super::{ask, field, near, pair, rules, rules_with, strength, unit, worth};
 use crate::battle::Field;
+use crate::combat::Melee;
+use crate::odds::ROUNDS_A_FIGHT;
+use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
-use crate::odds::{ROUNDS_A_FIGHT, sample_round};
 use crate::protocol::{ContactAsk, Facing, Standing, Unit};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
@@ -238,7 +240,8 @@ fn many_against_many_is_sampled_and_says_so() {
     let asks = [ask(), ContactAsk::new("Vale Riders", "Grey Levies")];
     let one = round(&rules, &field, &asks, 1).unwrap();
     assert_eq!(one.kind, Kind::Exact);
-    let sampled = sample_round(&rules, &field, &asks, 1, 1_000, 3).unwrap();
+    let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
+    let sampled = count_rounds(&melee, 1_000, 3);
     for (found, expected) in sampled.contacts.iter().zip(&one.contacts) {
         near(found.stands, expected.stands, 5.0 * sampled.kind.standard_error(expected.stands));
     }
