@@ -50,7 +50,7 @@ impl ScalesPicture {
             )
         });
         let rows = rows.collect::<Vec<_>>().concat();
-        format!("{}.{rows} {}", ABOUT, self.found())
+        format!("{ABOUT}.{rows} {}", self.found())
     }
 
     /// How the numbers were found, scale by scale where it is not the same for all.

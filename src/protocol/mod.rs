@@ -32,7 +32,7 @@ pub use request::{
     Request, Setting, ShootAsk, ShotRange,
 };
 pub use ruling::{
-    ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Outcome, PlainThrow,
+    ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Nerve, Outcome, PlainThrow,
     QuickRuling, RallyOutcome, RallyRuling, Ruling, ShootingRuling, Strike, Term, UnitResult,
 };
 pub use scale::{Scale, Strength};

@@ -167,12 +167,9 @@ pub struct LeaderTest {
 pub struct MoraleTest {
     /// The unit.
     pub unit: String,
-    /// The faces.
-    pub faces: Vec<u32>,
-    /// What is added, term by term.
-    pub terms: Vec<Term>,
-    /// The sum of it all.
-    pub score: i32,
+    /// What was thrown for its nerve.
+    #[serde(flatten)]
+    pub nerve: Nerve,
     /// The lowest score that stands.
     pub stands_on: i32,
     /// The lowest score that falls back.
@@ -181,6 +178,17 @@ pub struct MoraleTest {
     pub was_shaken: bool,
     /// What it does.
     pub outcome: Outcome,
+}
+
+/// A throw for a unit's nerve, and what it comes to.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Nerve {
+    /// The faces.
+    pub faces: Vec<u32>,
+    /// What is added, term by term.
+    pub terms: Vec<Term>,
+    /// The sum of it all.
+    pub score: i32,
 }
 
 /// One term of a score.
@@ -245,12 +253,9 @@ pub struct RallyRuling {
     pub unit: String,
     /// How it stood before.
     pub before: Standing,
-    /// The faces.
-    pub faces: Vec<u32>,
-    /// What is added, term by term.
-    pub terms: Vec<Term>,
-    /// The sum of it all.
-    pub score: i32,
+    /// What was thrown for its nerve.
+    #[serde(flatten)]
+    pub nerve: Nerve,
     /// The lowest score that would do.
     pub needed: i32,
     /// What came of it.

@@ -22,26 +22,22 @@ pub struct Trace {
 impl Record {
     /// Under which number the record knows the user with that id on the platform; a new one gets a
     /// new number.
-    pub async fn person(&self, platform: &str, user: u64) -> Result<Who, RecordError> {
-        if let Some(who) = self.known_person(platform, user).await? {
+    pub async fn person(&self, platform: &str, id: u64) -> Result<Who, RecordError> {
+        if let Some(who) = self.known_person(platform, id).await? {
             return Ok(who);
         }
         // Two requests of a newcomer at once: one writes the row, both read it.
         let sql = "INSERT INTO people (platform, user_id) VALUES ($1, $2) ON CONFLICT DO NOTHING";
-        self.store.run(sql, [platform.into(), user.into()]).await?;
+        self.store.run(sql, [platform.into(), id.into()]).await?;
         let lost = || RecordError::Damaged("a person was not kept".to_owned());
-        self.known_person(platform, user).await?.ok_or_else(lost)
+        self.known_person(platform, id).await?.ok_or_else(lost)
     }
 
     /// Under which number the record knows the user with that id on the platform, if it does.
-    pub async fn known_person(
-        &self,
-        platform: &str,
-        user: u64,
-    ) -> Result<Option<Who>, RecordError> {
+    pub async fn known_person(&self, platform: &str, id: u64) -> Result<Option<Who>, RecordError> {
         let sql = "SELECT n FROM people WHERE platform = $1 AND user_id = $2";
         let who = |row: &Row| Ok(Who::Person(row.number("n")?));
-        self.store.find(sql, [platform.into(), user.into()], who).await
+        self.store.find(sql, [platform.into(), id.into()], who).await
     }
 
     /// The id of somebody of the record on the platform: none if they come from elsewhere, or if it
@@ -57,11 +53,11 @@ impl Record {
     pub async fn forget_person(
         &self,
         platform: &str,
-        user: u64,
+        id: u64,
     ) -> Result<Option<Left>, RecordError> {
         let sql = "UPDATE people SET platform = NULL, user_id = NULL \
             WHERE platform = $1 AND user_id = $2";
-        let known = self.store.run(sql, [platform.into(), user.into()]).await? > 0;
+        let known = self.store.run(sql, [platform.into(), id.into()]).await? > 0;
         Ok(if known { Some(self.wipe().await) } else { None })
     }
 

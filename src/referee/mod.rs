@@ -34,6 +34,7 @@ use crate::record::{Append, AppendError, Record};
 use crate::rules::Rules;
 use cache::BattleCache;
 use decision::{Decided, Decision};
+use session::Incoming;
 use std::path::Path;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
@@ -208,8 +209,7 @@ impl Referee {
     /// Writes what was decided, then takes it into memory.
     async fn append(
         &self,
-        ask: &Ask,
-        via: Option<&str>,
+        Incoming { ask, via }: Incoming<'_>,
         loaded: &mut Loaded,
         decided: Decided,
         next_chain: Option<Chain>,

@@ -21,9 +21,10 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
     assert_eq!((ours.fighting, ours.dice, ours.kills), (6, 6, 3));
     assert_eq!((theirs.fighting, theirs.dice, theirs.kills), (5, 2, 2), "5 at 1 for 2 are 2 dice");
     // Wardens: 4 of 6 left, one quarter lost; trained +1, -1 = 6: stands.
-    assert_eq!((ruling.morale[0].score, ruling.morale[0].outcome), (6, Outcome::Stands));
+    assert_eq!((ruling.morale[0].nerve.score, ruling.morale[0].outcome), (6, Outcome::Stands));
     // Levies: 2 of 5 left, two quarters; lost 3 killed 2; 4 against 2 is 2:1. 5 + 1 - 2 - 1 - 2 = 1.
-    let terms: Vec<_> = ruling.morale[1].terms.iter().map(|term| (term.cause, term.by)).collect();
+    let terms: Vec<_> =
+        ruling.morale[1].nerve.terms.iter().map(|term| (term.cause, term.by)).collect();
     assert_eq!(
         terms,
         [
@@ -33,7 +34,7 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
             (MoraleCause::Outnumbered { theirs: 2, ours: 1 }, -2),
         ]
     );
-    assert_eq!((ruling.morale[1].score, ruling.morale[1].outcome), (1, Outcome::Routs));
+    assert_eq!((ruling.morale[1].nerve.score, ruling.morale[1].outcome), (1, Outcome::Routs));
     assert_eq!(ruling.units[1].after.men, 40);
     assert_eq!(ruling.units[1].standing, Standing::Routing);
     assert!(!ruling.contacts[0].stands);
@@ -49,7 +50,7 @@ fn a_unit_without_losses_tests_only_if_its_side_is_outnumbered() {
     let dice = Laid::new([("A>B", &[1; 4][..]), ("B>A", &[2; 6]), ("A", &[2, 3])]);
     let ruling = fight(&uneven, &ask, dice);
     assert_eq!(ruling.presence, [4, 6]);
-    assert_eq!((ruling.morale[0].score, ruling.morale[0].outcome), (5, Outcome::FallsBack));
+    assert_eq!((ruling.morale[0].nerve.score, ruling.morale[0].outcome), (5, Outcome::FallsBack));
 }
 
 #[test]
@@ -70,7 +71,11 @@ fn kills_past_the_last_figure_are_excess_and_count_for_nothing() {
     assert_eq!((b.lost, b.excess, b.outcome), (2, 1, Outcome::Destroyed));
     assert_eq!(ruling.units[0].lost, 2, "the destroyed still throw: all throws are simultaneous");
     assert_eq!(ruling.units[0].killed, 2);
-    assert_eq!(ruling.morale[0].terms.len(), 2, "lost 2 and killed 2: no term for losing more");
+    assert_eq!(
+        ruling.morale[0].nerve.terms.len(),
+        2,
+        "lost 2 and killed 2: no term for losing more"
+    );
 }
 
 #[test]
@@ -95,9 +100,12 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
         [(12, false), (11, true)]
     );
     let b = &ruling.morale[1];
-    assert!(b.terms.iter().all(|term| term.cause != MoraleCause::Leader), "the fallen add nothing");
+    assert!(
+        b.nerve.terms.iter().all(|term| term.cause != MoraleCause::Leader),
+        "the fallen add nothing"
+    );
     // 9 + 1 trained - 2 quarters - 1 lost more - 1 for 3:2 = 6.
-    assert_eq!((b.score, b.outcome), (6, Outcome::Stands));
+    assert_eq!((b.nerve.score, b.outcome), (6, Outcome::Stands));
 }
 
 #[test]

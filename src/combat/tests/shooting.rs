@@ -26,7 +26,7 @@ fn shooting_counts_power_protection_and_steps() {
         ruling.strike.circumstances.iter().map(|it| (it.cause, it.step())).collect();
     assert_eq!(steps, [(Cause::LightCover, -1), (Cause::Massed, 1)]);
     let morale = ruling.morale.unwrap();
-    assert_eq!((morale.score, morale.outcome), (5, Outcome::FallsBack), "4 and trained +1");
+    assert_eq!((morale.nerve.score, morale.outcome), (5, Outcome::FallsBack), "4 and trained +1");
     assert_eq!(ruling.target.lost, 1);
 }
 
