@@ -4,6 +4,7 @@
 //! What can be asked and what is recorded have their shapes in [`crate::protocol`].
 
 mod described;
+mod effects;
 mod field;
 mod fold;
 pub mod gate;

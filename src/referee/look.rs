@@ -1,6 +1,6 @@
 //! Looking: what the referee shows without changing anything.
 
-use super::{Fault, Referee, Refusal, decide};
+use super::{Fault, Referee, Refusal, throws};
 use crate::battle::{Field, Mistake, gate, muster};
 use crate::odds::{self, OddsError};
 use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Request, Scale};
@@ -160,7 +160,7 @@ impl Referee {
         drop(seat);
         self.reckon(move || {
             let ask = gate::quick(&rules, &ask)?;
-            let (field, contact) = decide::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
+            let (field, contact) = throws::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
         })
         .await
@@ -215,7 +215,7 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
             // Both sides want to know what they are about to cast for.
             (Some(announced), _) => announced_contacts(field, &announced.request)?,
             (None, Some(_)) => {
-                let engagement = decide::engagement(field, None)?;
+                let engagement = throws::engagement(field, None)?;
                 (engagement.asks(), engagement.rounds + 1)
             }
             (None, None) => return Err(Mistake::NothingToWeigh.into()),
@@ -237,7 +237,7 @@ fn announced_contacts(field: &Field, request: &Request) -> Result<(Vec<ContactAs
     match request {
         Request::Melee(ask) => Ok((ask.contacts.clone(), 1)),
         Request::Again { unit } => {
-            let engagement = decide::engagement(field, unit.as_deref())?;
+            let engagement = throws::engagement(field, unit.as_deref())?;
             Ok((engagement.asks(), engagement.rounds + 1))
         }
         _ => Err(Mistake::NothingToWeigh),

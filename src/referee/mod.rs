@@ -6,17 +6,20 @@
 
 pub mod audit;
 mod cache;
+mod compare;
 mod decide;
 mod decision;
 pub mod export;
 pub mod form;
 mod library;
+mod lines;
 mod look;
 pub mod policy;
 mod reads;
 mod refusal;
 mod roll;
 mod session;
+mod throws;
 
 pub use library::RulesLibrary;
 pub use look::Look;

@@ -5,7 +5,7 @@ use super::decide;
 use super::decision::{Decided, Occasion};
 use super::{
     Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
-    Refusal, asked_sha256, roll,
+    Refusal, asked_sha256, roll, throws,
 };
 use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;
@@ -159,9 +159,9 @@ impl BattleSession<'_> {
         match request {
             Request::Quick(ask) => {
                 let ask = gate::quick(&rules, ask)?;
-                Ok(decide::quick_mistake(&rules, &Request::Quick(ask))?)
+                Ok(throws::quick_mistake(&rules, &Request::Quick(ask))?)
             }
-            request => Ok(decide::quick_mistake(&rules, request)?),
+            request => Ok(throws::quick_mistake(&rules, request)?),
         }
     }
 
