@@ -219,7 +219,7 @@ impl Group {
                 "Look at the battle, the odds, the record and the rules. Nothing changes."
             }
             Self::Quick => "A single clash or plain dice, with no battle at all.",
-            Self::Setup => "What this server begins with, and what is kept of you.",
+            Self::Setup => "What battles here begin with, and what is kept about you.",
             Self::Alone => "Help, and leaving.",
         }
     }

@@ -7,6 +7,16 @@ use crate::protocol::{Scale, Standing};
 /// Every hint asks a request that there is, with slots that it has, as the table places them.
 fn holds(hint: &Hint) {
     let spec = find(hint.request).unwrap_or_else(|| panic!("no request {}", hint.request));
+    assert!(spec.fronts.table(), "the table cannot ask {hint}");
+    if let Some(own) = hint.in_chat {
+        let own = find(own).unwrap_or_else(|| panic!("no request {own}"));
+        assert!(own.fronts.chat(), "a chat cannot ask {}", own.name);
+        assert!(own.slots.iter().all(|slot| slot.need == Need::Optional), "{}", own.name);
+        assert_eq!(spell_for_chat(hint), command(own));
+    } else {
+        assert!(spec.fronts.chat(), "a chat cannot ask {hint}");
+        assert!(spell_for_chat(hint).starts_with(&command(spec)), "{hint}");
+    }
     for given in &hint.given {
         let slot = spec.slot(given.slot).unwrap_or_else(|| panic!("{hint}: no {}", given.slot));
         assert_eq!(matches!(slot.kind, Kind::Flag), given.value.is_none(), "{hint}");
@@ -18,8 +28,6 @@ fn holds(hint: &Hint) {
         assert!(given, "{hint}: {} is needed", slot.name);
     }
     assert_eq!(spell_for_table(hint), hint.to_string());
-    let spelled = spell_for_chat(hint);
-    assert!(spelled.starts_with(&command(spec)), "{spelled}");
 }
 
 fn slot_is_option(slot: &Slot) -> bool {

@@ -64,7 +64,7 @@ fn greet(record: &Path) -> std::io::Result<()> {
     let mut out = std::io::stdout();
     // The path stands alone and unbroken, so that it can be copied.
     writeln!(out, "drumhead {}. Record:\n{}", env!("CARGO_PKG_VERSION"), record.display())?;
-    writeln!(out, "{}", textwrap::fill("What can be asked: help. Leave: quit", width()))
+    writeln!(out, "{}", textwrap::fill("To see what you can ask: help. To leave: quit", width()))
 }
 
 /// The prompt: the battle's name, shortened so that a line fits beside it.

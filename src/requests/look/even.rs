@@ -5,17 +5,19 @@ use crate::referee::Look;
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, flag, option, word};
 
 pub static SPEC: Spec = Spec::new("match", Group::Look, Tier::Second, build)
-    .about("Show how many men of a class make an even fight against a unit. Nothing is thrown.")
+    .about(
+        "Show how many men of a class would make an even fight against a unit. Nothing is thrown.",
+    )
     .examples(&["match \"Grey Levies\" --class \"heavy foot\""])
     .slots(&[
         word("unit", "The unit to be met", Kind::Unit(Whose::Any)),
         option(
             "class",
-            "The troop class of those who would meet it, as the rules list them",
+            "The troop class of those who would meet it, as listed in the rules",
             Kind::Class,
         )
         .required(),
-        option("grade", "Their grade, as the rules list them", Kind::Grade),
+        option("grade", "Their grade, as listed in the rules", Kind::Grade),
         flag("spears", "They have long spears"),
         option(
             "frontage",

@@ -23,7 +23,7 @@ pub static SPEC: Spec = Spec::new("scale", Group::Look, Tier::Second, build)
             .usually("1,5,10,20,50,100"),
         option(
             "percent",
-            "By how many percent of its men no unit should be misrepresented",
+            "How far figures may stand from the men they show, in percent",
             Kind::Number { least: 0, most: 100 },
         )
         .usually("10")

@@ -4,7 +4,7 @@ use crate::requests::{Asked, ChatAsk, Fronts, Group, Kind, Spec, Tier, Values, W
 
 pub static SPEC: Spec = Spec::new("defaults", Group::Setup, Tier::Second, build)
     .only(Fronts::Chat)
-    .about("Set what battles of this server begin with; what is left out becomes as usual.")
+    .about("Set what battles of this server begin with; what you leave out goes back to the usual.")
     .slots(&[
         option("scale", "Men that one figure stands for; usually 20", Kind::Scale),
         option("rules", "The rules by name", Kind::RulesName),

@@ -6,5 +6,5 @@ pub static SPEC: Spec =
     Spec::new("forget", Group::Setup, Tier::Later, |_| Ok(Asked::Chat(ChatAsk::Forget)))
         .only(Fronts::Chat)
         .about(
-            "Take your id out of the records. Battles go on; what you asked stays under a number.",
+            "Remove your id from the records. Battles go on; what you asked stays, under a number.",
         );

@@ -11,11 +11,11 @@ pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
     .slots(&[
         word("unit", "Its name, such as Ford Wardens", Kind::NewName),
         option("side", "Its side", Kind::Side).required(),
-        option("class", "Its troop class, as the rules list them", Kind::Class).required(),
+        option("class", "Its troop class, as listed in the rules", Kind::Class).required(),
         option("men", "Its men, 1 to 100,000", Kind::Men).required(),
-        option("grade", "Its grade, as the rules list them", Kind::Grade),
+        option("grade", "Its grade, as listed in the rules", Kind::Grade),
         flag("spears", "It has long spears"),
-        option("weapon", "Its missile weapon, as the rules list them", Kind::Weapon),
+        option("weapon", "Its missile weapon, as listed in the rules", Kind::Weapon),
         option(
             "frontage",
             "Figures in its front rank; without it every figure fights",
