@@ -18,8 +18,6 @@ pub(super) struct Here<'a> {
     pub shared: &'a Shared,
     /// Who used the platform, and in which channel.
     pub caller: &'a Caller,
-    /// The battle that is open there.
-    pub battle: Option<&'a Battle>,
     /// Who they are in the record.
     pub me: Who,
 }
@@ -31,8 +29,8 @@ pub(super) trait Wanted {
         false
     }
 
-    /// The request in the battle that is open here, by whoever asks.
-    async fn request(self, here: Here<'_>) -> Result<Request, Denied>;
+    /// The request in the battle that is open here.
+    async fn request(self, here: Here<'_>, battle: Option<&Battle>) -> Result<Request, Denied>;
 }
 
 /// Acknowledges, commits, and posts; a refusal is said to one person.
@@ -73,8 +71,8 @@ async fn commit(
         // Delivered once more, perhaps to another process: the post is on its way.
         return Ok(Answer { event, again: true, taken_back: false, opened: None });
     }
-    let here = Here { shared, caller, battle: session.battle(), me };
-    let request = wanted.request(here).await?;
+    let here = Here { shared, caller, me };
+    let request = wanted.request(here, session.battle()).await?;
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
     let ask = Ask { place, asked, asker: caller.asker(me), request };
     let answer = session.ask(&ask, Some(&via)).await?;
@@ -104,7 +102,7 @@ async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant
 }
 
 impl Wanted for Request {
-    async fn request(self, _: Here<'_>) -> Result<Request, Denied> {
+    async fn request(self, _: Here<'_>, _: Option<&Battle>) -> Result<Request, Denied> {
         Ok(self)
     }
 }

@@ -67,9 +67,9 @@ impl Wanted for Press {
         true
     }
 
-    async fn request(self, here: Here<'_>) -> Result<Request, Denied> {
+    async fn request(self, here: Here<'_>, battle: Option<&Battle>) -> Result<Request, Denied> {
         let said = |sentence: &str| Denied::Said(Told::plain(sentence));
-        let battle = here.battle.filter(|battle| battle.id == self.button.battle);
+        let battle = battle.filter(|battle| battle.id == self.button.battle);
         let battle = battle.ok_or_else(|| said(messages::OTHER_BATTLE))?;
         let before = self.button.seq.saturating_sub(1);
         let events = here.shared.referee.events_after(&battle.id, before, SINCE + 1).await?;

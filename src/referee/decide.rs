@@ -1,4 +1,5 @@
-//! What a request comes to, given the battle, its rules and the next link. Pure.
+//! What a request comes to, given the battle, its rules and the next link. Pure. What throws is in
+//! `throws`.
 
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};

@@ -2,7 +2,8 @@
 //!
 //! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not; a [`BattleSession`]
 //! holds a battle while a front weighs what is asked of it.
-//! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
+//! What a request comes to is decided in `decide`, and what throws in `throws`, both pure: the audit
+//! decides again with them.
 
 pub mod audit;
 mod cache;
@@ -162,12 +163,6 @@ impl Referee {
     #[must_use]
     pub fn as_demonstration(self, take: u32) -> Self {
         Self { demonstration: Some(take), ..self }
-    }
-
-    /// The record it keeps.
-    #[doc(hidden)]
-    pub const fn record(&self) -> &Record {
-        &self.record
     }
 
     /// Writes a whole and consistent copy of the record to a new file, while others go on writing.

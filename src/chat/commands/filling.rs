@@ -1,6 +1,7 @@
 //! What a chat fills in by itself: what the server's battles begin with, and who people are in the
 //! record.
 
+use crate::battle::Battle;
 use crate::chat::asking::{Here, Wanted};
 use crate::chat::interaction::Denied;
 use crate::chat::platform::PLATFORM;
@@ -32,7 +33,7 @@ impl Filling {
 }
 
 impl Wanted for Filling {
-    async fn request(mut self, here: Here<'_>) -> Result<Request, Denied> {
+    async fn request(mut self, here: Here<'_>, _: Option<&Battle>) -> Result<Request, Denied> {
         for slot in self.spec.slots.iter().filter(|slot| slot.fronts.chat()) {
             if !self.values.has(slot.name)
                 && let Some(text) = filled(&here, slot).await?

@@ -25,15 +25,14 @@ pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
     ]);
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
+    let (unit, side) = (values.text("unit")?, values.text("side")?);
+    let (class, men) = (values.text("class")?, values.number("men")?);
     Ok(Asked::Request(Request::Muster(Muster {
-        unit: values.text("unit")?,
-        side: values.text("side")?,
-        class: values.text("class")?,
-        men: values.number("men")?,
         grade: values.maybe("grade"),
         spears: values.flag("spears"),
         weapon: values.maybe("weapon"),
         frontage: values.maybe_number("frontage")?,
         leader: values.maybe("leader"),
+        ..Muster::new(unit, side, class, men)
     })))
 }
