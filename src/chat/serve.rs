@@ -150,7 +150,8 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
 /// Hands on what somebody did to whatever deals with it.
 async fn hand_on(shared: &Shared, caller: &Caller, did: Did) {
     match did {
-        Did::Asked(invoked) => commands::asked(shared, caller, &invoked).await,
+        // On the heap: all that a command may come to would be large on the stack.
+        Did::Asked(invoked) => Box::pin(commands::asked(shared, caller, &invoked)).await,
         Did::Typed(invoked) => completion::typed(shared, caller, &invoked).await,
         Did::Pressed(id) => buttons::pressed(shared, caller, &id).await,
         Did::Sent(id, fields) => buttons::sent(shared, caller, &id, &fields).await,

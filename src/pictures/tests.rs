@@ -236,14 +236,14 @@ fn alternatives_give_the_numbers_of_the_odds() {
 fn the_alternative_of_scales_gives_the_numbers_worked_out() {
     let Picture::Scales(picture) = scales() else { panic!("it compares scales") };
     let alt = picture.alt();
-    for row in &picture.rows {
-        let (_, sentence) = alt.split_once(&format!("At {}, ", row.label)).unwrap();
+    for row in &picture.0.rows {
+        let (_, sentence) = alt.split_once(&format!("At {}, ", row.scale)).unwrap();
         let numbers: Vec<f64> = sentence
             .split_whitespace()
             .filter_map(|word| word.trim_end_matches(['.', ',']).parse().ok())
             .take(5)
             .collect();
-        let [ours, theirs] = row.losses;
+        let [ours, theirs] = &row.losses;
         let wanted =
             [row.favourite_wins, ours.expected, ours.deviation, theirs.expected, theirs.deviation];
         for (found, wanted) in numbers.iter().zip(wanted) {

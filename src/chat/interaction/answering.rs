@@ -11,6 +11,7 @@ use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
 };
+use crate::chat::platform::{Happened, Timed};
 use crate::protocol::Who;
 use crate::referee::{Needs, Refusal};
 use std::time::{Duration, Instant};

@@ -11,11 +11,11 @@ mod rules;
 
 use super::brute::{Case, Cases, Every, case_of, hold};
 use super::finish::Recursion;
-use super::{any, field, near};
+use super::{any, field, near, strength};
 use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Kind, OddsError, finish};
-use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, ThrowPurpose, Unit};
+use crate::protocol::{ContactAsk, ThrowPurpose, Unit};
 use plain::{Plain, class};
 use proptest::prelude::*;
 use rules::{CLASSES, Draft, GRADES, draft};
