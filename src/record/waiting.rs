@@ -3,6 +3,7 @@
 //! Whoever is still here when a program begins to serve was left waiting by one that was killed. A
 //! power cut may take the latest of these rows with it: for them nobody waits for the disk.
 
+use super::store::Row;
 use super::{Record, RecordError};
 use crate::protocol::{Place, RequestId};
 
@@ -42,10 +43,8 @@ impl Record {
             (SELECT 1 FROM ids WHERE ids.place = waiting.place AND ids.asked = waiting.asked)";
         self.store.run(late, [platform.into()]).await?;
         let sql = "SELECT asked, route FROM waiting WHERE platform = $1 ORDER BY asked";
-        let rows = self.store.all(sql, [platform.into()]).await?;
-        let waiting = rows
-            .iter()
-            .map(|row| Ok(Waiting { asked: row.text("asked")?.parse()?, via: row.text("route")? }));
-        waiting.collect()
+        let waiting =
+            |row: &Row| Ok(Waiting { asked: row.text("asked")?.parse()?, via: row.text("route")? });
+        self.store.find_all(sql, [platform.into()], waiting).await
     }
 }
