@@ -390,7 +390,7 @@ async fn nothing_is_written_through_a_link() {
     symlink(&record, at("link.db")).unwrap();
     let said = refused(&at("link.db"), &at("new.db")).await;
     assert!(
-        said.starts_with("record.db is no finished copy: beside it lies record.db-wal."),
+        said.starts_with("record.db is not a finished copy: beside it lies record.db-wal."),
         "{said}"
     );
     open.close().await;
