@@ -145,9 +145,9 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
     };
     let work = {
         let (shared, caller) = (Arc::clone(&shared), caller.clone());
-        async move { hand_on(&shared, &caller, arrived.did).await }
+        Box::pin(async move { hand_on(&shared, &caller, arrived.did).await })
     };
-    to_its_end(&shared, &caller, work).await;
+    Box::pin(to_its_end(&shared, &caller, work)).await;
 }
 
 /// Works on a task of its own; a fault of the front itself is said to whoever waits, with the

@@ -156,15 +156,12 @@ fn affordable(
         } else {
             None
         };
-        match work {
-            Some(work) => {
-                left -= work;
-                affordable.push(scale);
-            }
-            None => {
-                left = 0;
-                left_out.push(scale);
-            }
+        if let Some(work) = work {
+            left -= work;
+            affordable.push(scale);
+        } else {
+            left = 0;
+            left_out.push(scale);
         }
     }
     affordable.reverse();

@@ -71,8 +71,11 @@ struct State {
     of_servers: HashMap<u64, usize>,
     all: usize,
     /// Who waits: servers in rotation, in each the persons in rotation.
-    waiting: VecDeque<(u64, VecDeque<(u64, VecDeque<oneshot::Sender<Slot>>)>)>,
+    waiting: Rotation<Rotation<VecDeque<oneshot::Sender<Slot>>>>,
 }
+
+/// Those who are served one after another, by what they are told apart by.
+type Rotation<T> = VecDeque<(u64, T)>;
 
 /// A turn; it ends when it is dropped.
 #[derive(Debug)]
@@ -189,7 +192,7 @@ impl State {
 }
 
 /// The place of somebody in a rotation; a newcomer comes last.
-fn entry<T: Default>(rotation: &mut VecDeque<(u64, T)>, key: u64) -> &mut T {
+fn entry<T: Default>(rotation: &mut Rotation<T>, key: u64) -> &mut T {
     let at = rotation.iter().position(|(known, _)| *known == key);
     let at = at.unwrap_or_else(|| {
         rotation.push_back((key, T::default()));
