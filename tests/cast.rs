@@ -61,7 +61,9 @@ impl Announced {
         let announcement = asks(&game, &VALE, "announced", MELEE).await.unwrap().event;
         assert!(matches!(announcement.event.body, Body::Announced { .. }));
         let battle = game.battle().await;
-        let chain = game.referee.record().chain(&battle.id, battle.chain.anchor).await.unwrap();
+        let record = store::open(&file).await;
+        let chain = record.chain(&battle.id, battle.chain.anchor).await.unwrap();
+        record.close().await;
         Self { folder, game, announcement, chain: chain.unwrap() }
     }
 
@@ -360,7 +362,7 @@ async fn a_caster_who_stalls_gains_nothing() {
     let late = asks(&there.game, &GREY, "late", &format!("cast \"{TEXT}\"")).await;
     assert_eq!(
         late.unwrap_err().to_string(),
-        "No roll waits for a cast. Announce one: melee UNIT UNIT --cast"
+        "No roll is waiting for a cast. Announce one: melee UNIT UNIT --cast"
     );
     // The same text for the next announcement meets another link and another statement.
     asks(&there.game, &VALE, "announced-again", MELEE).await.unwrap();

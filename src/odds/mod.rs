@@ -39,7 +39,7 @@ pub use result::{
     UnitOdds,
 };
 pub use round::{Joint, UnitCase, joint, round};
-pub use sample::{DICE_IN_ALL, ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish, sample_round};
+pub use sample::{DICE_IN_ALL, ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish};
 pub use scales::{
     MOST_SCALES, Rounding, SCALE_FIGURES, SCALE_WORK, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow,
     Scales, ShareLost, scales,
