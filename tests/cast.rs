@@ -82,10 +82,8 @@ impl Announced {
     /// The statement, but for the cast, as anybody can write it down once the roll is announced.
     fn statement(&self, battle: &drumhead::battle::Battle, end: impl Fn(&str) -> String) -> String {
         let (roll, _) = self.roll(battle);
-        let next = match roll - battle.chain.before == 4 {
-            true => format!("next {}\n", battle.chain.next),
-            false => String::new(),
-        };
+        let last = roll - battle.chain.before == 4;
+        let next = if last { format!("next {}\n", battle.chain.next) } else { String::new() };
         let begin = format!(
             "drumhead roll 1\nbattle {}\nanchor {}\nroll {roll}\nasked table:announced\nword Orm: grey cloth\n{next}rules open-field {}\nrecord {}\n",
             battle.id,
@@ -102,10 +100,10 @@ impl Announced {
 }
 
 /// Asks a line of the table as somebody.
-async fn asks(game: &Game, asker: &Asker, id: &str, line: &str) -> Result<Answer, Refusal> {
+async fn asks(game: &Game, who: &Asker, id: &str, line: &str) -> Result<Answer, Refusal> {
     let Ok(Line::Request(request, _)) = read_line(line) else { panic!("no request: {line}") };
     let asked = RequestId::new("table", id).unwrap();
-    let ask = Ask { place: Place::table(), asked, asker: asker.clone(), request };
+    let ask = Ask { place: Place::table(), asked, asker: who.clone(), request };
     game.referee.ask(&ask).await
 }
 

@@ -70,7 +70,7 @@ const READING: u32 = 500;
 impl Referee {
     /// Shows what is asked for in `place`.
     pub async fn look(&self, place: &Place, look: &Look) -> Result<Shown, Refusal> {
-        self.look_for(place, look, 0).await
+        Box::pin(self.look_for(place, look, 0)).await
     }
 
     /// Shows what somebody asks for in `place`, whom the front tells from others by that number: so
