@@ -13,6 +13,7 @@ mod waiting;
 
 pub(super) use answering::{
     Denied, MOST_BYTES, acknowledged, answer_privately, offer, privately, refuse, show_form, tell,
+    turn_away,
 };
 pub(super) use caller::Caller;
 pub(super) use in_flight::InFlight;
