@@ -182,11 +182,10 @@ impl Store {
         values: [Value; N],
     ) -> Result<(), StoreError> {
         let Self::Sqlite { writer, .. } = self;
-        let writer = writer.clone();
+        let mut connection = writer.acquire().await?;
         // On a task of its own, which nobody can drop half-way: the next to use the connection
         // must wait for the disk again.
         let noted = tokio::spawn(async move {
-            let mut connection = writer.acquire().await?;
             connection.execute("PRAGMA synchronous = NORMAL").await?;
             let done = query(sql, values).execute(&mut *connection).await;
             if let Err(error) = connection.execute("PRAGMA synchronous = FULL").await {

@@ -97,13 +97,13 @@ async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
 async fn whoever_was_left_waiting_is_told_that_nothing_was_ruled() {
     let mut group = Group::at_the_ford().await;
     let before = group.events(FORD).await.len();
-    group.fault("POST", "/callback", Kind::Late(60_000), 4);
-    let asked = [(FORD, "melee", melee()), (FORD, "show", json!({})), (MILL, "turn", json!({}))];
+    group.fault("POST", "/callback", Kind::Late(60_000), 3);
+    let asked = [(FORD, "melee", melee()), (MILL, "turn", json!({}))];
     let ids: Vec<u64> =
         asked.iter().map(|(at, ask, how)| group.sends(*at, IDA, ask, how)).collect();
-    // A fourth's token has run out meanwhile.
+    // A third's token has run out meanwhile.
     let late = group.sends(FORD, IDA, "turn", &json!({}));
-    group.until_waiting(4).await;
+    group.until_waiting(3).await;
     group.kill();
     group.stand_in.world.state().interactions.get_mut(&late).unwrap().expired = true;
     group.start().await;

@@ -7,7 +7,6 @@
 use super::caller::Caller;
 use super::people::mention;
 use super::shared::Shared;
-use super::waiting::{waits, waits_no_more};
 use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
@@ -65,19 +64,14 @@ where
     F: Future<Output = Result<Message, Denied>>,
 {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    let told = Box::pin(async {
-        if !acknowledged(shared, caller, !share).await {
-            return;
-        }
-        match patiently(shared, caller, work).await {
-            Ok(message) => answer(shared, caller, &message).await,
-            Err(denied) if share => refuse(shared, caller, denied).await,
-            Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
-        }
-    });
-    // Whoever only looks need not wait until those who write are done.
-    tokio::join!(told, waits(shared, caller));
-    waits_no_more(shared, caller).await;
+    if !acknowledged(shared, caller, !share).await {
+        return;
+    }
+    match patiently(shared, caller, work).await {
+        Ok(message) => answer(shared, caller, &message).await,
+        Err(denied) if share => refuse(shared, caller, denied).await,
+        Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
+    }
 }
 
 /// Answers one person with what `work` comes to.

@@ -1,4 +1,5 @@
-//! Those who wait for an answer, kept so that a kill leaves nobody waiting without words.
+//! Those who wait for a ruling, kept so that a kill leaves nobody waiting without words. Whoever only
+//! looks loses nothing by asking again, and is not kept.
 
 use super::caller::Caller;
 use super::shared::Shared;
