@@ -176,7 +176,6 @@ mod tests {
         Body, ContactAsk, Event, MeleeAsk, Muster, Open, Protocol, Recorded, Scale,
     };
     use crate::rules::{OPEN_FIELD, Rules};
-    use std::sync::Arc;
 
     const OPENER: Who = Who::Person(1);
 
@@ -205,29 +204,10 @@ mod tests {
         };
         let mut bodies = vec![(Request::Open(open), body)];
         for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
-            let ask = Muster {
-                unit: unit.into(),
-                side: side.into(),
-                class: rules.classes[0].name.clone(),
-                men: 160,
-                grade: None,
-                spears: false,
-                weapon: None,
-                frontage: None,
-                leader: None,
-            };
-            let field = Field {
-                protocol: Protocol::LATEST,
-                scale: Scale::new(20).unwrap(),
-                turn: 1,
-                sides: Arc::default(),
-                units: Arc::default(),
-                free_leaders: Arc::default(),
-                engagements: Arc::default(),
-                pending: None,
-            };
-            let unit = crate::battle::muster::muster(&rules, &field, &ask).unwrap();
+            let ask = Muster::new(unit, side, &rules.classes[0].name, 160);
             let scale = Scale::new(20).unwrap();
+            let field = Field::new(Protocol::LATEST, scale);
+            let unit = crate::battle::muster::muster(&rules, &field, &ask).unwrap();
             bodies.push((Request::Muster(ask), Body::Mustered { unit, scale }));
         }
         for (who, side) in offices {
