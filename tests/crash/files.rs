@@ -51,12 +51,7 @@ impl<'a> Killed<'a> {
 }
 
 fn run(folder: &Path, command: &[&str]) -> Output {
-    Command::new(DRUMHEAD)
-        .args(command)
-        .current_dir(folder)
-        .stdin(Stdio::null())
-        .output()
-        .unwrap()
+    Command::new(DRUMHEAD).args(command).current_dir(folder).stdin(Stdio::null()).output().unwrap()
 }
 
 fn said(output: &Output) -> String {

@@ -1,7 +1,7 @@
 //! Writes what is packed beside the program, from the program's own arguments: man pages into
 //! `FOLDER/man`, and completions for shells into `FOLDER/completions`.
 
-use clap::CommandFactory as _;
+use clap::CommandFactory;
 use clap_complete::{Shell, generate_to};
 use drumhead::args::Args;
 use std::fs;
@@ -15,9 +15,13 @@ fn main() -> io::Result<()> {
     let (man, completions) = (folder.join("man"), folder.join("completions"));
     fs::create_dir_all(&man)?;
     fs::create_dir_all(&completions)?;
-    clap_mangen::generate_to(Args::command(), &man)?;
+    clap_mangen::generate_to(arguments(), &man)?;
     for shell in [Shell::Bash, Shell::Fish, Shell::Zsh] {
-        generate_to(shell, &mut Args::command(), "drumhead", &completions)?;
+        generate_to(shell, &mut arguments(), "drumhead", &completions)?;
     }
     Ok(())
+}
+
+fn arguments() -> clap::Command {
+    <Args as CommandFactory>::command()
 }
