@@ -118,7 +118,7 @@ impl BattleSession<'_> {
         }
         let ask = Ask { place, ..ask.clone() };
         let answer = quick.ask_here(Incoming { ask: &ask, ..incoming }).await?;
-        Ok(Answer { opened, ..answer })
+        Ok(Answer { first: opened, ..answer })
     }
 
     /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
@@ -139,16 +139,17 @@ impl BattleSession<'_> {
     }
 
     async fn ask_here(&mut self, incoming: Incoming<'_>) -> Result<Answer, Refusal> {
+        let mut first = None;
         let event = match &incoming.ask.request {
             Request::Open(open) => self.open(incoming, open).await?,
             Request::Reopen { battle } => self.reopen(incoming, battle).await?,
             Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
-                self.take_back_first(incoming).await?;
+                first = self.take_back_first(incoming).await?;
                 self.go_on(incoming).await?
             }
             _ => self.go_on(incoming).await?,
         };
-        Ok(Answer { event, again: false, taken_back: false, opened: None })
+        Ok(Answer { event, again: false, taken_back: false, first })
     }
 
     /// The earlier answer to a request, in whatever battle of its place.
@@ -174,18 +175,27 @@ impl BattleSession<'_> {
                 matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
             });
         }
-        Ok(Answer { event, again: true, taken_back, opened: None })
+        Ok(Answer { event, again: true, taken_back, first: None })
     }
 
     /// Takes an announced roll back before what would leave it behind: its link is disclosed.
-    async fn take_back_first(&mut self, incoming: Incoming<'_>) -> Result<(), Refusal> {
+    ///
+    /// What would be refused afterwards is refused first, so that a refusal spends no roll.
+    async fn take_back_first(
+        &mut self,
+        incoming: Incoming<'_>,
+    ) -> Result<Option<Recorded>, Refusal> {
         let ask = incoming.ask;
-        if self.battle().is_some_and(|battle| battle.field.pending.is_some()) {
-            let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
-            let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
-            self.go_on(Incoming { ask: &first, ..incoming }).await?;
-        }
-        Ok(())
+        let open = self.seat.as_ref().filter(|loaded| loaded.battle.open);
+        let Some(loaded) = open.filter(|loaded| loaded.battle.field.pending.is_some()) else {
+            return Ok(None);
+        };
+        let mut afterwards = loaded.battle.clone();
+        afterwards.field.pending = None;
+        decided(&afterwards, &loaded.rules, ask, roll::Draw::disclosed(None))?;
+        let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
+        let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
+        self.go_on(Incoming { ask: &first, ..incoming }).await.map(Some)
     }
 
     /// The rules of the battle that is open here.
@@ -217,14 +227,10 @@ impl BattleSession<'_> {
         let mut next_chain = None;
         let decided = {
             let Loaded { battle, rules, chain } = &*loaded;
-            let request = gate::admit(battle, rules, &ask.request)?;
-            let office = office(&ask.asker, battle, &request)?;
             let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain, |ended| {
                 self.referee.secret(&[DEMONSTRATION_AFTER, ended.bytes()].concat())
             });
-            let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
-            let decision = decide::decide(battle, rules, &request, occasion, draw)?;
-            Decided { office, request, decision }
+            decided(battle, rules, ask, draw)?
         };
         self.referee.append(incoming, loaded, decided, next_chain).await
     }
@@ -236,9 +242,7 @@ impl BattleSession<'_> {
         }
         let referee = self.referee;
         let known = referee.record.battles(Some(&ask.place)).await?;
-        if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
-            return Err(Mistake::BattleNameTaken(head.name.clone()).into());
-        }
+        gate::battle_s_name(&open.name, known.iter().map(|head| head.name.as_str()))?;
         let rules = referee.rules_library.find(open.rules.as_deref())?;
         // A demonstration's quick rulings have a chain of their own.
         let of_place = |seed: &[u8]| {
@@ -297,6 +301,20 @@ impl BattleSession<'_> {
         *self.seat = Some(loaded);
         Ok(event)
     }
+}
+
+/// What a request comes to in a battle that is open, as the gate lets it in.
+fn decided(
+    battle: &Battle,
+    rules: &Rules,
+    ask: &Ask,
+    draw: roll::Draw<'_>,
+) -> Result<Decided, Refusal> {
+    let request = gate::admit(battle, rules, ask.asker.who, &ask.request)?;
+    let office = office(&ask.asker, battle, &request)?;
+    let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
+    let decision = decide::decide(battle, rules, &request, occasion, draw)?;
+    Ok(Decided { office, request, decision })
 }
 
 /// In which office somebody asks; if in none that would do, who would have to be asked.

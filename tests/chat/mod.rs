@@ -7,6 +7,7 @@ mod commands;
 mod faults;
 mod gateway;
 mod group;
+mod hostile;
 mod once;
 mod people;
 mod posts;
