@@ -8,12 +8,17 @@
 use super::address::Address;
 use super::file;
 use std::io::{self, Read as _, Write as _};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU64, Ordering};
 
 /// The number beside a record.
 #[derive(Debug, Clone)]
 pub(super) struct Count {
     record: Address,
     file: Address,
+    /// What it was when this program began to count, and what it has added. Others may have added
+    /// more meanwhile, so that this is never too much.
+    number: Arc<AtomicU64>,
 }
 
 /// Enough for any number.
@@ -22,7 +27,18 @@ const DIGITS: usize = 20;
 impl Count {
     /// The count of the record at that address.
     pub fn of(record: &Address) -> Self {
-        Self { record: record.clone(), file: record.beside("-count") }
+        Self { record: record.clone(), file: record.beside("-count"), number: Arc::default() }
+    }
+
+    /// The same, once the record is known to have come so far.
+    #[must_use]
+    pub fn beginning_at(self, number: u64) -> Self {
+        Self { number: Arc::new(number.into()), ..self }
+    }
+
+    /// Counts an event that is on the disk.
+    pub fn one_more(&self) {
+        self.write(self.number.fetch_add(1, Ordering::Relaxed) + 1);
     }
 
     /// The name of its file.
@@ -44,7 +60,7 @@ impl Count {
 
     /// Writes the number. It is not brought to the disk: a kill does not lose it, and what a power
     /// cut makes of it is never too high.
-    pub fn write(&self, number: u64) {
+    fn write(&self, number: u64) {
         let write = || -> io::Result<()> {
             let mut file = file::open_own(self.file.path(), true)?;
             file.write_all(format!("{number:0DIGITS$}\n").as_bytes())
@@ -76,6 +92,8 @@ mod tests {
         let address = Address::of(&folder.path().join("record.db")).unwrap();
         let count = Count::of(&address);
         assert_eq!(count.read(), None);
+        count.clone().beginning_at(4).one_more();
+        assert_eq!(count.read(), Some(5));
         for number in [u64::MAX, 0, 17] {
             count.write(number);
             assert_eq!(count.read(), Some(number));

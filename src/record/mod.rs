@@ -95,18 +95,27 @@ impl Record {
         let count = Count::of(address);
         let number = count.read().unwrap_or(0);
         let store = patiently(async || Store::open(address, purpose).await).await?;
-        let whole = async |record: &Self| match number.checked_sub(record.store.come_to().await?) {
-            None | Some(0) => Ok(()),
-            Some(missing) => Err(RecordError::LogGone {
-                missing,
-                log: count.log().file().to_owned(),
-                count: count.file().to_owned(),
-            }),
-        };
-        // One that has lost its log is closed as it is, and its count stays.
-        let Self { store } = Self { store }.or_closed(whole).await?;
-        let writes = matches!(purpose, Purpose::Use(_));
-        Ok(Self { store: if writes { store.counting(count) } else { store } })
+        let record =
+            Self { store }.or_closed(async |record| match record.missing(number).await? {
+                0 => Ok(()),
+                // It is closed as it is, and its count stays.
+                missing => Err(RecordError::LogGone {
+                    missing,
+                    log: count.log().file().to_owned(),
+                    count: count.file().to_owned(),
+                }),
+            });
+        let Self { store } = record.await?;
+        if !matches!(purpose, Purpose::Use(_)) {
+            return Ok(Self { store });
+        }
+        let come_to = store.come_to().await?;
+        Ok(Self { store: store.counting(count.beginning_at(come_to)) })
+    }
+
+    /// How many events are missing of so many.
+    async fn missing(&self, number: u64) -> Result<u64, RecordError> {
+        Ok(number.saturating_sub(self.store.come_to().await?))
     }
 
     /// A record in memory, gone when it is closed.

@@ -67,7 +67,7 @@ pub(super) enum Row {
 
 /// A transaction; dropped before [`Transaction::commit`], it leaves nothing.
 pub(super) enum Transaction {
-    Sqlite { inner: sqlx::Transaction<'static, Sqlite>, latest: u64, count: Option<Count> },
+    Sqlite(sqlx::Transaction<'static, Sqlite>),
 }
 
 impl Store {
@@ -200,9 +200,16 @@ impl Store {
 
     /// Begins a transaction; others who write wait for its end.
     pub async fn begin(&self) -> Result<Transaction, StoreError> {
-        let Self::Sqlite { writer, count, .. } = self;
-        let inner = writer.begin_with("BEGIN IMMEDIATE").await?;
-        Ok(Transaction::Sqlite { inner, latest: 0, count: count.clone() })
+        let Self::Sqlite { writer, .. } = self;
+        Ok(Transaction::Sqlite(writer.begin_with("BEGIN IMMEDIATE").await?))
+    }
+
+    /// Keeps count of an event that was just written.
+    pub fn counts_one(&self) {
+        let Self::Sqlite { count, .. } = self;
+        if let Some(count) = count {
+            count.one_more();
+        }
     }
 
     /// The number of the latest post that was owed, taken or not: each event makes one, and none
@@ -282,8 +289,8 @@ impl Transaction {
         sql: &'static str,
         values: [Value; N],
     ) -> Result<Vec<Row>, StoreError> {
-        let Self::Sqlite { inner, .. } = self;
-        Ok(rows(query(sql, values).fetch_all(&mut **inner).await?))
+        let Self::Sqlite(transaction) = self;
+        Ok(rows(query(sql, values).fetch_all(&mut **transaction).await?))
     }
 
     /// Runs one statement, or several that share their values; how many rows they changed.
@@ -292,39 +299,21 @@ impl Transaction {
         sql: &'static str,
         values: [Value; N],
     ) -> Result<u64, StoreError> {
-        let Self::Sqlite { inner, latest, .. } = self;
-        let done = query(sql, values).execute(&mut **inner).await?;
-        *latest = done.last_insert_rowid().cast_unsigned();
-        Ok(done.rows_affected())
+        let Self::Sqlite(transaction) = self;
+        Ok(query(sql, values).execute(&mut **transaction).await?.rows_affected())
     }
 
     /// Runs a migration.
     pub async fn migrate(&mut self, text: &'static str) -> Result<(), StoreError> {
-        let Self::Sqlite { inner, .. } = self;
-        sqlx::raw_sql(text).execute(&mut **inner).await?;
+        let Self::Sqlite(transaction) = self;
+        sqlx::raw_sql(text).execute(&mut **transaction).await?;
         Ok(())
     }
 
     /// Keeps what was done.
     pub async fn commit(self) -> Result<(), StoreError> {
-        let Self::Sqlite { inner, .. } = self;
-        Ok(inner.commit().await?)
-    }
-
-    /// The number of the row that was added last, where rows have numbers.
-    pub const fn latest(&self) -> u64 {
-        let Self::Sqlite { latest, .. } = self;
-        *latest
-    }
-
-    /// The same, for an event whose owed post has that number.
-    pub async fn commit_event(self, number: u64) -> Result<(), StoreError> {
-        let Self::Sqlite { inner, count, .. } = self;
-        inner.commit().await?;
-        if let Some(count) = count {
-            count.write(number);
-        }
-        Ok(())
+        let Self::Sqlite(transaction) = self;
+        Ok(transaction.commit().await?)
     }
 }
 
@@ -437,7 +426,14 @@ impl From<sqlx::Error> for StoreError {
 
 /// Which promise of the tables a statement would have broken.
 fn broken(error: &sqlx::Error) -> Option<Broken> {
-    let error = error.as_database_error().filter(|error| error.is_unique_violation())?;
+    let error = error.as_database_error()?;
+    // What the trigger of the tables itself says.
+    if error.message() == "overtaken" {
+        return Some(Broken::InOrder);
+    }
+    if !error.is_unique_violation() {
+        return None;
+    }
     // “UNIQUE constraint failed: ids.place, ids.asked”
     let columns = error.message();
     Some(match () {
