@@ -18,15 +18,11 @@ pub struct Waiting {
 
 impl Record {
     /// Notes that somebody at a place waits for an answer.
-    pub async fn waits(
-        &self,
-        place: &Place,
-        asked: &RequestId,
-        via: &str,
-    ) -> Result<(), RecordError> {
+    pub async fn waits(&self, place: &Place, waiting: &Waiting) -> Result<(), RecordError> {
+        let Waiting { asked, via } = waiting;
         let sql = "INSERT INTO waiting (asked, place, platform, route) VALUES ($1, $2, $3, $4) \
             ON CONFLICT DO NOTHING";
-        let values = [asked.into(), place.into(), place.platform().into(), via.into()];
+        let values = [asked.into(), place.into(), place.platform().into(), via.as_str().into()];
         Ok(self.store.note(sql, values).await?)
     }
 

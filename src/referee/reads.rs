@@ -137,17 +137,12 @@ impl Referee {
         self.record.posted(&recorded.event.battle, recorded.event.seq).await
     }
 
-    /// Notes that somebody at a place waits for an answer, and how the front will give it.
+    /// Notes that somebody at a place waits for an answer.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn waits(
-        &self,
-        place: &Place,
-        asked: &RequestId,
-        via: &str,
-    ) -> Result<(), RecordError> {
-        self.record.waits(place, asked, via).await
+    pub async fn waits(&self, place: &Place, waiting: &Waiting) -> Result<(), RecordError> {
+        self.record.waits(place, waiting).await
     }
 
     /// Notes that they were answered.

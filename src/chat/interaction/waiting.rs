@@ -16,8 +16,8 @@ const LONGEST: Duration = Duration::from_millis(250);
 /// so where those who write have to wait, their answer does not.
 pub async fn waits(shared: &Shared, caller: &Caller) {
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
-    let (place, asked) = (caller.place(), caller.asked());
-    let noted = shared.referee.waits(&place, &asked, &via);
+    let (place, waiting) = (caller.place(), Waiting { asked: caller.asked(), via });
+    let noted = shared.referee.waits(&place, &waiting);
     if let Ok(Err(error)) = tokio::time::timeout(LONGEST, noted).await {
         tracing::warn!(%error, "it could not be noted who waits for an answer");
     }
