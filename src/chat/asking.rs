@@ -65,13 +65,16 @@ async fn commit(
     let (place, asked) = (caller.place(), caller.asked());
     let _alone = shared.in_flight.alone(&place.to_string()).await;
     let _turn = shared.referee.short_work(caller.whose()).await?;
-    let mut session = shared.referee.session(&place).await?;
-    if wanted.is_of_a_post()
-        && let Some(event) = shared.referee.answered(&place, &asked).await?
-    {
-        // Delivered once more, perhaps to another process: the post is on its way.
-        return Ok(Answer { event, again: true, taken_back: false, first: None });
-    }
+    // What comes from a post is weighed against the battle as it stands.
+    let mut session = if wanted.is_of_a_post() {
+        if let Some(event) = shared.referee.answered(&place, &asked).await? {
+            // Delivered once more, perhaps to another process: the post is on its way.
+            return Ok(Answer { event, again: true, taken_back: false, first: None });
+        }
+        shared.referee.session(&place).await?
+    } else {
+        shared.referee.session_as_held(&place).await?
+    };
     let here = Here { shared, caller, me };
     let request = wanted.request(here, session.battle()).await?;
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");

@@ -215,18 +215,40 @@ impl Referee {
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
-        self.session(&ask.place).await?.ask(ask, None).await
+        self.session_as_held(&ask.place).await?.ask(ask, None).await
     }
 
     /// Holds a place, and reads the battle that is open there up to its latest event.
     pub async fn session(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
         let mut seat = self.seats.of(place).lock_owned().await;
-        match self.refresh(place, &mut seat).await {
-            Ok(_) => {}
-            Err(Refusal::Mistake(Mistake::NoBattle)) => *seat = None,
-            Err(refusal) => return Err(refusal),
+        self.read_up(place, &mut seat).await?;
+        Ok(BattleSession { referee: self, seat, read: true })
+    }
+
+    /// Holds a place with the battle that is in memory for it, if one is: another program may have
+    /// gone on with it since, which is found out when something is asked of it.
+    ///
+    /// It saves a turn with the database; whoever weighs the battle itself asks for
+    /// [`Self::session`].
+    pub async fn session_as_held(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
+        let mut seat = self.seats.of(place).lock_owned().await;
+        let read = seat.as_ref().is_none_or(|loaded| !loaded.battle.open);
+        if read {
+            self.read_up(place, &mut seat).await?;
         }
-        Ok(BattleSession { referee: self, seat })
+        Ok(BattleSession { referee: self, seat, read })
+    }
+
+    /// Reads the battle that is open in a place up to its latest event; none if none is open.
+    async fn read_up(&self, place: &Place, seat: &mut Option<Loaded>) -> Result<(), Refusal> {
+        match self.refresh(place, seat).await {
+            Ok(_) => Ok(()),
+            Err(Refusal::Mistake(Mistake::NoBattle)) => {
+                *seat = None;
+                Ok(())
+            }
+            Err(refusal) => Err(refusal),
+        }
     }
 
     /// Writes what was decided, then takes it into memory.

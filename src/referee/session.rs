@@ -21,6 +21,9 @@ use tokio::sync::OwnedMutexGuard;
 pub struct BattleSession<'r> {
     pub(super) referee: &'r Referee,
     pub(super) seat: OwnedMutexGuard<Option<Loaded>>,
+    /// Whether the battle has been read up to its latest event. If it has not, another program may
+    /// have gone on with it; then whatever is asked of it is asked once more when it has been read.
+    pub(super) read: bool,
 }
 
 /// A request on its way to the record.
@@ -40,11 +43,57 @@ impl BattleSession<'_> {
 
     /// Answers a request of this place, and keeps with the owed posts how the front wants them to
     /// go. On any refusal nothing has changed and no die was thrown.
+    ///
+    /// An id is answered once at its place, across all battles: the record itself refuses a second
+    /// event for it. So it is looked for beforehand only where something else would be written
+    /// before that event.
     pub async fn ask(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        // An id is looked for at its place across all battles before anything else is decided.
+        if self.needs_another_first(&ask.request)
+            && let Some(answered) = self.answered(ask).await?
+        {
+            return self.again(answered, ask).await;
+        }
+        match self.ask_once(ask, via).await {
+            Err(refusal) => self.ask_after(refusal, ask, via).await,
+            answer => answer,
+        }
+    }
+
+    /// Answers what was refused, if it has been answered before or if the battle has moved on since
+    /// it was read.
+    async fn ask_after(
+        &mut self,
+        refusal: Refusal,
+        ask: &Ask,
+        via: Option<&str>,
+    ) -> Result<Answer, Refusal> {
         if let Some(answered) = self.answered(ask).await? {
             return self.again(answered, ask).await;
         }
+        if self.read {
+            return Err(refusal);
+        }
+        let before = self.stands();
+        self.referee.read_up(&ask.place, &mut self.seat).await?;
+        self.read = true;
+        if self.stands() == before && !matches!(refusal, Refusal::Overtaken) {
+            return Err(refusal);
+        }
+        self.ask_once(ask, via).await
+    }
+
+    /// The battle that is held and its latest event.
+    fn stands(&self) -> Option<Digest> {
+        self.seat.as_ref().map(|loaded| loaded.battle.head)
+    }
+
+    /// Whether a request may write another event before its own.
+    fn needs_another_first(&self, request: &Request) -> bool {
+        let waits = self.battle().is_some_and(|battle| battle.field.pending.is_some());
+        waits || (request.is_quick() && self.belongs_to_quick())
+    }
+
+    async fn ask_once(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         if ask.request.is_quick() && self.belongs_to_quick() {
             return self.ask_quick(Incoming { ask, via }).await;
         }
@@ -90,30 +139,17 @@ impl BattleSession<'_> {
     }
 
     async fn ask_here(&mut self, incoming: Incoming<'_>) -> Result<Answer, Refusal> {
-        let ask = incoming.ask;
         let mut first = None;
-        let answer = match &ask.request {
-            Request::Open(open) => self.open(incoming, open).await,
-            Request::Reopen { battle } => self.reopen(incoming, battle).await,
+        let event = match &incoming.ask.request {
+            Request::Open(open) => self.open(incoming, open).await?,
+            Request::Reopen { battle } => self.reopen(incoming, battle).await?,
             Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
-                match self.take_back_first(incoming).await {
-                    Ok(taken_back) => {
-                        first = taken_back;
-                        self.go_on(incoming).await
-                    }
-                    Err(refusal) => Err(refusal),
-                }
+                first = self.take_back_first(incoming).await?;
+                self.go_on(incoming).await?
             }
-            _ => self.go_on(incoming).await,
+            _ => self.go_on(incoming).await?,
         };
-        match answer {
-            Ok(event) => Ok(Answer { event, again: false, taken_back: false, first }),
-            // Another program may have answered the same request meanwhile.
-            Err(refusal) => match self.answered(ask).await? {
-                Some(answered) => self.again(answered, ask).await,
-                None => Err(refusal),
-            },
-        }
+        Ok(Answer { event, again: false, taken_back: false, first })
     }
 
     /// The earlier answer to a request, in whatever battle of its place.

@@ -9,6 +9,7 @@ mod gateway;
 mod group;
 mod hostile;
 mod limits;
+mod mangled;
 mod once;
 mod people;
 mod posts;
