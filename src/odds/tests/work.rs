@@ -43,7 +43,7 @@ fn work_is_foreseen_as_a_bound_that_is_not_far_off() {
         let what = format!("{figures:?}, {leaders} leaders, frontage {frontage:?}");
         assert!(done <= foreseen, "{what}: {done} done, {foreseen} foreseen");
         // What cannot happen by the rules, or hardly ever happens, is foreseen too.
-        assert!(foreseen <= 10 * done.max(1_000), "{what}: {done} done, {foreseen} foreseen");
+        assert!(foreseen <= 20 * done.max(1_000), "{what}: {done} done, {foreseen} foreseen");
     }
     // A fight that is over soon takes far less than it might.
     let (foreseen, done) = foreseen_and_done(&armed([100, 5], 2, None));
