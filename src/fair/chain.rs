@@ -101,6 +101,17 @@ mod tests {
         }
         assert_eq!(chain.link(5), None);
         assert_eq!(Some(chain.anchor()), chain.link(0));
+        assert_eq!(chain.length(), 4);
+    }
+
+    /// A chain without a link could throw nothing.
+    #[test]
+    fn the_shortest_chain_has_one_link() {
+        let secret = Secret::from_bytes([7; 32]);
+        let chain = Chain::new(secret.clone(), 0);
+        assert_eq!((chain.length(), chain.secret()), (1, &secret));
+        assert_eq!(chain.link(1), Some(Digest::from_bytes([7; 32])));
+        assert_eq!(chain.link(2), None);
     }
 
     #[test]

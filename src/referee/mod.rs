@@ -17,6 +17,8 @@ mod reads;
 mod refusal;
 mod roll;
 mod session;
+#[cfg(test)]
+mod tests;
 
 pub use library::RulesLibrary;
 pub use look::Look;
