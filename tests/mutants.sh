@@ -23,7 +23,7 @@ needed='hex|hmac|rand|serde|serde_json|sha2|strsim|thiserror|toml|tracing'
     grep -E '^(edition|rust-version) = ' Cargo.toml | sed '1i [package]\nname = "drumhead"\nversion = "0.1.0"'
     printf '\n[dependencies]\n'
     sed -n '/^\[dependencies\]/,/^\[dev-/p' Cargo.toml | grep -E "^($needed) = "
-    printf '\n[profile.dev]\ndebug = false\n\n[workspace]\n'
+    printf '\n[lib]\ndoctest = false\n\n[profile.dev]\ndebug = false\n\n[workspace]\n'
 } > "$crate/Cargo.toml"
 
 cat > "$crate/src/lib.rs" <<'RUST'

@@ -110,6 +110,7 @@ mod tests {
         let secret = Secret::from_bytes([7; 32]);
         let chain = Chain::new(secret.clone(), 0);
         assert_eq!((chain.length(), chain.secret()), (1, &secret));
+        assert_eq!(secret.bytes(), &[7; 32], "what is kept is what it was made of");
         assert_eq!(chain.link(1), Some(Digest::from_bytes([7; 32])));
         assert_eq!(chain.link(2), None);
     }

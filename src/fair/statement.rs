@@ -251,4 +251,90 @@ impl<'a> Lines<'a> {
 }
 
 #[cfg(test)]
-mod tests;
+mod tests {
+    use super::*;
+
+    mod limits;
+
+    fn statement() -> Statement {
+        Statement {
+            battle: "9f86d081884c7d65".into(),
+            anchor: Digest::of(b"anchor"),
+            roll: 7,
+            asked: "table:1".into(),
+            words: vec![Word { name: "Ida".into(), text: "the river: cold".into() }],
+            next: Some(Digest::of(b"next")),
+            rules_name: "open field two".into(),
+            rules: Digest::of(b"rules"),
+            record: Digest::of(b"record"),
+            cast: Some("red reeds, cold hands".into()),
+            request: "melee A B".into(),
+            taken_back: false,
+        }
+    }
+
+    #[test]
+    fn the_text_has_the_lines_of_the_protocol() {
+        let s = statement();
+        let expected = format!(
+            "drumhead roll 1\nbattle 9f86d081884c7d65\nanchor {}\nroll 7\nasked table:1\n\
+             word Ida: the river: cold\nnext {}\nrules open field two {}\nrecord {}\n\
+             cast red reeds, cold hands\nrequest melee A B\n",
+            Digest::of(b"anchor"),
+            Digest::of(b"next"),
+            Digest::of(b"rules"),
+            Digest::of(b"record"),
+        );
+        assert_eq!(s.text(), expected);
+    }
+
+    #[test]
+    fn a_statement_reads_back_and_nothing_else_does() {
+        let s = statement();
+        assert_eq!(Statement::parse(&s.text()).as_ref(), Ok(&s));
+        let bare = Statement { words: vec![], next: None, cast: None, ..s.clone() };
+        assert_eq!(Statement::parse(&bare.text()).as_ref(), Ok(&bare));
+        let back = Statement { taken_back: true, ..bare.clone() };
+        assert_eq!(Statement::parse(&back.text()).as_ref(), Ok(&back));
+        assert!(
+            Statement::parse(&back.text().replace("request", "cast red reeds\nrequest")).is_err()
+        );
+        for (text, expected) in [
+            (String::new(), "line 1 of the statement should begin with “drumhead roll 1”"),
+            (
+                bare.text().replace("roll 7", "roll 07"),
+                "line 4 of the statement should hold a number without a sign or a leading zero",
+            ),
+            (
+                bare.text() + "more\n",
+                "line 9 of the statement should hold nothing more: the statement is over",
+            ),
+            (
+                bare.text().replace("request melee A B", "request "),
+                "line 8 of the statement should hold a request",
+            ),
+            (
+                bare.text().replace("table:1", "table:two words"),
+                "line 5 of the statement should hold a request's id: where it comes from, a colon, an id",
+            ),
+            (
+                bare.text().replace("9f86d081884c7d65", "harrow"),
+                "line 2 of the statement should hold the battle's id: 16 digits of 0-9 and a-f",
+            ),
+            (
+                bare.text().replace("melee A", "melee \u{202e}A"),
+                "line 8 of the statement should hold nothing that cannot be seen",
+            ),
+            (
+                s.text().replace("red reeds, cold hands", "reeds"),
+                "line 10 of the statement should hold the caster's text of 8 to 80 characters",
+            ),
+            (
+                s.text().replace("word Ida: the river: cold", "word Ida"),
+                "line 6 of the statement should hold a name of 1 to 40 characters, a colon and a space, and 1 to 80",
+            ),
+        ] {
+            assert_eq!(Statement::parse(&text).unwrap_err().to_string(), expected);
+        }
+    }
+}

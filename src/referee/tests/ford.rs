@@ -5,8 +5,8 @@ use crate::digest::Digest;
 use crate::fair::check::{Checker, Holds};
 use crate::fair::{Chain, Receipt, Secret};
 use crate::protocol::{
-    Appointee, Body, Change, ContactAsk, Event, MeleeAsk, Muster, Office, Open, Protocol, Recorded,
-    Request, RequestId, Ruling, Scale, ShootAsk, ShotRange, Who,
+    Amount, Appointee, Body, Change, ContactAsk, Described, DiceAsk, Event, MeleeAsk, Muster,
+    Office, Open, Protocol, Recorded, Request, RequestId, Ruling, Scale, ShootAsk, ShotRange, Who,
 };
 use crate::referee::Refusal;
 use crate::referee::decide::{decide, opening};
@@ -234,4 +234,20 @@ pub fn shoot(shooter: &str, target: &str) -> ShootAsk {
 
 pub fn undo(reason: &str) -> Request {
     Request::Undo { reason: reason.into() }
+}
+
+pub fn throw(dice: &[DiceAsk], purpose: Option<&str>) -> Request {
+    Request::Throw { dice: dice.to_vec(), purpose: purpose.map(str::to_owned) }
+}
+
+pub fn described(figures: u32, class: &str) -> Described {
+    Described {
+        strength: Amount::Figures(figures),
+        class: class.into(),
+        grade: None,
+        spears: false,
+        shaken: false,
+        led: false,
+        frontage: None,
+    }
 }

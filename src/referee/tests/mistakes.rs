@@ -1,31 +1,13 @@
 //! What is asked wrongly, and that nothing is drawn for it.
 
-use super::ford::{Ford, again, charge, melee, muster, open, rules, shoot};
+use super::ford::{Ford, again, charge, described, melee, muster, open, rules, shoot, throw};
 use crate::battle::Mistake;
-use crate::protocol::{
-    Amount, ContactAsk, Described, DiceAsk, Facing, MeleeAsk, QuickAsk, Request, Ruling, Scale,
-};
+use crate::protocol::{ContactAsk, DiceAsk, Facing, MeleeAsk, QuickAsk, Request, Ruling, Scale};
 use crate::referee::decide::quick_mistake;
 use crate::referee::roll::Draw;
 use crate::referee::{Fault, Refusal};
 
 const D6: DiceAsk = DiceAsk { count: 3, sides: 6 };
-
-fn throw(dice: &[DiceAsk], purpose: Option<&str>) -> Request {
-    Request::Throw { dice: dice.to_vec(), purpose: purpose.map(str::to_owned) }
-}
-
-fn described(figures: u32, class: &str) -> Described {
-    Described {
-        strength: Amount::Figures(figures),
-        class: class.into(),
-        grade: None,
-        spears: false,
-        shaken: false,
-        led: false,
-        frontage: None,
-    }
-}
 
 /// Eight heavy foot taken on the flank by three of a class; the names in `how` are not used.
 fn quick(class: &str) -> QuickAsk {

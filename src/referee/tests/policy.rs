@@ -1,10 +1,11 @@
 //! Who may ask what.
 
-use super::ford::{Ford, OPENER, again, change, charge, melee, muster, open, shoot, undo};
+use super::ford::{
+    Ford, OPENER, again, change, charge, described, melee, muster, open, shoot, undo,
+};
 use crate::battle::{Battle, Pending};
 use crate::protocol::{
-    Amount, Appointee, Change, ContactAsk, Described, MeleeAsk, Office, QuickAsk, Request, Scale,
-    Who,
+    Appointee, Change, ContactAsk, MeleeAsk, Office, QuickAsk, Request, Scale, Who,
 };
 use crate::referee::policy::{Asker, Needs, allows, bears_out, needs};
 use std::sync::Arc;
@@ -135,19 +136,10 @@ fn each_office_may_ask_what_is_its_own() {
 }
 
 fn quick() -> Request {
-    let unit = |class: &str| Described {
-        strength: Amount::Figures(8),
-        class: class.into(),
-        grade: None,
-        spears: false,
-        shaken: false,
-        led: false,
-        frontage: None,
-    };
     Request::Quick(QuickAsk {
         scale: Scale::new(20).unwrap(),
-        striker: unit("levy"),
-        struck: unit("levy"),
+        striker: described(8, "levy"),
+        struck: described(8, "levy"),
         how: ContactAsk::new("", ""),
     })
 }

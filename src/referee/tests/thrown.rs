@@ -1,6 +1,6 @@
 //! What is thrown: the statement, the link, the faces, and the ruling that comes of them.
 
-use super::ford::{Ford, again, chain, change, charge, melee, open, shoot};
+use super::ford::{Ford, again, chain, change, charge, melee, open, shoot, throw};
 use crate::battle::Mistake;
 use crate::digest::Digest;
 use crate::fair::check::{Checker, Holds};
@@ -8,10 +8,6 @@ use crate::fair::{Secret, Throw};
 use crate::protocol::{Body, Change, ContactAsk, DiceAsk, PlainThrow, Request, Ruling, Standing};
 use crate::referee::roll::{Draw, Link};
 use crate::referee::{Fault, Refusal};
-
-fn throw(dice: &[DiceAsk], purpose: Option<&str>) -> Request {
-    Request::Throw { dice: dice.to_vec(), purpose: purpose.map(str::to_owned) }
-}
 
 const DICE: [DiceAsk; 2] = [DiceAsk { count: 3, sides: 6 }, DiceAsk { count: 1, sides: 20 }];
 
