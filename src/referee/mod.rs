@@ -17,8 +17,6 @@ mod reads;
 mod refusal;
 mod roll;
 mod session;
-#[cfg(test)]
-mod tests;
 
 pub use library::RulesLibrary;
 pub use look::Look;
@@ -368,3 +366,6 @@ impl From<AppendError> for Refusal {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
