@@ -172,6 +172,8 @@ fn what_cannot_be_seen_is_refused() {
     }
     let elsewhere = OPEN_FIELD.replace('\n', "\r\n").replace("    ", "\t");
     assert!(Rules::load("x.toml", &elsewhere).is_ok(), "line breaks and tabs of any editor");
+    let marked = format!("\u{feff}{OPEN_FIELD}");
+    assert!(Rules::load("x.toml", &marked).is_ok(), "the mark that some editors begin a file with");
 }
 
 #[test]

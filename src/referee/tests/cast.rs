@@ -69,6 +69,42 @@ fn what_cannot_be_thrown_is_not_announced() {
     }
 }
 
+/// Under rules without a least number of dice a throw can come to none; its cast would be refused,
+/// and nothing but taking it back would be left.
+#[test]
+fn what_comes_to_no_die_is_not_announced() {
+    let mut ford = in_casts();
+    ford.rules.dice.minimum = 0;
+    ford.ask(Request::Change(Change { men: Some(20), ..change("Vale Bows") }));
+    let shot = |target: &str| Request::Shoot(shoot("Vale Bows", target));
+    assert_eq!(ford.mistake(&shot("Banner Spears")), Mistake::NothingToThrow);
+    ford.rules.dice.minimum = 1;
+    assert_eq!(ford.body(&shot("Banner Spears")), announced("Vale", "Grey Banner"));
+}
+
+/// A melee in which one side alone has dice is one all the same, and so is one that tests nerve.
+#[test]
+fn a_melee_is_announced_where_anybody_has_a_die() {
+    let mut ford = in_casts();
+    (ford.rules.dice.minimum, ford.rules.dice.leader) = (0, 0);
+    let lowest = ford.rules.ladder.rungs().next().unwrap().1;
+    for pair in [("light foot", "light foot"), ("light foot", "medium horse")] {
+        ford.rules.cells.insert((pair.0.to_owned(), pair.1.to_owned()), lowest);
+    }
+    for unit in ["Vale Bows", "Banner Spears"] {
+        ford.ask(Request::Change(Change { men: Some(20), ..change(unit) }));
+    }
+    // At the lowest rung, 1 for 4, a single figure comes to no die.
+    let none = ford.mistake(&melee("Vale Bows", "Banner Spears"));
+    assert_eq!(none, Mistake::NothingToThrow);
+    let body = ford.body(&melee("Vale Bows", "Banner Horse"));
+    assert_eq!(body, announced("Vale", "Grey Banner"));
+    // Three figures come to none either, but they outnumber the one, which must test.
+    ford.ask(Request::Change(Change { men: Some(60), ..change("Banner Spears") }));
+    let body = ford.body(&melee("Vale Bows", "Banner Spears"));
+    assert_eq!(body, announced("Vale", "Grey Banner"));
+}
+
 #[test]
 fn a_cast_throws_what_was_announced_under_its_id_with_the_casters_text() {
     let mut ford = Ford::mustered(open());
