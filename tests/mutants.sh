@@ -12,11 +12,14 @@ set -euo pipefail
 cd "$(dirname "$0")/.."
 crate=${MUTANTS_CRATE:-$(mktemp -d)}
 
-# What is below the referee as it stands, and of the referee only what decides.
+# What is below the referee as it stands, and of the referee only what decides, in these files, and
+# what they refuse with.
+deciding='decide decision policy roll'
 mkdir -p "$crate/src/referee"
 cp -r config Cargo.lock "$crate/"
 cp -r src/{text.rs,digest.rs,altered.rs,rules,fair,protocol,battle,combat} "$crate/src/"
-cp -r src/referee/{decide,decision,policy,refusal,roll}.rs src/referee/tests "$crate/src/referee/"
+cp -r src/referee/{refusal.rs,tests} "$crate/src/referee/"
+for file in $deciding; do cp "src/referee/$file.rs" "$crate/src/referee/"; done
 
 needed='hex|hmac|rand|serde|serde_json|sha2|strsim|thiserror|toml|tracing'
 {
@@ -64,18 +67,10 @@ pub mod record {
 }
 RUST
 
-cat > "$crate/src/referee/mod.rs" <<'RUST'
-mod decide;
-mod decision;
-pub mod policy;
-mod refusal;
-mod roll;
-#[cfg(test)]
-mod tests;
-
-pub use policy::{Asker, Needs};
-pub use refusal::{Fault, Refusal};
-RUST
+{
+    for file in $deciding refusal; do echo "pub mod $file;"; done
+    printf '#[cfg(test)]\nmod tests;\npub use policy::{Asker, Needs};\npub use refusal::{Fault, Refusal};\n'
+} > "$crate/src/referee/mod.rs"
 
 # The room, its files, and with them the tests that are to notice.
 mutants() {
@@ -92,7 +87,7 @@ rooms=${*:-rules fair referee}
 for room in $rooms; do
     case $room in
         rules | fair) mutants "$room" --file "src/$room/**" ;;
-        referee) mutants referee --file "src/referee/{decide,decision,policy,roll}.rs" ;;
+        referee) mutants referee --file "src/referee/{${deciding// /,}}.rs" ;;
         *) echo "no room is called $room: use rules, fair or referee" >&2; exit 1 ;;
     esac
 done
