@@ -8,7 +8,7 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use drumhead::battle::Field;
 use drumhead::odds;
-use drumhead::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
+use drumhead::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use std::hint::black_box;
 use std::sync::Arc;
@@ -40,17 +40,11 @@ fn unit(name: &str, side: &str, class: &str, figures: u32, frontage: Option<u32>
 /// Heavy foot of the Vale against heavy foot of the Grey Banner.
 fn field(figures: u32, frontage: Option<u32>) -> Field {
     Field {
-        protocol: drumhead::protocol::Protocol::LATEST,
-        scale: Scale::new(20).expect("20 is a scale"),
-        turn: 1,
-        sides: Arc::default(),
         units: Arc::new(vec![
             unit("Ford Wardens", "Vale", "heavy foot", figures, frontage),
             unit("Banner Spears", "Grey Banner", "heavy foot", figures, frontage),
         ]),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
+        ..Field::new(Protocol::LATEST, Scale::new(20).expect("20 is a scale"))
     }
 }
 

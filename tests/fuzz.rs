@@ -8,7 +8,6 @@ use drumhead::fair::check::Checker;
 use drumhead::protocol::{ContactAsk, Muster, Protocol, Scale};
 use drumhead::rules::{CELL_BY_CELL, OPEN_FIELD, Rules};
 use proptest::prelude::*;
-use std::sync::Arc;
 
 const EXPORT: &str = include_str!("protocol/1/export.jsonl");
 const RECEIPTS: &str = include_str!("protocol/1/receipts.jsonl");
@@ -81,32 +80,13 @@ fn changed(text: &str, changes: &[Change]) -> String {
 /// Two units of a rules file's own classes meet: whatever the file says, a melee is joined or
 /// refused.
 fn meet(rules: &Rules) {
-    let mut field = Field {
-        protocol: Protocol::LATEST,
-        scale: Scale::new(20).unwrap(),
-        turn: 1,
-        sides: Arc::default(),
-        units: Arc::default(),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
-    };
+    let mut field = Field::new(Protocol::LATEST, Scale::new(20).unwrap());
     let classes = [&rules.classes[0], &rules.classes[rules.classes.len() - 1]];
     for (n, class) in classes.into_iter().enumerate() {
-        let ask = Muster {
-            unit: ["Ford Wardens", "Banner Spears"][n].to_owned(),
-            side: ["Vale", "Grey Banner"][n].to_owned(),
-            class: class.name.clone(),
-            men: 60,
-            grade: None,
-            spears: n == 0,
-            weapon: None,
-            frontage: None,
-            leader: None,
-        };
+        let (unit, side) = [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")][n];
+        let ask = Muster { spears: n == 0, ..Muster::new(unit, side, &class.name, 60) };
         let Ok(unit) = muster::muster(rules, &field, &ask) else { return };
-        Arc::make_mut(&mut field.sides).push(unit.side.clone());
-        Arc::make_mut(&mut field.units).push(Arc::new(unit));
+        field.enter(unit);
     }
     let contact = [ContactAsk::new("Ford Wardens", "Banner Spears")];
     let joined = Melee::join(rules, &field, &contact, 1);

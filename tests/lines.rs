@@ -263,7 +263,7 @@ fn what_cannot_be_read_gets_one_sentence() {
             "An @ID has 1 to 64 letters, digits, dots, hyphens or underscores. Shorten it, or leave it out.",
         ),
         ("@1 show", "Only a request that changes the battle takes an @ID."),
-        ("@1", "Nothing was asked. See what can be: help"),
+        ("@1", "Nothing was asked. See what you can ask: help"),
     ] {
         assert_eq!(read_line(line), Err(sentence.to_owned()), "{line}");
     }

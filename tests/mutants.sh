@@ -14,7 +14,7 @@ crate=${MUTANTS_CRATE:-$(mktemp -d)}
 
 # What is below the referee as it stands, and of the referee only what decides, in these files, and
 # what they refuse with.
-deciding='decide decision policy roll'
+deciding='decide decision policy roll throws'
 mkdir -p "$crate/src/referee"
 cp -r config Cargo.lock "$crate/"
 cp -r src/{text.rs,digest.rs,altered.rs,rules,fair,protocol,battle,combat} "$crate/src/"

@@ -270,16 +270,16 @@ async fn what_is_no_record_is_left_alone() {
     };
     assert_eq!(
         refused(file.clone()).await,
-        "The record FILE cannot be used: it is no record of drumhead. Name another file."
+        "The record FILE cannot be used: it is not a record of drumhead. Name another file."
     );
     let reading = Record::open_to_read(&file).await.unwrap_err().to_string();
-    assert!(reading.ends_with("it is no record of drumhead. Name another file."), "{reading}");
+    assert!(reading.ends_with("it is not a record of drumhead. Name another file."), "{reading}");
     assert_eq!(std::fs::read(&file).unwrap(), before, "not a byte of it has changed");
     let beside = std::fs::read_dir(guard.path()).unwrap().count();
     assert_eq!(beside, 1, "nothing was written beside it");
     assert_eq!(
         refused(guard.path().to_owned()).await,
-        "The record FILE cannot be used: it is no file that can be opened. Check its name, and \
+        "The record FILE cannot be used: it cannot be opened as a file. Check its name, and \
          that its folder exists."
     );
     let text = guard.path().join("letter.txt");

@@ -272,7 +272,7 @@ fn what_does_not_fit_is_refused_with_one_sentence() {
         (
             "throw",
             &[("dice", "3d6 x")],
-            "“x” is not dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides.",
+            "“x” cannot be thrown. Write how many dice, then d, then their sides: 3d6. At most 100 dice of 2 to 1,000,000 sides.",
         ),
         (
             "proof",

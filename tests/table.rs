@@ -63,7 +63,7 @@ async fn muster_change_and_dismiss() {
     for (line, sentence) in [
         (
             "muster X --side Vale --class levies --men 20",
-            "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, \
+            "“levies” is not a class in these rules. Use one of: levy, light foot, heavy foot, \
              light horse, medium horse, heavy horse, great beasts.",
         ),
         (
@@ -108,7 +108,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     let melee = "melee \"Ford Wardens\" \"Banner Foot\"";
     assert_eq!(
         game.refuses("again").await,
-        "No melee can be fought on. Begin a new one: melee UNIT UNIT"
+        "There is no melee to fight on. Begin a new one: melee UNIT UNIT"
     );
     game.says(melee).await;
     let battle = game.battle().await;
@@ -116,11 +116,11 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     assert!(game.says("again \"banner foot\"").await.contains("turn 1, round 2"));
     assert_eq!(
         game.refuses("again \"Vale Riders\"").await,
-        "Vale Riders is not in a melee that can be fought on. Begin a new one: melee UNIT UNIT"
+        "Vale Riders is not in a melee. Begin one: melee UNIT UNIT"
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\" --charge").await,
-        "Ford Wardens is on foot (heavy foot), and only a mounted unit charges. Ask again without \
+        "Ford Wardens is on foot (heavy foot), and only a mounted unit can charge. Ask again without \
          the charge."
     );
 }
@@ -146,7 +146,7 @@ async fn sides_and_scales() {
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Vale Riders\"").await,
-        "Ford Wardens and Vale Riders are of the same side. Name a unit of each of two sides."
+        "Ford Wardens and Vale Riders are on the same side. Name one unit from each of two sides."
     );
 }
 
@@ -239,8 +239,7 @@ async fn a_leader_whose_unit_is_gone_joins_another() {
     assert!(game.says("show").await.contains("Free leaders: Ida of Vale"));
     assert_eq!(
         game.refuses("attach Ida \"Banner Foot\"").await,
-        "Ida is of the side Vale, and Banner Foot is of the side Grey Banner. Choose a unit of the \
-         leader's side."
+        "Ida fights for Vale and Banner Foot for Grey Banner. Choose a unit of the leader's own side."
     );
     assert_eq!(
         game.refuses("attach Orm \"Vale Riders\"").await,
@@ -327,11 +326,11 @@ async fn both_hands_on_the_dice() {
         game.says("melee \"Ford Wardens\" \"Banner Foot\" --cast").await,
         "Vale has announced a roll.\n  melee \"Ford Wardens\" \"Banner Foot\" --cast\n\
          Grey Banner casts it: cast TEXT\n  \
-         The text is 8 to 80 characters of the caster's own, and decides the dice with\n    \
-         the link.\n"
+         The text is 8 to 80 characters of the caster's own. Together with the link it\n    \
+         decides the dice.\n"
     );
-    let waits = "A roll of Vale against Grey Banner waits for the cast of Grey Banner, and nothing \
-                 else can be done before. Cast it first: cast TEXT";
+    let waits = "A roll of Vale against Grey Banner is waiting for Grey Banner to cast it, and \
+                 nothing else can be done before that. Cast it first: cast TEXT";
     let announced = game.battle().await;
     for line in
         ["turn", "word Orm \"something ground\"", "muster X --side Vale --class levy --men 40"]
@@ -357,7 +356,7 @@ async fn both_hands_on_the_dice() {
     }
     assert_eq!(
         game.refuses("cast \"red reeds, cold hands\"").await,
-        "No roll waits for a cast. Announce one: melee UNIT UNIT --cast"
+        "No roll is waiting for a cast. Announce one: melee UNIT UNIT --cast"
     );
     assert_eq!(
         game.refuses("proof 9").await,
@@ -400,7 +399,7 @@ async fn odds_are_shown_and_nothing_is_thrown() {
     );
     assert_eq!(
         game.refuses("match \"Vale Riders\" --class levies").await,
-        "“levies” is not a class of these rules. Use one of: levy, light foot, heavy foot, light \
+        "“levies” is not a class in these rules. Use one of: levy, light foot, heavy foot, light \
          horse, medium horse, heavy horse, great beasts."
     );
 }
@@ -447,12 +446,12 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
         ),
         (
             "throw 3x6",
-            "“3x6” is not dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to \
+            "“3x6” cannot be thrown. Write how many dice, then d, then their sides: 3d6. At most 100 dice of 2 to \
              1,000,000 sides.",
         ),
         (
             "ruling \"8 heavy foot, brave\" \"3 levy\"",
-            "“brave” is not a grade of these rules. Use one of: raw, trained, seasoned, guard.",
+            "“brave” is not a grade in these rules. Use one of: raw, trained, seasoned, guard.",
         ),
     ] {
         assert_eq!(game.refuses(line).await, sentence, "{line}");
@@ -524,8 +523,8 @@ async fn a_battle_has_forty_words_at_most() {
     }
     assert_eq!(
         game.refuses("word Ida reeds").await,
-        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name \
-         that has one: show"
+        "This battle has 40 words, the most that go into its rolls. Give a word under a name \
+         that already has one: show"
     );
     game.says("word Orm40 \"cold water\"").await;
 }

@@ -103,15 +103,6 @@ CREATE TABLE people (
     UNIQUE (platform, user_id)
 );
 
--- Who besides the opener may act in a battle: a person or a role, for a side or (with '') for all.
-CREATE TABLE officers (
-    n      INTEGER NOT NULL PRIMARY KEY,
-    battle TEXT    NOT NULL REFERENCES battles (id),
-    who    TEXT    NOT NULL,
-    side   TEXT    NOT NULL,
-    UNIQUE (battle, who, side)
-);
-
 -- What a server's battles begin with unless asked otherwise.
 CREATE TABLE servers (
     platform TEXT   NOT NULL,

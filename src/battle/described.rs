@@ -82,22 +82,14 @@ pub fn clash(
     turn: u32,
     units: [&Described; 2],
 ) -> Result<(Field, [String; 2]), Mistake> {
-    let mut field = Field {
-        protocol,
-        scale,
-        turn,
-        sides: Arc::new(SIDES.map(str::to_owned).to_vec()),
-        units: Arc::default(),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
-    };
+    let sides = Arc::new(SIDES.map(str::to_owned).to_vec());
+    let mut field = Field { turn, sides, ..Field::new(protocol, scale) };
     let alike = units[0].class == units[1].class;
     let mut names = [String::new(), String::new()];
     for (n, described) in units.into_iter().enumerate() {
         let unit = stand_in(rules, &field, described, n, alike)?;
         names[n].clone_from(&unit.name);
-        Arc::make_mut(&mut field.units).push(Arc::new(unit));
+        field.enter(unit);
     }
     Ok((field, names))
 }
@@ -116,16 +108,13 @@ fn stand_in(
     };
     let class = described.class.clone();
     let name = if alike { format!("{} {class}", ["first", "second"][n]) } else { class };
+    let name: String = name.chars().take(40).collect();
     let ask = Muster {
-        leader: described.led.then(|| LEADERS[n].to_owned()),
-        unit: name.chars().take(40).collect(),
-        side: SIDES[n].to_owned(),
-        class: described.class.clone(),
-        men,
         grade: described.grade.clone(),
         spears: described.spears,
-        weapon: None,
         frontage: described.frontage,
+        leader: described.led.then(|| LEADERS[n].to_owned()),
+        ..Muster::new(name, SIDES[n], &described.class, men)
     };
     let unit = muster(rules, field, &ask)?;
     let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };

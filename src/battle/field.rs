@@ -66,6 +66,26 @@ pub struct Pending {
 }
 
 impl Field {
+    /// An empty field in its first turn.
+    pub fn new(protocol: Protocol, scale: Scale) -> Self {
+        Self {
+            protocol,
+            scale,
+            turn: 1,
+            sides: Arc::default(),
+            units: Arc::default(),
+            free_leaders: Arc::default(),
+            engagements: Arc::default(),
+            pending: None,
+        }
+    }
+
+    /// A unit takes the field, and so does its side if it is new.
+    pub fn enter(&mut self, unit: Unit) {
+        self.add_side(&unit.side);
+        Arc::make_mut(&mut self.units).push(Arc::new(unit));
+    }
+
     /// The unit called exactly `name`.
     pub fn unit(&self, name: &str) -> Result<&Arc<Unit>, Mistake> {
         let unknown = || Mistake::NoSuchUnit { name: name.to_owned(), meant: None };

@@ -1,12 +1,9 @@
 //! Folding a battle's record into its state, one event after another.
 
-use super::{Engagement, Field, Held, Pending};
+use super::Field;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Word};
-use crate::protocol::{
-    Appointee, Body, Change, Event, MeleeRuling, Outcome, Protocol, RallyRuling, Recorded, Request,
-    Roll, Ruling, ShootingRuling, Standing, UnitResult, Who,
-};
+use crate::protocol::{Appointee, Body, Protocol, Recorded, Request, Roll, Who};
 use std::collections::VecDeque;
 use std::sync::Arc;
 
@@ -200,16 +197,7 @@ impl Battle {
             open: true,
             seq: 1,
             head: first.hash,
-            field: Field {
-                protocol: *protocol,
-                scale: *scale,
-                turn: 1,
-                sides: Arc::new(sides.clone()),
-                units: Arc::default(),
-                free_leaders: Arc::default(),
-                engagements: Arc::default(),
-                pending: None,
-            },
+            field: Field { sides: Arc::new(sides.clone()), ..Field::new(*protocol, *scale) },
             changes: VecDeque::new(),
         })
     }
@@ -319,125 +307,5 @@ impl ChainState {
     pub const fn link_of(&self, roll: u32) -> (u32, bool) {
         let link = roll.saturating_sub(self.before);
         (link, link == self.length)
-    }
-}
-
-impl Field {
-    /// Takes what an event did to the field.
-    fn take(&mut self, event: &Event) {
-        match &event.body {
-            Body::SideAdded { name } => self.add_side(name),
-            Body::Mustered { unit, .. } => {
-                self.add_side(&unit.side);
-                Arc::make_mut(&mut self.units).push(Arc::new(unit.clone()));
-            }
-            Body::Changed { before, after, apart } => {
-                self.add_side(&after.side);
-                self.put(&before.name, after.clone());
-                if before.name != after.name {
-                    self.rename(&before.name, &after.name);
-                }
-                if *apart || !after.fights() {
-                    self.part(&after.name);
-                }
-                let renamed =
-                    matches!(&event.request, Request::Change(Change { leader: Some(_), .. }));
-                match (&before.leader, &after.leader) {
-                    // His unit was destroyed by hand, and nothing was said of him.
-                    (Some(leader), None) if !renamed => self.set_free(leader, &before.side),
-                    (_, Some(leader)) => {
-                        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
-                    }
-                    _ => {}
-                }
-            }
-            Body::Dismissed { unit, freed } => {
-                self.part(unit);
-                if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
-                    self.set_free(leader, &unit.side);
-                }
-                Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
-            }
-            Body::Attached { leader, unit } => self.attach(leader, unit),
-            Body::Rescaled { to, .. } => self.rescale(*to),
-            Body::Turned { turn } => self.next_turn(*turn),
-            Body::Announced { asking, casting } => {
-                self.pending = Some(Arc::new(Pending {
-                    request: event.request.clone(),
-                    asked: event.asked.clone(),
-                    asking: asking.clone(),
-                    casting: casting.clone(),
-                }));
-            }
-            Body::Ruled { ruling } => {
-                self.pending = None;
-                self.take_ruling(ruling);
-            }
-            Body::Opened { .. }
-            | Body::WordGiven { .. }
-            | Body::Undone { .. }
-            | Body::Appointed { .. }
-            | Body::Relieved { .. }
-            | Body::Closed
-            | Body::Reopened => {}
-        }
-    }
-
-    fn take_ruling(&mut self, ruling: &Ruling) {
-        match ruling {
-            Ruling::Melee(melee) => self.take_melee(melee),
-            Ruling::Shooting(shooting) => self.take_shooting(shooting),
-            Ruling::Rally(rally) => self.take_rally(rally),
-            Ruling::Quick(_) | Ruling::Throw(_) => {}
-        }
-    }
-
-    /// Takes what one round of a melee did: losses, the fallen, and which contacts still stand.
-    pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
-        for test in melee.leaders.iter().filter(|test| test.falls) {
-            self.alter(&test.unit, |unit| unit.leader = None);
-        }
-        for result in &melee.units {
-            self.part(&result.unit);
-            self.take_result(result);
-        }
-        let contacts: Vec<Held> = melee
-            .contacts
-            .iter()
-            .filter(|contact| contact.stands)
-            .map(|contact| Held { ask: contact.contact.clone(), rounds: melee.round })
-            .collect();
-        if !contacts.is_empty() {
-            let engagement = Engagement { rounds: melee.round, contacts };
-            Arc::make_mut(&mut self.engagements).push(engagement);
-        }
-    }
-
-    fn take_shooting(&mut self, shooting: &ShootingRuling) {
-        self.take_result(&shooting.target);
-        if shooting.target.outcome != Outcome::Stands {
-            self.part(&shooting.target.unit);
-        }
-    }
-
-    fn take_rally(&mut self, rally: &RallyRuling) {
-        self.alter(&rally.unit, |unit| {
-            unit.standing = rally.outcome.standing();
-            unit.rallied = true;
-        });
-    }
-
-    fn take_result(&mut self, result: &UnitResult) {
-        let mut freed = None;
-        self.alter(&result.unit, |unit| {
-            unit.now = result.after;
-            unit.standing = result.standing;
-            if unit.standing == Standing::Destroyed {
-                freed = unit.leader.take();
-            }
-        });
-        if let Some(leader) = freed {
-            self.set_free(&leader, &result.side);
-        }
     }
 }

@@ -6,7 +6,7 @@
 //! compares bytes.
 
 use super::names::{find, fold_case, same_name};
-use super::{Battle, Field, Mistake};
+use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
     Change, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Request, Setting, ShootAsk,
 };
@@ -93,8 +93,10 @@ pub fn opening(ask: &Open) -> Result<Open, Mistake> {
 pub fn quick(rules: &Rules, ask: &QuickAsk) -> Result<QuickAsk, Mistake> {
     let described = |described: &Described| {
         Ok::<_, Mistake>(Described {
-            class: class(rules, &described.class)?,
-            grade: optional(described.grade.as_deref(), |name| grade(rules, name))?,
+            class: known::class(rules, &described.class, same_name)?,
+            grade: optional(described.grade.as_deref(), |name| {
+                known::grade(rules, name, same_name)
+            })?,
             ..described.clone()
         })
     };
@@ -114,9 +116,9 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Muster, Mist
     }
     Ok(Muster {
         side: side(field, &ask.side)?,
-        class: class(rules, &ask.class)?,
-        grade: optional(ask.grade.as_deref(), |name| grade(rules, name))?,
-        weapon: optional(ask.weapon.as_deref(), |name| weapon(rules, name))?,
+        class: known::class(rules, &ask.class, same_name)?,
+        grade: optional(ask.grade.as_deref(), |name| known::grade(rules, name, same_name))?,
+        weapon: optional(ask.weapon.as_deref(), |name| known::weapon(rules, name, same_name))?,
         unit,
         leader,
         ..ask.clone()
@@ -185,9 +187,9 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
     Ok(Change {
         rename,
         side: optional(ask.side.as_deref(), |name| side(field, name))?,
-        class: optional(ask.class.as_deref(), |name| class(rules, name))?,
-        grade: optional(ask.grade.as_deref(), |name| grade(rules, name))?,
-        weapon: setting(ask.weapon.as_ref(), |name| weapon(rules, name))?,
+        class: optional(ask.class.as_deref(), |name| known::class(rules, name, same_name))?,
+        grade: optional(ask.grade.as_deref(), |name| known::grade(rules, name, same_name))?,
+        weapon: setting(ask.weapon.as_ref(), |name| known::weapon(rules, name, same_name))?,
         leader: setting(ask.leader.as_ref(), leader)?,
         unit,
         ..ask.clone()
@@ -234,30 +236,6 @@ fn of_side(field: &Field, name: Option<&str>) -> Result<Option<String>, Mistake>
         found
             .cloned()
             .map_err(|_| Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
-    })
-}
-
-fn class(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("class", name, rules.classes.iter().map(|class| &class.name))
-}
-
-fn grade(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("grade", name, rules.grades.iter().map(|grade| &grade.name))
-}
-
-fn weapon(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("missile weapon", name, rules.weapons.iter().map(|weapon| &weapon.name))
-}
-
-fn named<'a>(
-    kind: &'static str,
-    name: &str,
-    known: impl Iterator<Item = &'a String> + Clone,
-) -> Result<String, Mistake> {
-    known.clone().find(|known| same_name(known, name)).cloned().ok_or_else(|| Mistake::NotInRules {
-        kind,
-        name: name.to_owned(),
-        known: known.cloned().collect(),
     })
 }
 

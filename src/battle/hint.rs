@@ -19,6 +19,8 @@ pub struct Hint {
     pub request: &'static str,
     /// What is given with it, in order.
     pub given: Vec<Given>,
+    /// A request of the chat alone that does better there, with nothing given.
+    pub in_chat: Option<&'static str>,
 }
 
 /// A slot that a hint fills.
@@ -44,7 +46,7 @@ pub struct Told {
 impl Hint {
     /// A hint to ask this request, with nothing given yet.
     pub const fn new(request: &'static str) -> Self {
-        Self { request, given: Vec::new() }
+        Self { request, given: Vec::new(), in_chat: None }
     }
 
     /// The same with a slot that is told by its place.
@@ -63,6 +65,12 @@ impl Hint {
     #[must_use]
     pub fn flag(self, slot: &'static str) -> Self {
         self.and(Given { slot, value: None, word: false })
+    }
+
+    /// The same, but a chat has a request of its own for it.
+    #[must_use]
+    pub fn in_chat(self, request: &'static str) -> Self {
+        Self { in_chat: Some(request), ..self }
     }
 
     fn and(mut self, given: Given) -> Self {

@@ -2,6 +2,7 @@
 
 use super::{Hint, Told};
 use crate::protocol::{Scale, Standing};
+use std::fmt;
 
 /// A mistake of whoever asked.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -35,7 +36,7 @@ pub enum Mistake {
     NoSuchRules { name: String, known: Vec<String> },
     #[error("No unit is called “{name}” in this battle. {}{then}", did_you_mean(meant.as_deref()), then = self.then())]
     NoSuchUnit { name: String, meant: Option<String> },
-    #[error("“{name}” is not a {kind} of these rules. Use one of: {}.", known.join(", "))]
+    #[error("“{name}” is not a {kind} in these rules. Use one of: {}.", known.join(", "))]
     NotInRules { kind: &'static str, name: String, known: Vec<String> },
     #[error("“{name}” is not a side of this battle, whose sides are {}. To name a further side{then}", known.join(" and "), then = self.then())]
     NoSuchSide { name: String, known: Vec<String> },
@@ -73,46 +74,42 @@ pub enum Mistake {
     SameScale(Scale),
     #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
     NoSuchLeader { name: String, known: Vec<String> },
-    #[error(
-        "{leader} is of the side {of}, and {unit} is of the side {side}. Choose a unit of the leader's side."
-    )]
-    OtherSidesLeader { leader: String, of: String, unit: String, side: String },
+    #[error("{0}. Choose a unit of the leader's own side.")]
+    OtherSidesLeader(TwoSides),
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
-    #[error("A melee has 1 to 40 contacts. Fight it in parts.")]
+    #[error("A melee has 1 to 40 contacts. Fight several melees.")]
     ContactCount,
-    #[error("{0} and {1} are of the same side. Name a unit of each of two sides.")]
+    #[error("{0} and {1} are on the same side. Name one unit from each of two sides.")]
     SameSide(String, String),
     #[error(
-        "The striking units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Name the striking side's unit first in each contact."
+        "The striking units of one melee are all on one side, but {0}. Name the striking side's unit first in each contact."
     )]
-    MixedStrikers { first: String, side: String, other: String, others: String },
-    #[error(
-        "The struck units of one melee are all of one side, but {first} is of {side} and {other} is of {others}. Fight two melees."
-    )]
-    MixedStruck { first: String, side: String, other: String, others: String },
+    MixedStrikers(TwoSides),
+    #[error("The struck units of one melee are all on one side, but {0}. Fight two melees.")]
+    MixedStruck(TwoSides),
     #[error("{0} and {1} meet twice in this request. Name each contact once.")]
     ContactTwice(String, String),
     #[error("{unit} cannot fight: it {}. {}{then}", cannot(*standing), remedy(*standing), then = self.then())]
     CannotFight { unit: String, standing: Standing },
     #[error(
-        "{unit} is on foot ({class}), and only a mounted unit charges. Ask again without the charge."
+        "{unit} is on foot ({class}), and only a mounted unit can charge. Ask again without the charge."
     )]
     FootCharge { unit: String, class: String },
     #[error(
         "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
     )]
     LateCharge(String, String),
-    #[error("No melee can be fought on. Begin a new one{then}", then = self.then())]
+    #[error("There is no melee to fight on. Begin a new one{then}", then = self.then())]
     NothingToFightOn,
     #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
     NothingToWeigh,
-    #[error("{0} is not in a melee that can be fought on. Begin a new one{then}", then = self.then())]
+    #[error("{0} is not in a melee. Begin one{then}", then = self.then())]
     NotInMelee(String),
-    #[error("No roll waits for a cast. Announce one{then}", then = self.then())]
+    #[error("No roll is waiting for a cast. Announce one{then}", then = self.then())]
     NothingToCast,
     #[error(
-        "A roll of {asking} against {casting} waits for the cast of {casting}, and nothing else can be done before. Cast it first{then}", then = self.then()
+        "A roll of {asking} against {casting} is waiting for {casting} to cast it, and nothing else can be done before that. Cast it first{then}", then = self.then()
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one{then}", then = self.then())]
@@ -134,10 +131,10 @@ pub enum Mistake {
     )]
     BadDescription(String),
     #[error(
-        "“{0}” is not dice. Say how many, then d, then the sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
+        "“{0}” cannot be thrown. Write how many dice, then d, then their sides: 3d6. At most 100 dice of 2 to 1,000,000 sides."
     )]
     BadDice(String),
-    #[error("A throw has 1 to 10 kinds of dice. Throw them in parts.")]
+    #[error("A throw takes 1 to 10 kinds of dice. Make several throws.")]
     DiceCount,
     #[error("Say what the dice are for in 1 to 80 characters, on one line.")]
     BadPurpose,
@@ -150,7 +147,7 @@ pub enum Mistake {
     #[error("A word has 1 to 80 characters, on one line. Change it to fit.")]
     BadWord,
     #[error(
-        "This battle has 40 words, the most that go into its rolls. Give a word anew under a name that has one{then}", then = self.then()
+        "This battle has 40 words, the most that go into its rolls. Give a word under a name that already has one{then}", then = self.then()
     )]
     TooManyWords,
     #[error("They hold this office already. See who holds which{then}", then = self.then())]
@@ -171,6 +168,24 @@ pub enum Mistake {
         "This battle was imported without its dice, so it can be reported on and checked but not changed. Go on where it was opened."
     )]
     NoChain,
+}
+
+/// Two of different sides, where both should be of one; each by its name and its side's.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct TwoSides(pub [String; 2], pub [String; 2]);
+
+impl TwoSides {
+    /// One and another, each with its side.
+    pub fn new(one: [&str; 2], other: [&str; 2]) -> Self {
+        Self(one.map(str::to_owned), other.map(str::to_owned))
+    }
+}
+
+impl fmt::Display for TwoSides {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self([one, side], [other, others]) = self;
+        write!(f, "{one} fights for {side} and {other} for {others}")
+    }
 }
 
 impl Mistake {
@@ -210,7 +225,9 @@ impl Mistake {
             Self::NothingToCast => two(Hint::new("melee")).flag("cast"),
             Self::WaitingForCast { .. } | Self::BadCast => Hint::new("cast").word("text", "TEXT"),
             Self::NoWeapon(_) => change().option("weapon", "bows"),
-            Self::HoldsOffice | Self::HoldsNoOffice => Hint::new("officers"),
+            Self::HoldsOffice | Self::HoldsNoOffice => {
+                Hint::new("log").flag("all").in_chat("officers")
+            }
             Self::RalliedAlready(_) => Hint::new("turn"),
             _ => return None,
         })

@@ -4,10 +4,12 @@
 //! What can be asked and what is recorded have their shapes in [`crate::protocol`].
 
 mod described;
+mod effects;
 mod field;
 mod fold;
 pub mod gate;
 mod hint;
+mod known;
 mod mistake;
 pub mod muster;
 mod names;
@@ -16,5 +18,5 @@ pub use described::clash;
 pub use field::{Engagement, Field, FreeLeader, Held, Pending};
 pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, GivenWord, UNDO_REACH};
 pub use hint::{Given, Hint, Told};
-pub use mistake::Mistake;
+pub use mistake::{Mistake, TwoSides};
 pub use names::{find, fold_case, is_name, is_text, same_name};

@@ -1,6 +1,7 @@
 //! Mustering and changing units: what the gate let in, held against the rules and the field.
 
-use super::{Field, Mistake, is_name};
+use super::known::{self, exactly};
+use super::{Field, FreeLeader, Mistake, TwoSides, is_name};
 use crate::protocol::{Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
 
@@ -24,13 +25,17 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
     }
     Ok(Unit {
         side: side(field, &ask.side)?,
-        class: class(rules, &ask.class)?,
+        class: known::class(rules, &ask.class, exactly)?,
         grade: match &ask.grade {
-            Some(name) => grade(rules, name)?,
+            Some(name) => known::grade(rules, name, exactly)?,
             None => rules.default_grade().name.clone(),
         },
         long_spears: ask.spears,
-        weapon: ask.weapon.as_deref().map(|name| weapon(rules, name)).transpose()?,
+        weapon: ask
+            .weapon
+            .as_deref()
+            .map(|name| known::weapon(rules, name, exactly))
+            .transpose()?,
         frontage: ask.frontage.map(frontage).transpose()?,
         leader,
         muster: strength,
@@ -55,16 +60,17 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
         }
     }
     if let Some(name) = &ask.class {
-        unit.class = class(rules, name)?;
+        unit.class = known::class(rules, name, exactly)?;
     }
     if let Some(name) = &ask.grade {
-        unit.grade = grade(rules, name)?;
+        unit.grade = known::grade(rules, name, exactly)?;
     }
     if let Some(spears) = ask.spears {
         unit.long_spears = spears;
     }
     if let Some(setting) = &ask.weapon {
-        unit.weapon = setting.as_option().map(|name| weapon(rules, name)).transpose()?;
+        unit.weapon =
+            setting.as_option().map(|name| known::weapon(rules, name, exactly)).transpose()?;
     }
     if let Some(setting) = &ask.frontage {
         unit.frontage = setting.as_option().copied().map(frontage).transpose()?;
@@ -107,14 +113,14 @@ fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
 fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
     match field.free_leaders.iter().find(|free| free.name == name) {
         Some(free) if free.side == unit.side => Ok(free.name.clone()),
-        Some(free) => Err(Mistake::OtherSidesLeader {
-            leader: free.name.clone(),
-            of: free.side.clone(),
-            unit: unit.name.clone(),
-            side: unit.side.clone(),
-        }),
+        Some(free) => Err(other_sides(free, unit)),
         None => free_name(field, name),
     }
+}
+
+/// That a free leader and a unit are of different sides.
+pub fn other_sides(free: &FreeLeader, unit: &Unit) -> Mistake {
+    Mistake::OtherSidesLeader(TwoSides::new([&free.name, &free.side], [&unit.name, &unit.side]))
 }
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.
@@ -124,30 +130,6 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
         return Ok(name.to_owned());
     }
     Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
-}
-
-fn class(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("class", name, rules.classes.iter().map(|class| &class.name))
-}
-
-fn grade(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("grade", name, rules.grades.iter().map(|grade| &grade.name))
-}
-
-fn weapon(rules: &Rules, name: &str) -> Result<String, Mistake> {
-    named("missile weapon", name, rules.weapons.iter().map(|weapon| &weapon.name))
-}
-
-fn named<'a>(
-    kind: &'static str,
-    name: &str,
-    known: impl Iterator<Item = &'a String> + Clone,
-) -> Result<String, Mistake> {
-    known.clone().find(|known| *known == name).cloned().ok_or_else(|| Mistake::NotInRules {
-        kind,
-        name: name.to_owned(),
-        known: known.cloned().collect(),
-    })
 }
 
 fn strength(scale: Scale, men: u32) -> Result<Strength, Mistake> {

@@ -5,12 +5,22 @@
 //! and the commit, so that a button is weighed against the very battle the request meets.
 
 use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
-use super::platform::PLATFORM;
+use super::platform::{Happened, PLATFORM, Timed};
 use super::{board, posting};
 use crate::battle::Battle;
 use crate::protocol::{Recorded, Request, Who};
 use crate::referee::{Answer, Ask};
 use std::time::Instant;
+
+/// Where something is asked, and by whom.
+pub(super) struct Here<'a> {
+    /// What every handler shares.
+    pub shared: &'a Shared,
+    /// Who used the platform, and in which channel.
+    pub caller: &'a Caller,
+    /// Who they are in the record.
+    pub me: Who,
+}
 
 /// What is asked, once the battle it is asked of is known.
 pub(super) trait Wanted {
@@ -19,14 +29,8 @@ pub(super) trait Wanted {
         false
     }
 
-    /// The request in the battle that is open here, by whoever asks.
-    async fn request(
-        self,
-        shared: &Shared,
-        caller: &Caller,
-        battle: Option<&Battle>,
-        me: Who,
-    ) -> Result<Request, Denied>;
+    /// The request in the battle that is open here.
+    async fn request(self, here: Here<'_>, battle: Option<&Battle>) -> Result<Request, Denied>;
 }
 
 /// Acknowledges, commits, and posts; a refusal is said to one person.
@@ -67,7 +71,8 @@ async fn commit(
         // Delivered once more, perhaps to another process: the post is on its way.
         return Ok(Answer { event, again: true, taken_back: false, opened: None });
     }
-    let request = wanted.request(shared, caller, session.battle(), me).await?;
+    let here = Here { shared, caller, me };
+    let request = wanted.request(here, session.battle()).await?;
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
     let ask = Ask { place, asked, asker: caller.asker(me), request };
     let answer = session.ask(&ask, Some(&via)).await?;
@@ -86,9 +91,9 @@ async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant
         return;
     }
     let events: Vec<Recorded> = answer.opened.into_iter().chain([answer.event]).collect();
-    shared.counts.granted();
+    shared.counts.count(Happened::Granted);
     if posting::deliver(shared, &caller.place(), &events, Some(&caller.via)).await {
-        shared.counts.answered(begun.elapsed());
+        shared.counts.time(Timed::Answered, begun.elapsed());
     }
     for event in &events {
         shared.in_flight.put_down(event);
@@ -97,13 +102,7 @@ async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant
 }
 
 impl Wanted for Request {
-    async fn request(
-        self,
-        _: &Shared,
-        _: &Caller,
-        _: Option<&Battle>,
-        _: Who,
-    ) -> Result<Request, Denied> {
+    async fn request(self, _: Here<'_>, _: Option<&Battle>) -> Result<Request, Denied> {
         Ok(self)
     }
 }

@@ -5,12 +5,12 @@
 //! it asks goes under the interaction's own id, as with a command, because that id stands in the
 //! roll's statement and nobody here has chosen it.
 
-use super::asking::{self, Wanted};
+use super::asking::{self, Here, Wanted};
 use super::interaction::{Caller, Denied, Shared, answer_privately, privately, show_form};
 use super::looking;
 use super::message::{Button, Does, TYPED, messages, of_sentence};
 use crate::battle::{Battle, Told};
-use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling, Who};
+use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling};
 use crate::words::Shown;
 
 /// A button is good until so many events have come after its post.
@@ -67,18 +67,12 @@ impl Wanted for Press {
         true
     }
 
-    async fn request(
-        self,
-        shared: &Shared,
-        _: &Caller,
-        battle: Option<&Battle>,
-        _: Who,
-    ) -> Result<Request, Denied> {
+    async fn request(self, here: Here<'_>, battle: Option<&Battle>) -> Result<Request, Denied> {
         let said = |sentence: &str| Denied::Said(Told::plain(sentence));
         let battle = battle.filter(|battle| battle.id == self.button.battle);
         let battle = battle.ok_or_else(|| said(messages::OTHER_BATTLE))?;
         let before = self.button.seq.saturating_sub(1);
-        let events = shared.referee.events_after(&battle.id, before, SINCE + 1).await?;
+        let events = here.shared.referee.events_after(&battle.id, before, SINCE + 1).await?;
         let Some((event, later)) = events.split_first() else {
             return Err(said(messages::OTHER_BATTLE));
         };

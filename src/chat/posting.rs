@@ -6,7 +6,7 @@
 
 use super::interaction::{Shared, mention_of};
 use super::message::{Message, holds, latest, messages, of_events, of_sentence, reference};
-use super::platform::{Failed, PLATFORM, ReplyRoute, id_at, milliseconds};
+use super::platform::{Failed, Happened, PLATFORM, ReplyRoute, id_at, milliseconds};
 use crate::protocol::{Body, Place, Recorded, Request};
 use crate::referee::Owed;
 use std::time::Duration;
@@ -39,11 +39,11 @@ pub(super) async fn deliver(
         None => to_channel(shared, place, events, via).await,
     };
     match went {
-        Went::Posted => shared.counts.posted(),
+        Went::Posted => shared.counts.count(Happened::Posted),
         Went::Later => return false,
         Went::Never(failed) => {
             tracing::warn!(%failed, %place, "a post is given up");
-            shared.counts.gave_up();
+            shared.counts.count(Happened::GaveUp);
             tell_whoever_waits(shared, via, &failed).await;
             tell_referee(shared, events, &failed).await;
         }

@@ -3,7 +3,9 @@
 use super::config::Config;
 use super::interaction::{Caller, InFlight, Shared, answer_privately};
 use super::message::{Answer, messages, of_sentence};
-use super::platform::{Arrived, Counts, Did, Failed, Gateway, Parcel, Rest, Token, Watch};
+use super::platform::{
+    Arrived, Counts, Did, Failed, Gateway, Happened, Parcel, Rest, Token, Watch,
+};
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
 use crate::files::FileError;
@@ -140,7 +142,7 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
     });
     if let Err(error) = work.await {
         tracing::error!(%error, "an interaction was not dealt with to its end");
-        shared.counts.fault();
+        shared.counts.count(Happened::Fault);
         answer_privately(&shared, &caller, messages::FAULT).await;
     }
 }
@@ -148,7 +150,8 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
 /// Hands on what somebody did to whatever deals with it.
 async fn hand_on(shared: &Shared, caller: &Caller, did: Did) {
     match did {
-        Did::Asked(invoked) => commands::asked(shared, caller, &invoked).await,
+        // On the heap: all that a command may come to would be large on the stack.
+        Did::Asked(invoked) => Box::pin(commands::asked(shared, caller, &invoked)).await,
         Did::Typed(invoked) => completion::typed(shared, caller, &invoked).await,
         Did::Pressed(id) => buttons::pressed(shared, caller, &id).await,
         Did::Sent(id, fields) => buttons::sent(shared, caller, &id, &fields).await,

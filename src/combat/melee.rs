@@ -7,7 +7,7 @@ use super::contact::{Attack, Contact};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
 use super::{fighting, leaders, morale, strike};
-use crate::battle::{Field, Mistake};
+use crate::battle::{Field, Mistake, TwoSides};
 use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
@@ -271,25 +271,18 @@ impl<'a> Melee<'a> {
 /// The asking side and the other, which every contact must agree on.
 fn sides<'a>(pairs: &[(&'a Unit, &'a Unit)]) -> Result<[&'a str; 2], Mistake> {
     let (first, first_struck) = pairs[0];
+    let parted = |one: &Unit, other: &Unit| {
+        TwoSides::new([&one.name, &one.side], [&other.name, &other.side])
+    };
     for (striker, struck) in pairs {
         if striker.side != first.side {
-            return Err(Mistake::MixedStrikers {
-                first: first.name.clone(),
-                side: first.side.clone(),
-                other: striker.name.clone(),
-                others: striker.side.clone(),
-            });
+            return Err(Mistake::MixedStrikers(parted(first, striker)));
         }
         if struck.side == striker.side {
             return Err(Mistake::SameSide(striker.name.clone(), struck.name.clone()));
         }
         if struck.side != first_struck.side {
-            return Err(Mistake::MixedStruck {
-                first: first_struck.name.clone(),
-                side: first_struck.side.clone(),
-                other: struck.name.clone(),
-                others: struck.side.clone(),
-            });
+            return Err(Mistake::MixedStruck(parted(first_struck, struck)));
         }
     }
     Ok([&first.side, &first_struck.side])

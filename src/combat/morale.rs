@@ -5,7 +5,7 @@
 
 use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
-use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Outcome, Term, Unit};
+use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit};
 use crate::rules::{Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
@@ -112,24 +112,32 @@ pub(super) fn test(
     situation: &Situation<'_>,
     dice: &mut impl Dice,
 ) -> MoraleTest {
-    let faces = dice.throw(ThrowPurpose::Morale(&unit.name), rules.test.dice, rules.test.sides);
-    let terms: Vec<Term> = terms(rules, situation).collect();
-    let score = score(&faces, &terms);
+    let terms = terms(rules, situation).collect();
+    let nerve = throw(rules, ThrowPurpose::Morale(&unit.name), terms, dice);
     let was_shaken = unit.shaken();
     MoraleTest {
         unit: unit.name.clone(),
-        faces,
-        terms,
-        score,
         stands_on: rules.morale.stands_on,
         falls_back_on: rules.morale.falls_back_on,
         was_shaken,
-        outcome: outcome(rules, score, was_shaken),
+        outcome: outcome(rules, nerve.score, was_shaken),
+        nerve,
     }
 }
 
+/// Throws for a unit's nerve, to which these terms are added.
+pub(super) fn throw(
+    rules: &Rules,
+    purpose: ThrowPurpose<'_>,
+    terms: Vec<Term>,
+    dice: &mut impl Dice,
+) -> Nerve {
+    let faces = dice.throw(purpose, rules.test.dice, rules.test.sides);
+    Nerve { score: score(&faces, &terms), faces, terms }
+}
+
 /// The sum of faces and terms.
-pub(super) fn score(faces: &[u32], terms: &[Term]) -> i32 {
+fn score(faces: &[u32], terms: &[Term]) -> i32 {
     let thrown: u32 = faces.iter().sum();
     let score = i32::try_from(thrown).expect("a test has few dice")
         + terms.iter().map(|term| term.by).sum::<i32>();

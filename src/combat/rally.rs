@@ -29,20 +29,17 @@ pub fn rally(
     if unit.rallied {
         return Err(Mistake::RalliedAlready(unit.name.clone()));
     }
-    let faces = dice.throw(ThrowPurpose::Rally(&unit.name), rules.test.dice, rules.test.sides);
     let grade = Term { cause: MoraleCause::Grade, by: morale::grade(rules, unit) };
     let leader = Term { cause: MoraleCause::Leader, by: rules.morale.leader };
-    let terms: Vec<Term> =
-        [Some(grade), unit.leader.is_some().then_some(leader)].into_iter().flatten().collect();
-    let score = morale::score(&faces, &terms);
+    let terms = [Some(grade), unit.leader.is_some().then_some(leader)];
+    let terms = terms.into_iter().flatten().collect();
+    let nerve = morale::throw(rules, ThrowPurpose::Rally(&unit.name), terms, dice);
     Ok(RallyRuling {
         turn: field.turn,
         unit: unit.name.clone(),
         before: unit.standing,
-        faces,
-        terms,
-        score,
         needed,
-        outcome: if score >= needed { success } else { failure },
+        outcome: if nerve.score >= needed { success } else { failure },
+        nerve,
     })
 }

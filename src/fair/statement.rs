@@ -106,13 +106,12 @@ impl Statement {
         let anchor = lines.digest("anchor ")?;
         let roll = lines.number("roll ")?;
         let asked = lines.after("asked ")?.to_owned();
-        lines
-            .holds(is_request_id(&asked), "a request's id: where it comes from, a colon, an id")?;
+        lines.holds(is_request_id(&asked), REQUEST_ID)?;
         let mut words = Vec::new();
         while let Some(word) = lines.optional("word ") {
             let (name, text) = word.split_once(": ").unwrap_or_default();
             let fits = is_length(name, 1..=40) && is_length(text, 1..=80);
-            lines.holds(fits, "a name of 1 to 40 characters, a colon and a space, and 1 to 80")?;
+            lines.holds(fits, WORD)?;
             words.push(Word { name: name.to_owned(), text: text.to_owned() });
         }
         let next = match lines.optional("next ") {
@@ -152,6 +151,10 @@ impl Statement {
     }
 }
 
+/// What the line of the request's id holds.
+const REQUEST_ID: &str = "a request's id: where it comes from, a colon, an id";
+/// What the line of a word holds.
+const WORD: &str = "a name of 1 to 40 characters, a colon and a space, and 1 to 80";
 /// What the line of the rules holds.
 const RULES: &str = "the rules' name and their SHA-256 value";
 
@@ -299,42 +302,27 @@ mod tests {
         assert!(
             Statement::parse(&back.text().replace("request", "cast red reeds\nrequest")).is_err()
         );
-        for (text, expected) in [
-            (String::new(), "line 1 of the statement should begin with “drumhead roll 1”"),
-            (
-                bare.text().replace("roll 7", "roll 07"),
-                "line 4 of the statement should hold a number without a sign or a leading zero",
-            ),
-            (
-                bare.text() + "more\n",
-                "line 9 of the statement should hold nothing more: the statement is over",
-            ),
-            (
-                bare.text().replace("request melee A B", "request "),
-                "line 8 of the statement should hold a request",
-            ),
-            (
-                bare.text().replace("table:1", "table:two words"),
-                "line 5 of the statement should hold a request's id: where it comes from, a colon, an id",
-            ),
-            (
-                bare.text().replace("9f86d081884c7d65", "harrow"),
-                "line 2 of the statement should hold the battle's id: 16 digits of 0-9 and a-f",
-            ),
-            (
-                bare.text().replace("melee A", "melee \u{202e}A"),
-                "line 8 of the statement should hold nothing that cannot be seen",
-            ),
-            (
-                s.text().replace("red reeds, cold hands", "reeds"),
-                "line 10 of the statement should hold the caster's text of 8 to 80 characters",
-            ),
-            (
-                s.text().replace("word Ida: the river: cold", "word Ida"),
-                "line 6 of the statement should hold a name of 1 to 40 characters, a colon and a space, and 1 to 80",
-            ),
+        for (from, to, line, expected) in [
+            ("roll 7", "roll 07", 4, "a number without a sign or a leading zero"),
+            ("melee A B\n", "melee A B\nmore\n", 12, "nothing more: the statement is over"),
+            ("request melee A B", "request ", 11, "a request"),
+            ("table:1", "table:two words", 5, REQUEST_ID),
+            ("9f86d081884c7d65", "harrow", 2, "the battle's id: 16 digits of 0-9 and a-f"),
+            ("melee A", "melee \u{202e}A", 11, "nothing that cannot be seen"),
+            ("reeds, cold hands", "", 10, "the caster's text of 8 to 80 characters"),
+            ("Ida: the river: cold", "Ida", 6, WORD),
         ] {
-            assert_eq!(Statement::parse(&text).unwrap_err().to_string(), expected);
+            assert!(s.text().contains(from), "{from}");
+            let refused = Statement::parse(&s.text().replace(from, to)).unwrap_err();
+            assert_eq!(refused, StatementError::Value { line, expected }, "{from} as {to}");
         }
+        assert_eq!(
+            Statement::parse("").unwrap_err().to_string(),
+            "line 1 of the statement should begin with “drumhead roll 1”"
+        );
+        assert_eq!(
+            Statement::parse(&s.text().replace("roll 7", "roll 07")).unwrap_err().to_string(),
+            "line 4 of the statement should hold a number without a sign or a leading zero"
+        );
     }
 }

@@ -39,7 +39,7 @@ pub use result::{
     UnitOdds,
 };
 pub use round::{Joint, UnitCase, joint, round};
-pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish, sample_round};
+pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish};
 pub use scales::{
     Rounding, SCALE_FIGURES, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales, ShareLost, scales,
 };

@@ -49,25 +49,6 @@ pub(super) fn samples(melee: &Melee<'_>) -> u32 {
     (DICE / dice.max(1)).clamp(*SAMPLES.start(), *SAMPLES.end())
 }
 
-/// The odds of one round, counted over `samples` rounds drawn from `seed`.
-///
-/// # Errors
-/// The mistakes of asking that melee.
-///
-/// # Panics
-/// If `samples` is 0.
-pub fn sample_round(
-    rules: &Rules,
-    field: &Field,
-    asks: &[ContactAsk],
-    round: u32,
-    samples: u32,
-    seed: u64,
-) -> Result<RoundOdds, OddsError> {
-    let melee = Melee::join(rules, field, asks, round)?;
-    Ok(count_rounds(&melee, samples, seed))
-}
-
 /// The odds of a fight to the finish, counted over `samples` fights drawn from `seed`.
 ///
 /// # Errors

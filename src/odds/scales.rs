@@ -48,7 +48,7 @@ pub struct ScaleRow {
     pub figures: u32,
     /// Dice of the first round, all fights together.
     pub dice: u32,
-    /// Minutes that the attacks take, by [`SECONDS_A_THROW`] and [`SECONDS_A_DIE`].
+    /// Minutes that the throws take, by [`SECONDS_A_THROW`] and [`SECONDS_A_DIE`].
     pub minutes: f64,
     /// The chance that the favourite wins more of the fights than the other side.
     pub favourite_wins: f64,

@@ -26,7 +26,7 @@ pub use course::{Course, SideCourse, TurnMark};
 pub use font::{Font, Fonts};
 pub use look::{Background, Look};
 pub use losses::{LossesPicture, UnitLosses};
-pub use scales::{LostShare, ScaleBars, ScalesPicture};
+pub use scales::ScalesPicture;
 
 use crate::words::Shown;
 use font::Pen;
@@ -52,7 +52,7 @@ pub fn of(shown: &Shown) -> Vec<Picture> {
             finish.into_iter().chain([round]).map(Picture::Losses).collect()
         }
         Shown::Even(even, _) => vec![Picture::Losses(LossesPicture::finish(&even.odds))],
-        Shown::Scales(scales) => vec![Picture::Scales(ScalesPicture::of(scales))],
+        Shown::Scales(scales) => vec![Picture::Scales(ScalesPicture((**scales).clone()))],
         _ => Vec::new(),
     }
 }
@@ -63,7 +63,7 @@ impl Picture {
         match self {
             Self::Losses(losses) => &losses.title,
             Self::Course(course) => &course.title,
-            Self::Scales(scales) => &scales.title,
+            Self::Scales(scales) => scales.title(),
         }
     }
 

@@ -2,16 +2,16 @@
 
 use super::*;
 use crate::battle::Field;
-use crate::odds::{FinishOdds, RoundOdds, finish, round};
-use crate::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
+use crate::odds::{FinishOdds, RoundOdds, Rounding, ScaleRow, Scales, ShareLost, finish, round};
+use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use proptest::prelude::*;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
+fn unit(name: &str, side: &str, class: &str, men: u32) -> Unit {
     let now = Strength { men, figures: Scale::new(20).unwrap().figures(men) };
-    Arc::new(Unit {
+    Unit {
         name: name.to_owned(),
         side: side.to_owned(),
         class: class.to_owned(),
@@ -24,23 +24,14 @@ fn unit(name: &str, side: &str, class: &str, men: u32) -> Arc<Unit> {
         now,
         standing: Standing::Steady,
         rallied: false,
-    })
+    }
 }
 
 fn field() -> Field {
-    Field {
-        protocol: crate::protocol::Protocol::LATEST,
-        scale: Scale::new(20).unwrap(),
-        turn: 1,
-        sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
-        units: Arc::new(vec![
-            unit("Ford Wardens", "Vale", "heavy foot", 160),
-            unit("Grey Levies", "Grey Banner", "levy", 240),
-        ]),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
-    }
+    let mut field = Field::new(Protocol::LATEST, Scale::new(20).unwrap());
+    field.enter(unit("Ford Wardens", "Vale", "heavy foot", 160));
+    field.enter(unit("Grey Levies", "Grey Banner", "levy", 240));
+    field
 }
 
 fn odds() -> (RoundOdds, FinishOdds) {
@@ -71,7 +62,7 @@ fn scales() -> Picture {
     let wanted: Vec<Scale> =
         [10, 20, 50, 100].iter().map(|men| Scale::new(*men).unwrap()).collect();
     let found = crate::odds::scales(&rules, &field(), None, &wanted, 0.1).unwrap();
-    Picture::Scales(ScalesPicture::of(&found))
+    Picture::Scales(ScalesPicture(found))
 }
 
 /// One of each, and some that are hard to fit.
@@ -245,14 +236,14 @@ fn alternatives_give_the_numbers_of_the_odds() {
 fn the_alternative_of_scales_gives_the_numbers_worked_out() {
     let Picture::Scales(picture) = scales() else { panic!("it compares scales") };
     let alt = picture.alt();
-    for row in &picture.rows {
-        let (_, sentence) = alt.split_once(&format!("At {}, ", row.label)).unwrap();
+    for row in &picture.0.rows {
+        let (_, sentence) = alt.split_once(&format!("At {}, ", row.scale)).unwrap();
         let numbers: Vec<f64> = sentence
             .split_whitespace()
             .filter_map(|word| word.trim_end_matches(['.', ',']).parse().ok())
             .take(5)
             .collect();
-        let [ours, theirs] = row.losses;
+        let [ours, theirs] = &row.losses;
         let wanted =
             [row.favourite_wins, ours.expected, ours.deviation, theirs.expected, theirs.deviation];
         for (found, wanted) in numbers.iter().zip(wanted) {
@@ -315,9 +306,23 @@ proptest! {
         };
         let kind = crate::odds::Kind::Exact;
         let row = |chance: &f64| {
-            let lost = LostShare { expected: *chance, deviation: *chance };
-            let (label, favourite_wins) = ("1:1,000".to_owned(), *chance);
-            ScaleBars { label, favourite_wins, losses: [lost; 2], kind }
+            let losses = [&names[0], &names[names.len() - 1]].map(|side| ShareLost {
+                side: side.clone(),
+                expected: *chance,
+                deviation: *chance,
+            });
+            let rounding = Rounding { unit: names[0].clone(), men: 1, shown: 1, share: 0.0 };
+            ScaleRow {
+                scale: Scale::new(1000).unwrap(),
+                figures: 1,
+                dice: 1,
+                minutes: 1.0,
+                favourite_wins: *chance,
+                undecided: 0.0,
+                losses,
+                rounding,
+                kind,
+            }
         };
         for picture in [
             Picture::Course(Course { title: title.clone(), rolls, sides, turns: Vec::new() }),
@@ -326,12 +331,15 @@ proptest! {
                 kind,
                 units: names.iter().map(unit).collect(),
             }),
-            Picture::Scales(ScalesPicture {
-                title: title.clone(),
+            Picture::Scales(ScalesPicture(Scales {
+                pairs: Vec::new(),
+                unmatched: Vec::new(),
                 favourite: names[0].clone(),
-                sides: [names[0].clone(), names[names.len() - 1].clone()],
+                share: 0.1,
+                coarsest: Scale::new(1000).unwrap(),
                 rows: chances.iter().take(8).map(row).collect(),
-            }),
+                left_out: Vec::new(),
+            })),
         ] {
             let look = Look::new(width, Background::Dark);
             let svg = picture.svg(look);

@@ -15,6 +15,7 @@ mod event;
 mod identity;
 mod label;
 mod line;
+mod nerve;
 mod request;
 mod ruling;
 mod scale;
@@ -27,13 +28,14 @@ pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
 pub use line::{quote, request_line};
+pub use nerve::{MoraleCause, Nerve, Term};
 pub use request::{
     Change, ContactAsk, Cover, DiceAsk, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk,
     Request, Setting, ShootAsk, ShotRange,
 };
 pub use ruling::{
-    ContactRuling, LeaderTest, MeleeRuling, MoraleCause, MoraleTest, Outcome, PlainThrow,
-    QuickRuling, RallyOutcome, RallyRuling, Ruling, ShootingRuling, Strike, Term, UnitResult,
+    ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
+    RallyOutcome, RallyRuling, Ruling, ShootingRuling, Strike, UnitResult,
 };
 pub use scale::{Scale, Strength};
 pub use unit::{Standing, Unit};

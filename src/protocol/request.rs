@@ -339,6 +339,28 @@ impl Facing {
     }
 }
 
+impl Muster {
+    /// A plain unit: nothing is said of it that may be left out.
+    pub fn new(
+        unit: impl Into<String>,
+        side: impl Into<String>,
+        class: impl Into<String>,
+        men: u32,
+    ) -> Self {
+        Self {
+            unit: unit.into(),
+            side: side.into(),
+            class: class.into(),
+            men,
+            grade: None,
+            spears: false,
+            weapon: None,
+            frontage: None,
+            leader: None,
+        }
+    }
+}
+
 impl ContactAsk {
     /// A plain contact, front to front.
     pub fn new(striker: impl Into<String>, struck: impl Into<String>) -> Self {

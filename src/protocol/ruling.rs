@@ -1,6 +1,6 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{Cause, Circumstance, ContactAsk, DiceAsk, Scale, ShootAsk, Standing, Strength};
+use super::{Circumstance, ContactAsk, DiceAsk, Nerve, Scale, ShootAsk, Standing, Strength};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -167,12 +167,9 @@ pub struct LeaderTest {
 pub struct MoraleTest {
     /// The unit.
     pub unit: String,
-    /// The faces.
-    pub faces: Vec<u32>,
-    /// What is added, term by term.
-    pub terms: Vec<Term>,
-    /// The sum of it all.
-    pub score: i32,
+    /// What was thrown for its nerve.
+    #[serde(flatten)]
+    pub nerve: Nerve,
     /// The lowest score that stands.
     pub stands_on: i32,
     /// The lowest score that falls back.
@@ -181,38 +178,6 @@ pub struct MoraleTest {
     pub was_shaken: bool,
     /// What it does.
     pub outcome: Outcome,
-}
-
-/// One term of a score.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Term {
-    /// Why.
-    pub cause: MoraleCause,
-    /// How much.
-    pub by: i32,
-}
-
-/// Why a score of nerve goes up or down.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum MoraleCause {
-    /// Its grade.
-    Grade,
-    /// A leader is attached and standing.
-    Leader,
-    /// So many full quarters of its muster strength are lost.
-    Quarters(u32),
-    /// It lost more than it killed.
-    LostMore,
-    /// Its side is outnumbered by this much or more.
-    Outnumbered {
-        /// The other side's share.
-        theirs: u32,
-        /// Its own side's share.
-        ours: u32,
-    },
-    /// A circumstance that moves its nerve.
-    Circumstance(Cause),
 }
 
 /// One unit's shooting.
@@ -245,12 +210,9 @@ pub struct RallyRuling {
     pub unit: String,
     /// How it stood before.
     pub before: Standing,
-    /// The faces.
-    pub faces: Vec<u32>,
-    /// What is added, term by term.
-    pub terms: Vec<Term>,
-    /// The sum of it all.
-    pub score: i32,
+    /// What was thrown for its nerve.
+    #[serde(flatten)]
+    pub nerve: Nerve,
     /// The lowest score that would do.
     pub needed: i32,
     /// What came of it.

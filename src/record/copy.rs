@@ -35,7 +35,7 @@ pub enum CopyError {
     },
     /// The copy is a record that is open, or was when its program was killed.
     #[error(
-        "{copy} is no finished copy: beside it lies {left}. Make a copy of it with drumhead \
+        "{copy} is not a finished copy: beside it lies {left}. Make a copy of it with drumhead \
          backup, then restore that."
     )]
     InUse {
@@ -45,7 +45,7 @@ pub enum CopyError {
         left: String,
     },
     /// The copy holds nothing.
-    #[error("{0} is empty, so it is no copy of a record. Name another file.")]
+    #[error("{0} is empty, so it is not a copy of a record. Name another file.")]
     Empty(String),
     /// The copy is shorter than it says of itself.
     #[error(

@@ -28,8 +28,6 @@ const LONGEST_PAUSE: Duration = Duration::from_millis(50);
 /// Everything that a server's battles have in these tables, but for their events.
 const OF_BATTLES: &str = "
     INSERT INTO erasing (battle) SELECT id FROM battles WHERE platform = $1 AND server = $2;
-    DELETE FROM officers WHERE battle IN
-        (SELECT id FROM battles WHERE platform = $1 AND server = $2);
     DELETE FROM secrets WHERE battle IN
         (SELECT id FROM battles WHERE platform = $1 AND server = $2);
     DELETE FROM askings WHERE battle IN

@@ -20,22 +20,22 @@ pub enum RecordError {
     #[error("it was written by a newer drumhead. Use that release or a later one.")]
     Newer,
     /// The file is a database, but no record.
-    #[error("it is no record of drumhead. Name another file.")]
+    #[error("it is not a record of drumhead. Name another file.")]
     Foreign,
     /// The file cannot be written to.
     #[error("it may only be read. Make it and its folder writable, or name another file.")]
     ReadOnly(#[source] Cause),
     /// The file cannot be opened at all.
-    #[error("it is no file that can be opened. Check its name, and that its folder exists.")]
+    #[error("it cannot be opened as a file. Check its name, and that its folder exists.")]
     NoFile(#[source] Cause),
     /// The file is no database, or a damaged one.
     #[error("it is not a sound database. Bring back a copy that is, or name another file.")]
     Unsound(#[source] Cause),
     /// A name of a file is not written in UTF-8.
-    #[error("its name is no text in UTF-8. Rename it, or name another file.")]
+    #[error("its name is not written in UTF-8. Rename it, or name another file.")]
     NoText,
     /// A server's address stands where a file's name should.
-    #[error("a record is kept in a file, and not by a server. Name a file.")]
+    #[error("a record is kept in a file, not by a server. Name a file.")]
     NoServer,
     /// A log of pages stands where there is no record that it belongs to.
     #[error(

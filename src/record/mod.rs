@@ -28,7 +28,7 @@ pub use error::{AppendError, Cause, RecordError};
 pub use owed::Owed;
 pub use people::Trace;
 pub use read::{Answered, BattleSummary};
-pub use servers::{Officer, ServerDefaults};
+pub use servers::ServerDefaults;
 pub use write::{Append, Import, NewBattle};
 
 use address::Address;

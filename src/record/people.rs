@@ -4,6 +4,7 @@
 
 use super::erase::Left;
 use super::read::place;
+use super::store::Row;
 use super::{Record, RecordError};
 use crate::protocol::{Place, Who};
 
@@ -21,26 +22,22 @@ pub struct Trace {
 impl Record {
     /// Under which number the record knows the user with that id on the platform; a new one gets a
     /// new number.
-    pub async fn person(&self, platform: &str, user: u64) -> Result<Who, RecordError> {
-        if let Some(who) = self.known_person(platform, user).await? {
+    pub async fn person(&self, platform: &str, id: u64) -> Result<Who, RecordError> {
+        if let Some(who) = self.known_person(platform, id).await? {
             return Ok(who);
         }
         // Two requests of a newcomer at once: one writes the row, both read it.
         let sql = "INSERT INTO people (platform, user_id) VALUES ($1, $2) ON CONFLICT DO NOTHING";
-        self.store.run(sql, [platform.into(), user.into()]).await?;
+        self.store.run(sql, [platform.into(), id.into()]).await?;
         let lost = || RecordError::Damaged("a person was not kept".to_owned());
-        self.known_person(platform, user).await?.ok_or_else(lost)
+        self.known_person(platform, id).await?.ok_or_else(lost)
     }
 
     /// Under which number the record knows the user with that id on the platform, if it does.
-    pub async fn known_person(
-        &self,
-        platform: &str,
-        user: u64,
-    ) -> Result<Option<Who>, RecordError> {
+    pub async fn known_person(&self, platform: &str, id: u64) -> Result<Option<Who>, RecordError> {
         let sql = "SELECT n FROM people WHERE platform = $1 AND user_id = $2";
-        let row = self.store.one(sql, [platform.into(), user.into()]).await?;
-        Ok(row.map(|row| row.number("n")).transpose()?.map(Who::Person))
+        let who = |row: &Row| Ok(Who::Person(row.number("n")?));
+        self.store.find(sql, [platform.into(), id.into()], who).await
     }
 
     /// The id of somebody of the record on the platform: none if they come from elsewhere, or if it
@@ -48,36 +45,30 @@ impl Record {
     pub async fn user(&self, platform: &str, who: Who) -> Result<Option<u64>, RecordError> {
         let Who::Person(n) = who else { return Ok(None) };
         let sql = "SELECT user_id FROM people WHERE n = $1 AND platform = $2";
-        let row = self.store.one(sql, [n.into(), platform.into()]).await?;
-        Ok(row.map(|row| row.maybe_number("user_id")).transpose()?.flatten())
+        let user = |row: &Row| Ok(row.maybe_number("user_id")?);
+        Ok(self.store.find(sql, [n.into(), platform.into()], user).await?.flatten())
     }
 
-    /// Takes away who a person is on the platform, and every office of theirs; none if the record
-    /// does not know them.
+    /// Takes away who a person is on the platform; none if the record does not know them.
     pub async fn forget_person(
         &self,
         platform: &str,
-        user: u64,
+        id: u64,
     ) -> Result<Option<Left>, RecordError> {
-        let Some(who) = self.known_person(platform, user).await? else { return Ok(None) };
-        let mut transaction = self.store.begin().await?;
         let sql = "UPDATE people SET platform = NULL, user_id = NULL \
             WHERE platform = $1 AND user_id = $2";
-        transaction.run(sql, [platform.into(), user.into()]).await?;
-        transaction.run("DELETE FROM officers WHERE who = $1", [who.into()]).await?;
-        transaction.commit().await?;
-        Ok(Some(self.wipe().await))
+        let known = self.store.run(sql, [platform.into(), id.into()]).await? > 0;
+        Ok(if known { Some(self.wipe().await) } else { None })
     }
 
     /// The battles in which somebody asked something, and how often.
     pub async fn traces_of(&self, who: Who) -> Result<Vec<Trace>, RecordError> {
         let sql = "SELECT name, place, requests FROM askings \
             JOIN battles ON battles.id = askings.battle WHERE who = $1 ORDER BY battles.n";
-        let mut traces = Vec::new();
-        for row in self.store.all(sql, [who.into()]).await? {
+        let trace = |row: &Row| {
             let (battle, requests) = (row.text("name")?, row.number("requests")?);
-            traces.push(Trace { battle, place: place(&row)?, requests });
-        }
-        Ok(traces)
+            Ok(Trace { battle, place: place(row)?, requests })
+        };
+        self.store.find_all(sql, [who.into()], trace).await
     }
 }

@@ -42,19 +42,16 @@ impl Record {
     /// The battle that is open in `place`.
     pub async fn open_battle(&self, place: &Place) -> Result<Option<BattleSummary>, RecordError> {
         let sql = battles!("WHERE place = $1 AND is_open");
-        self.store.one(sql, [place.into()]).await?.as_ref().map(summary).transpose()
+        self.store.find(sql, [place.into()], summary).await
     }
 
     /// The battles of `place`, or of every place, in the order in which they came.
     pub async fn battles(&self, place: Option<&Place>) -> Result<Vec<BattleSummary>, RecordError> {
-        let rows = match place {
-            Some(place) => {
-                let sql = battles!("WHERE place = $1 ORDER BY n");
-                self.store.all(sql, [place.into()]).await?
-            }
-            None => self.store.all(battles!("ORDER BY n"), []).await?,
+        let Some(place) = place else {
+            return self.store.find_all(battles!("ORDER BY n"), [], summary).await;
         };
-        rows.iter().map(summary).collect()
+        let sql = battles!("WHERE place = $1 ORDER BY n");
+        self.store.find_all(sql, [place.into()], summary).await
     }
 
     /// The battles of a platform's server, quick rulings among them, in the order in which they
@@ -65,15 +62,13 @@ impl Record {
         server: u64,
     ) -> Result<Vec<BattleSummary>, RecordError> {
         let sql = battles!("WHERE platform = $1 AND server = $2 ORDER BY n");
-        let rows = self.store.all(sql, [platform.into(), server.into()]).await?;
-        rows.iter().map(summary).collect()
+        self.store.find_all(sql, [platform.into(), server.into()], summary).await
     }
 
     /// The place of the battle with that id.
     pub async fn place_of(&self, battle: &str) -> Result<Option<Place>, RecordError> {
-        let row =
-            self.store.one("SELECT place FROM battles WHERE id = $1", [battle.into()]).await?;
-        row.as_ref().map(place).transpose()
+        let sql = "SELECT place FROM battles WHERE id = $1";
+        self.store.find(sql, [battle.into()], place).await
     }
 
     /// Up to `most` of a battle's events after number `seq`, in order.
@@ -85,8 +80,7 @@ impl Record {
     ) -> Result<Vec<Recorded>, RecordError> {
         let sql = "SELECT battle, seq, text FROM events \
             WHERE battle = $1 AND seq > $2 ORDER BY seq LIMIT $3";
-        let rows = self.store.all(sql, [battle.into(), seq.into(), most.into()]).await?;
-        rows.iter().map(recorded).collect()
+        self.store.find_all(sql, [battle.into(), seq.into(), most.into()], recorded).await
     }
 
     /// The event of a battle that threw roll number `roll`, if it was thrown.
@@ -96,8 +90,7 @@ impl Record {
         roll: u32,
     ) -> Result<Option<Recorded>, RecordError> {
         let sql = "SELECT battle, seq, text FROM events WHERE battle = $1 AND roll = $2";
-        let row = self.store.one(sql, [battle.into(), roll.into()]).await?;
-        row.as_ref().map(recorded).transpose()
+        self.store.find(sql, [battle.into(), roll.into()], recorded).await
     }
 
     /// What the request `asked` was answered at `place`, in whatever battle there: a closed one and
@@ -110,16 +103,17 @@ impl Record {
         let sql = "SELECT events.battle, events.seq, text, sha256 FROM ids \
             JOIN events ON events.battle = ids.battle AND events.seq = ids.seq \
             WHERE ids.place = $1 AND ids.asked = $2";
-        let row = self.store.one(sql, [(&place.beside()).into(), asked.into()]).await?;
-        let Some(row) = row else { return Ok(None) };
-        Ok(Some(Answered { event: recorded(&row)?, asked_sha256: digest(&row, "sha256")? }))
+        let answered = |row: &Row| {
+            Ok(Answered { event: recorded(row)?, asked_sha256: digest(row, "sha256")? })
+        };
+        self.store.find(sql, [(&place.beside()).into(), asked.into()], answered).await
     }
 
     /// The text of the rules file with that SHA-256, and the name it was kept under.
     pub async fn rules(&self, sha256: Digest) -> Result<Option<(String, String)>, RecordError> {
         let sql = "SELECT name, text FROM rules WHERE sha256 = $1";
-        let Some(row) = self.store.one(sql, [sha256.into()]).await? else { return Ok(None) };
-        Ok(Some((row.text("name")?, row.text("text")?)))
+        let named = |row: &Row| Ok((row.text("name")?, row.text("text")?));
+        self.store.find(sql, [sha256.into()], named).await
     }
 }
 

@@ -1,18 +1,9 @@
-//! What is kept of a platform's servers besides their battles: what these begin with, who may act
-//! in them, and where they are shown.
+//! What is kept of a platform's servers besides their battles: what these begin with, and where they
+//! are shown.
 
 use super::read::place;
 use super::{Record, RecordError};
 use crate::protocol::{Place, Scale};
-
-/// Somebody who may act in a battle besides its opener.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Officer {
-    /// A person (`person-<n>`) or a role (`role-<id>`).
-    pub who: String,
-    /// The side they lead; none for a referee.
-    pub side: Option<String>,
-}
 
 /// What a server's battles begin with unless asked otherwise.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -24,34 +15,6 @@ pub struct ServerDefaults {
 }
 
 impl Record {
-    /// Who may act in a battle besides its opener.
-    pub async fn officers(&self, battle: &str) -> Result<Vec<Officer>, RecordError> {
-        let sql = "SELECT who, side FROM officers WHERE battle = $1 ORDER BY n";
-        let mut officers = Vec::new();
-        for row in self.store.all(sql, [battle.into()]).await? {
-            let side = Some(row.text("side")?).filter(|side| !side.is_empty());
-            officers.push(Officer { who: row.text("who")?, side });
-        }
-        Ok(officers)
-    }
-
-    /// Lets somebody act in a battle.
-    pub async fn appoint(&self, battle: &str, officer: &Officer) -> Result<(), RecordError> {
-        let sql = "INSERT INTO officers (battle, who, side) VALUES ($1, $2, $3) \
-            ON CONFLICT DO NOTHING";
-        let side = officer.side.as_deref().unwrap_or_default();
-        self.store.run(sql, [battle.into(), officer.who.as_str().into(), side.into()]).await?;
-        Ok(())
-    }
-
-    /// Ends that; false if it was not so.
-    pub async fn relieve(&self, battle: &str, officer: &Officer) -> Result<bool, RecordError> {
-        let sql = "DELETE FROM officers WHERE battle = $1 AND who = $2 AND side = $3";
-        let side = officer.side.as_deref().unwrap_or_default();
-        let values = [battle.into(), officer.who.as_str().into(), side.into()];
-        Ok(self.store.run(sql, values).await? > 0)
-    }
-
     /// What a server's battles begin with.
     pub async fn server(&self, platform: &str, server: u64) -> Result<ServerDefaults, RecordError> {
         let sql = "SELECT scale, rules FROM servers WHERE platform = $1 AND server = $2";
@@ -81,14 +44,13 @@ impl Record {
     /// The message that is a place's board.
     pub async fn board(&self, place: &Place) -> Result<Option<String>, RecordError> {
         let sql = "SELECT message FROM boards WHERE place = $1";
-        let row = self.store.one(sql, [place.into()]).await?;
-        Ok(row.map(|row| row.text("message")).transpose()?)
+        self.store.find(sql, [place.into()], |row| Ok(row.text("message")?)).await
     }
 
     /// Every place of a platform with a board, in the order in which they got one.
     pub async fn boards_on(&self, platform: &str) -> Result<Vec<Place>, RecordError> {
         let sql = "SELECT place FROM boards WHERE platform = $1 ORDER BY n";
-        self.store.all(sql, [platform.into()]).await?.iter().map(self::place).collect()
+        self.store.find_all(sql, [platform.into()], place).await
     }
 
     /// Makes a message the board of a place.

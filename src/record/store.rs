@@ -4,7 +4,7 @@
 //! with `$1` for the first value. Another database is another arm here, and its own migrations.
 
 use super::address::Address;
-use super::error::{Broken, Kind, StoreError};
+use super::error::{Broken, Kind, RecordError, StoreError};
 use crate::digest::Digest;
 use crate::protocol::{Place, RequestId, Who};
 use sqlx::sqlite::{
@@ -130,6 +130,26 @@ impl Store {
         Ok(query(sql, values).fetch_optional(readers).await?.map(Row::Sqlite))
     }
 
+    /// What `read` makes of the first row that a statement finds.
+    pub async fn find<T, const N: usize>(
+        &self,
+        sql: &'static str,
+        values: [Value; N],
+        read: impl Fn(&Row) -> Result<T, RecordError>,
+    ) -> Result<Option<T>, RecordError> {
+        self.one(sql, values).await?.as_ref().map(read).transpose()
+    }
+
+    /// What `read` makes of every row that a statement finds.
+    pub async fn find_all<T, const N: usize>(
+        &self,
+        sql: &'static str,
+        values: [Value; N],
+        read: impl Fn(&Row) -> Result<T, RecordError>,
+    ) -> Result<Vec<T>, RecordError> {
+        self.all(sql, values).await?.iter().map(read).collect()
+    }
+
     /// Runs one statement as a transaction of its own; how many rows it changed.
     pub async fn run<const N: usize>(
         &self,
@@ -241,36 +261,38 @@ impl Transaction {
 impl Row {
     /// A text.
     pub fn text(&self, column: &str) -> Result<String, StoreError> {
-        let Self::Sqlite(row) = self;
-        Ok(row.try_get(column)?)
+        self.get(column)
     }
 
     /// A text, if there is one.
     pub fn maybe_text(&self, column: &str) -> Result<Option<String>, StoreError> {
-        let Self::Sqlite(row) = self;
-        Ok(row.try_get(column)?)
+        self.get(column)
     }
 
     /// A number, or the 64 bits of an id.
     pub fn number(&self, column: &str) -> Result<u64, StoreError> {
-        let Self::Sqlite(row) = self;
-        Ok(row.try_get::<i64, _>(column)?.cast_unsigned())
+        Ok(self.get::<i64>(column)?.cast_unsigned())
     }
 
     /// A number, if there is one.
     pub fn maybe_number(&self, column: &str) -> Result<Option<u64>, StoreError> {
-        let Self::Sqlite(row) = self;
-        Ok(row.try_get::<Option<i64>, _>(column)?.map(i64::cast_unsigned))
+        Ok(self.get::<Option<i64>>(column)?.map(i64::cast_unsigned))
     }
 
     /// Yes or no.
     pub fn flag(&self, column: &str) -> Result<bool, StoreError> {
-        let Self::Sqlite(row) = self;
-        Ok(row.try_get(column)?)
+        self.get(column)
     }
 
     /// Bytes.
     pub fn bytes(&self, column: &str) -> Result<Vec<u8>, StoreError> {
+        self.get(column)
+    }
+
+    fn get<'r, T>(&'r self, column: &str) -> Result<T, StoreError>
+    where
+        T: sqlx::Decode<'r, Sqlite> + sqlx::Type<Sqlite>,
+    {
         let Self::Sqlite(row) = self;
         Ok(row.try_get(column)?)
     }

@@ -1,6 +1,6 @@
 //! Looking: what the referee shows without changing anything.
 
-use super::{Fault, Referee, Refusal, decide};
+use super::{Fault, Referee, Refusal, throws};
 use crate::battle::{Field, Mistake, gate, muster};
 use crate::odds::{self, OddsError};
 use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Request, Scale};
@@ -135,15 +135,10 @@ impl Referee {
             Look::Match { unit, class, grade, spears, frontage } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
                 let ask = Muster {
-                    unit: format!("the {class}"),
-                    side: String::new(),
-                    class: class.clone(),
-                    men: 1,
                     grade: grade.clone(),
                     spears: *spears,
-                    weapon: None,
                     frontage: *frontage,
-                    leader: None,
+                    ..Muster::new(format!("the {class}"), "", class, 1)
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);
@@ -165,7 +160,7 @@ impl Referee {
         drop(seat);
         self.reckon(move || {
             let ask = gate::quick(&rules, &ask)?;
-            let (field, contact) = decide::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
+            let (field, contact) = throws::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
         })
         .await
@@ -220,7 +215,7 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
             // Both sides want to know what they are about to cast for.
             (Some(announced), _) => announced_contacts(field, &announced.request)?,
             (None, Some(_)) => {
-                let engagement = decide::engagement(field, None)?;
+                let engagement = throws::engagement(field, None)?;
                 (engagement.asks(), engagement.rounds + 1)
             }
             (None, None) => return Err(Mistake::NothingToWeigh.into()),
@@ -242,7 +237,7 @@ fn announced_contacts(field: &Field, request: &Request) -> Result<(Vec<ContactAs
     match request {
         Request::Melee(ask) => Ok((ask.contacts.clone(), 1)),
         Request::Again { unit } => {
-            let engagement = decide::engagement(field, unit.as_deref())?;
+            let engagement = throws::engagement(field, unit.as_deref())?;
             Ok((engagement.asks(), engagement.rounds + 1))
         }
         _ => Err(Mistake::NothingToWeigh),
@@ -259,7 +254,7 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     let unit = muster::muster(rules, &field, &ask)?;
     let contact = ContactAsk::new(&unit.name, &met.name);
     let name = unit.name.clone();
-    Arc::make_mut(&mut field.units).push(Arc::new(unit));
+    field.enter(unit);
     odds::even(rules, &field, &contact, &name)
         .map(|even| Shown::Even(Box::new(even), met.name.clone()))
 }

@@ -2,21 +2,25 @@
 //!
 //! [`Referee::ask`] answers what changes a battle; [`Referee::look`] what does not; a [`BattleSession`]
 //! holds a battle while a front weighs what is asked of it.
-//! What a request comes to is decided in `decide`, which is pure: the audit decides again with it.
+//! What a request comes to is decided in `decide`, and what throws in `throws`, both pure: the audit
+//! decides again with them.
 
 pub mod audit;
 mod cache;
+mod compare;
 mod decide;
 mod decision;
 pub mod export;
 pub mod form;
 mod library;
+mod lines;
 mod look;
 pub mod policy;
 mod reads;
 mod refusal;
 mod roll;
 mod session;
+mod throws;
 
 pub use library::RulesLibrary;
 pub use look::Look;
@@ -34,6 +38,7 @@ use crate::record::{Append, AppendError, Record};
 use crate::rules::Rules;
 use cache::BattleCache;
 use decision::{Decided, Decision};
+use session::Incoming;
 use std::path::Path;
 use std::sync::Arc;
 use tokio::sync::Semaphore;
@@ -160,12 +165,6 @@ impl Referee {
         Self { demonstration: Some(take), ..self }
     }
 
-    /// The record it keeps.
-    #[doc(hidden)]
-    pub const fn record(&self) -> &Record {
-        &self.record
-    }
-
     /// Writes a whole and consistent copy of the record to a new file, while others go on writing.
     ///
     /// # Errors
@@ -208,8 +207,7 @@ impl Referee {
     /// Writes what was decided, then takes it into memory.
     async fn append(
         &self,
-        ask: &Ask,
-        via: Option<&str>,
+        Incoming { ask, via }: Incoming<'_>,
         loaded: &mut Loaded,
         decided: Decided,
         next_chain: Option<Chain>,

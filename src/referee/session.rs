@@ -5,7 +5,7 @@ use super::decide;
 use super::decision::{Decided, Occasion};
 use super::{
     Answer, Ask, Asker, DEMONSTRATION, DEMONSTRATION_AFTER, Fault, Loaded, QUICK, READING, Referee,
-    Refusal, asked_sha256, roll,
+    Refusal, asked_sha256, roll, throws,
 };
 use crate::battle::{Battle, Mistake, gate, same_name};
 use crate::digest::Digest;
@@ -23,6 +23,15 @@ pub struct BattleSession<'r> {
     pub(super) seat: OwnedMutexGuard<Option<Loaded>>,
 }
 
+/// A request on its way to the record.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Incoming<'a> {
+    /// The request.
+    pub ask: &'a Ask,
+    /// How the front wants the post to go, in its own words.
+    pub via: Option<&'a str>,
+}
+
 impl BattleSession<'_> {
     /// The battle that is open here.
     pub fn battle(&self) -> Option<&Battle> {
@@ -37,9 +46,9 @@ impl BattleSession<'_> {
             return self.again(answered, ask).await;
         }
         if ask.request.is_quick() && self.belongs_to_quick() {
-            return self.ask_quick(ask, via).await;
+            return self.ask_quick(Incoming { ask, via }).await;
         }
-        self.ask_here(ask, via).await
+        self.ask_here(Incoming { ask, via }).await
     }
 
     /// Whether a quick ruling has no battle to go into: while a roll waits for its cast nothing else
@@ -49,45 +58,47 @@ impl BattleSession<'_> {
     }
 
     /// Answers what needs no battle from a record of its own, which is opened when first needed.
-    async fn ask_quick(&self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+    async fn ask_quick(&self, incoming: Incoming<'_>) -> Result<Answer, Refusal> {
+        let ask = incoming.ask;
         let place = ask.place.quick();
         let mut quick = self.referee.session(&place).await?;
         let mut opened = None;
         if quick.battle().is_none() {
             self.quick_mistake(&ask.request)?;
-            opened = Some(quick.open_quick(ask, via, &place).await?);
+            opened = Some(quick.open_quick(incoming, &place).await?);
         }
-        let answer = quick.ask_here(&Ask { place, ..ask.clone() }, via).await?;
+        let ask = Ask { place, ..ask.clone() };
+        let answer = quick.ask_here(Incoming { ask: &ask, ..incoming }).await?;
         Ok(Answer { opened, ..answer })
     }
 
     /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
     async fn open_quick(
         &mut self,
-        ask: &Ask,
-        via: Option<&str>,
+        incoming: Incoming<'_>,
         place: &Place,
     ) -> Result<Recorded, Refusal> {
         let scale = Scale::new(1).expect("1:1 is a figure scale");
         let open = Open { name: QUICK.to_owned(), scale, rules: None, sides: vec![], casts: false };
         let opening = Ask {
             place: place.clone(),
-            asked: ask.asked.part("opening"),
-            asker: ask.asker.clone(),
+            asked: incoming.ask.asked.part("opening"),
+            asker: incoming.ask.asker.clone(),
             request: Request::Open(open),
         };
-        Ok(self.ask_here(&opening, via).await?.event)
+        Ok(self.ask_here(Incoming { ask: &opening, ..incoming }).await?.event)
     }
 
-    async fn ask_here(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
+    async fn ask_here(&mut self, incoming: Incoming<'_>) -> Result<Answer, Refusal> {
+        let ask = incoming.ask;
         let answer = match &ask.request {
-            Request::Open(open) => self.open(ask, via, open).await,
-            Request::Reopen { battle } => self.reopen(ask, via, battle).await,
+            Request::Open(open) => self.open(incoming, open).await,
+            Request::Reopen { battle } => self.reopen(incoming, battle).await,
             Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
-                self.take_back_first(ask, via).await?;
-                self.go_on(ask, via).await
+                self.take_back_first(incoming).await?;
+                self.go_on(incoming).await
             }
-            _ => self.go_on(ask, via).await,
+            _ => self.go_on(incoming).await,
         };
         match answer {
             Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
@@ -126,11 +137,12 @@ impl BattleSession<'_> {
     }
 
     /// Takes an announced roll back before what would leave it behind: its link is disclosed.
-    async fn take_back_first(&mut self, ask: &Ask, via: Option<&str>) -> Result<(), Refusal> {
+    async fn take_back_first(&mut self, incoming: Incoming<'_>) -> Result<(), Refusal> {
+        let ask = incoming.ask;
         if self.battle().is_some_and(|battle| battle.field.pending.is_some()) {
             let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
             let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
-            self.go_on(&first, via).await?;
+            self.go_on(Incoming { ask: &first, ..incoming }).await?;
         }
         Ok(())
     }
@@ -147,14 +159,15 @@ impl BattleSession<'_> {
         match request {
             Request::Quick(ask) => {
                 let ask = gate::quick(&rules, ask)?;
-                Ok(decide::quick_mistake(&rules, &Request::Quick(ask))?)
+                Ok(throws::quick_mistake(&rules, &Request::Quick(ask))?)
             }
-            request => Ok(decide::quick_mistake(&rules, request)?),
+            request => Ok(throws::quick_mistake(&rules, request)?),
         }
     }
 
     /// Answers a request in the battle that is open.
-    async fn go_on(&mut self, ask: &Ask, via: Option<&str>) -> Result<Recorded, Refusal> {
+    async fn go_on(&mut self, incoming: Incoming<'_>) -> Result<Recorded, Refusal> {
+        let ask = incoming.ask;
         let loaded = self.seat.as_mut().filter(|loaded| loaded.battle.open);
         let loaded = loaded.ok_or(Mistake::NoBattle)?;
         if loaded.chain.is_none() {
@@ -172,15 +185,11 @@ impl BattleSession<'_> {
             let decision = decide::decide(battle, rules, &request, occasion, draw)?;
             Decided { office, request, decision }
         };
-        self.referee.append(ask, via, loaded, decided, next_chain).await
+        self.referee.append(incoming, loaded, decided, next_chain).await
     }
 
-    async fn open(
-        &mut self,
-        ask: &Ask,
-        via: Option<&str>,
-        open: &Open,
-    ) -> Result<Recorded, Refusal> {
+    async fn open(&mut self, incoming: Incoming<'_>, open: &Open) -> Result<Recorded, Refusal> {
+        let Incoming { ask, via } = incoming;
         if let Some(battle) = self.battle() {
             return Err(Mistake::AlreadyOpen(battle.name.clone()).into());
         }
@@ -226,12 +235,8 @@ impl BattleSession<'_> {
         Ok(event)
     }
 
-    async fn reopen(
-        &mut self,
-        ask: &Ask,
-        via: Option<&str>,
-        name: &str,
-    ) -> Result<Recorded, Refusal> {
+    async fn reopen(&mut self, incoming: Incoming<'_>, name: &str) -> Result<Recorded, Refusal> {
+        let ask = incoming.ask;
         if let Some(battle) = self.battle() {
             let same = same_name(&battle.name, name);
             let mistake = if same { Mistake::NotClosed } else { Mistake::AlreadyOpen };
@@ -247,7 +252,7 @@ impl BattleSession<'_> {
         let request = Request::Reopen { battle: loaded.battle.name.clone() };
         let office = office(&ask.asker, &loaded.battle, &request)?;
         let decided = Decided { office, request, decision: Body::Reopened.into() };
-        let event = referee.append(ask, via, &mut loaded, decided, None).await?;
+        let event = referee.append(incoming, &mut loaded, decided, None).await?;
         *self.seat = Some(loaded);
         Ok(event)
     }

@@ -65,6 +65,75 @@ pub enum Tier {
 }
 
 impl Spec {
+    /// A request by its name, where it belongs, when it is needed, and how what is asked is built.
+    ///
+    /// The rest is as with most requests: every front asks it, under this one name and with nothing
+    /// given. What it does must be said with [`Spec::about`].
+    pub const fn new(
+        name: &'static str,
+        group: Group,
+        tier: Tier,
+        build: fn(&Values) -> Result<Asked, Wrong>,
+    ) -> Self {
+        Self {
+            name,
+            in_chat: name,
+            group,
+            tier,
+            aliases: &[],
+            about: "",
+            note: "",
+            examples: &[],
+            slots: &[],
+            fronts: Fronts::Both,
+            build,
+        }
+    }
+
+    /// The same, under another name within its group in a chat.
+    #[must_use]
+    pub const fn in_chat(self, in_chat: &'static str) -> Self {
+        Self { in_chat, ..self }
+    }
+
+    /// The same, for some fronts only.
+    #[must_use]
+    pub const fn only(self, fronts: Fronts) -> Self {
+        Self { fronts, ..self }
+    }
+
+    /// The same, understood by other words too.
+    #[must_use]
+    pub const fn aliases(self, aliases: &'static [&'static str]) -> Self {
+        Self { aliases, ..self }
+    }
+
+    /// The same, with what it does.
+    #[must_use]
+    pub const fn about(self, about: &'static str) -> Self {
+        Self { about, ..self }
+    }
+
+    /// The same, with what else helps to ask it.
+    #[must_use]
+    pub const fn note(self, note: &'static str) -> Self {
+        Self { note, ..self }
+    }
+
+    /// The same, with lines of the table that ask it.
+    #[must_use]
+    pub const fn examples(self, examples: &'static [Example]) -> Self {
+        Self { examples, ..self }
+    }
+
+    /// The same, with what is given with it.
+    #[must_use]
+    pub const fn slots(self, slots: &'static [Slot]) -> Self {
+        Self { slots, ..self }
+    }
+}
+
+impl Spec {
     /// The slot of that name.
     pub fn slot(&self, name: &str) -> Option<&'static Slot> {
         self.slots.iter().find(|slot| slot.name == name)
@@ -150,7 +219,7 @@ impl Group {
                 "Look at the battle, the odds, the record and the rules. Nothing changes."
             }
             Self::Quick => "A single clash or plain dice, with no battle at all.",
-            Self::Setup => "What this server begins with, and what is kept of you.",
+            Self::Setup => "What battles here begin with, and what is kept about you.",
             Self::Alone => "Help, and leaving.",
         }
     }

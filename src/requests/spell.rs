@@ -11,6 +11,9 @@ pub fn spell_for_table(hint: &Hint) -> String {
 
 /// A hint as a command of a chat: `/unit change unit: UNIT apart: True`.
 pub fn spell_for_chat(hint: &Hint) -> String {
+    if let Some(own) = hint.in_chat.and_then(find) {
+        return command(own);
+    }
     let Some(spec) = find(hint.request) else { return hint.to_string() };
     let mut spelled = command(spec);
     for given in &hint.given {

@@ -1,12 +1,22 @@
 //! The hints of mistakes, held to the table of requests.
 
 use super::{Kind, Need, Position, Slot, command, find, spell_for_chat, spell_for_table};
-use crate::battle::{Hint, Mistake};
+use crate::battle::{Hint, Mistake, TwoSides};
 use crate::protocol::{Scale, Standing};
 
 /// Every hint asks a request that there is, with slots that it has, as the table places them.
 fn holds(hint: &Hint) {
     let spec = find(hint.request).unwrap_or_else(|| panic!("no request {}", hint.request));
+    assert!(spec.fronts.table(), "the table cannot ask {hint}");
+    if let Some(own) = hint.in_chat {
+        let own = find(own).unwrap_or_else(|| panic!("no request {own}"));
+        assert!(own.fronts.chat(), "a chat cannot ask {}", own.name);
+        assert!(own.slots.iter().all(|slot| slot.need == Need::Optional), "{}", own.name);
+        assert_eq!(spell_for_chat(hint), command(own));
+    } else {
+        assert!(spec.fronts.chat(), "a chat cannot ask {hint}");
+        assert!(spell_for_chat(hint).starts_with(&command(spec)), "{hint}");
+    }
     for given in &hint.given {
         let slot = spec.slot(given.slot).unwrap_or_else(|| panic!("{hint}: no {}", given.slot));
         assert_eq!(matches!(slot.kind, Kind::Flag), given.value.is_none(), "{hint}");
@@ -18,8 +28,6 @@ fn holds(hint: &Hint) {
         assert!(given, "{hint}: {} is needed", slot.name);
     }
     assert_eq!(spell_for_table(hint), hint.to_string());
-    let spelled = spell_for_chat(hint);
-    assert!(spelled.starts_with(&command(spec)), "{spelled}");
 }
 
 fn slot_is_option(slot: &Slot) -> bool {
@@ -34,6 +42,10 @@ macro_rules! of_every_mistake {
         };
         vec![$($($sample),+),+]
     }};
+}
+
+fn two_sides() -> TwoSides {
+    TwoSides::new(["Ida", "Vale"], ["Banner Spears", "Grey Banner"])
 }
 
 /// At least one of each mistake; more where its hint depends on what it holds.
@@ -66,12 +78,12 @@ fn samples() -> Vec<Mistake> {
         InContactForChange => [Mistake::InContactForChange("Vale".to_owned())],
         SameScale => [Mistake::SameScale(Scale::new(20).unwrap())],
         NoSuchLeader => [Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }, Mistake::NoSuchLeader { name: "Vale".to_owned(), known: vec![] }],
-        OtherSidesLeader => [Mistake::OtherSidesLeader { leader: "Vale".to_owned(), of: "Vale".to_owned(), unit: "Vale".to_owned(), side: "Vale".to_owned() }],
+        OtherSidesLeader => [Mistake::OtherSidesLeader(two_sides())],
         HasLeader => [Mistake::HasLeader { unit: "Vale".to_owned(), leader: "Vale".to_owned() }],
         ContactCount => [Mistake::ContactCount],
         SameSide => [Mistake::SameSide("Vale".to_owned(), "Vale".to_owned())],
-        MixedStrikers => [Mistake::MixedStrikers { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
-        MixedStruck => [Mistake::MixedStruck { first: "Vale".to_owned(), side: "Vale".to_owned(), other: "Vale".to_owned(), others: "Vale".to_owned() }],
+        MixedStrikers => [Mistake::MixedStrikers(two_sides())],
+        MixedStruck => [Mistake::MixedStruck(two_sides())],
         ContactTwice => [Mistake::ContactTwice("Vale".to_owned(), "Vale".to_owned())],
         CannotFight => [Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Destroyed }, Mistake::CannotFight { unit: "Vale".to_owned(), standing: Standing::Routing }],
         FootCharge => [Mistake::FootCharge { unit: "Vale".to_owned(), class: "Vale".to_owned() }],

@@ -1,6 +1,6 @@
 //! The shape of a rules file: what each key means. An unknown key is refused.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 /// A rules file as it is read, before it is checked.
 #[derive(Debug, Deserialize)]
@@ -92,7 +92,7 @@ pub struct Ranks {
 }
 
 /// Steps along the ladder in a melee, −10 to 10 each.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Steps {
     /// To a mounted unit that charges, first round of the contact only.
@@ -199,7 +199,7 @@ pub struct Weapon {
 }
 
 /// Steps along the ladder when shooting, −10 to 10 each.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct ShootingSteps {
     /// The target is in light cover.

@@ -1,29 +1,14 @@
 //! Strict loading: everything a rules file can get wrong is refused here, with its place.
 
 use super::file::{CellEntry, ClassEntry, RulesFile, RungEntry};
+use super::place::{Place, RulesError};
 use super::{Class, Ladder, Rate, Rules};
 use crate::digest::Digest;
-use crate::text::{harmless, invisible};
+use crate::text::invisible;
+use serde::Serialize;
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 use std::ops::RangeInclusive;
-use toml::de::{DeTable, DeValue};
-
-/// What a rules file gets wrong, where, and how to mend it.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{file}, line {line}, {key}: {what}; {mend}.")]
-pub struct RulesError {
-    /// The file, as it was named to the loader.
-    pub file: String,
-    /// The line, counted from 1.
-    pub line: usize,
-    /// The key, with dots between its parts and entries of a list counted from 1.
-    pub key: String,
-    /// What is wrong.
-    pub what: String,
-    /// What to do about it.
-    pub mend: String,
-}
 
 /// The form of rules file that this release reads.
 const FORM: u32 = 1;
@@ -127,24 +112,16 @@ impl Check<'_> {
     }
 
     fn steps(&self, raw: &RulesFile) -> Result<(), RulesError> {
-        let (steps, shooting) = (&raw.steps, &raw.shooting);
-        for (key, value) in [
-            ("steps.charge", steps.charge),
-            ("steps.long_spears", steps.long_spears),
-            ("steps.against_long_spears", steps.against_long_spears),
-            ("steps.flank", steps.flank),
-            ("steps.rear", steps.rear),
-            ("steps.struck_flank", steps.struck_flank),
-            ("steps.struck_rear", steps.struck_rear),
-            ("steps.higher_ground", steps.higher_ground),
-            ("steps.obstacle", steps.obstacle),
-            ("steps.shaken", steps.shaken),
-            ("shooting.light_cover", shooting.light_cover),
-            ("shooting.works", shooting.works),
-            ("shooting.shaken", shooting.shaken),
-            ("shooting.massed", shooting.massed),
-        ] {
-            self.range(key, value, -10..=10)?;
+        self.each_step("steps", &raw.steps)?;
+        self.each_step("shooting", &raw.shooting)
+    }
+
+    /// Checks every number of a table of steps.
+    fn each_step(&self, table: &str, steps: &impl Serialize) -> Result<(), RulesError> {
+        let steps = toml::Table::try_from(steps).expect("a table of steps has keys and numbers");
+        for (key, by) in &steps {
+            let by = by.as_integer().expect("every step is a number");
+            self.range(&format!("{table}.{key}"), by, -10..=10)?;
         }
         Ok(())
     }
@@ -337,119 +314,5 @@ impl Check<'_> {
             format!("use a whole number from {least} to {most}")
         };
         self.place.refuse(key, &format!("{value} is out of range"), &mend)
-    }
-}
-
-/// Finds the line and the written name of a key.
-struct Place<'a> {
-    file: &'a str,
-    text: &'a str,
-}
-
-impl Place<'_> {
-    /// Refuses the key at `path`, whose parts are separated by dots, entries counted from 0.
-    fn refuse<T>(&self, path: &str, what: &str, mend: &str) -> Result<T, RulesError> {
-        let key = path
-            .split('.')
-            .map(|part| part.parse::<usize>().map_or(part.to_owned(), |n| (n + 1).to_string()))
-            .collect::<Vec<_>>()
-            .join(".");
-        let line = self.line(self.offset(path).unwrap_or(0));
-        Err(RulesError {
-            file: self.file.to_owned(),
-            line,
-            key,
-            what: harmless(what),
-            mend: mend.to_owned(),
-        })
-    }
-
-    /// Refuses what cannot be seen, but for line breaks, tabs and the mark that some editors begin a
-    /// file with: an export holds the whole file, and a checker lets nothing hide in it.
-    fn can_be_seen(&self) -> Result<(), RulesError> {
-        let text = self.text.strip_prefix('\u{feff}').unwrap_or(self.text);
-        let unseen = |c: &char| invisible(*c) && !matches!(c, '\n' | '\r' | '\t');
-        for (line, text) in (1..).zip(text.split('\n')) {
-            if let Some(c) = text.chars().find(unseen) {
-                return Err(RulesError {
-                    file: self.file.to_owned(),
-                    line,
-                    key: "text".to_owned(),
-                    what: format!(
-                        "it holds a character that cannot be seen, U+{:04X}",
-                        u32::from(c)
-                    ),
-                    mend: "take it out".to_owned(),
-                });
-            }
-        }
-        Ok(())
-    }
-
-    /// Puts what the TOML reader found into the same form.
-    fn unreadable(&self, error: &toml::de::Error) -> RulesError {
-        let offset = error.span().map_or(0, |span| span.start);
-        let message = error.message().lines().next().unwrap_or("cannot be read").to_owned();
-        let mend = if message.starts_with("unknown field") {
-            "remove it, or correct its spelling"
-        } else if message.starts_with("missing field") {
-            "add it"
-        } else {
-            "correct it"
-        };
-        RulesError {
-            file: self.file.to_owned(),
-            line: self.line(offset),
-            key: self.key_at(offset),
-            what: message,
-            mend: mend.to_owned(),
-        }
-    }
-
-    fn line(&self, offset: usize) -> usize {
-        self.text[..offset.min(self.text.len())].matches('\n').count() + 1
-    }
-
-    /// The key written on the line at `offset`, under the heading above it.
-    fn key_at(&self, offset: usize) -> String {
-        let number = self.line(offset);
-        let mut heading = String::new();
-        let mut last = "";
-        for line in self.text.lines().take(number) {
-            last = line.trim();
-            if last.starts_with('[') {
-                let inner = last.split('#').next().unwrap_or(last).trim();
-                inner.trim_matches(['[', ']']).trim().clone_into(&mut heading);
-            }
-        }
-        let key = match last.split_once('=') {
-            Some((key, _)) if !last.starts_with('[') => key.trim(),
-            _ => "",
-        };
-        match (heading.as_str(), key) {
-            ("", "") => "the file".to_owned(),
-            ("", key) => key.to_owned(),
-            (heading, "") => heading.to_owned(),
-            (heading, key) => format!("{heading}.{key}"),
-        }
-    }
-
-    /// Where the deepest part of `path` that the file has is written.
-    fn offset(&self, path: &str) -> Option<usize> {
-        let table = DeTable::parse(self.text).ok()?;
-        let mut parts = path.split('.');
-        let mut at = table.get_ref().get(parts.next()?)?;
-        let mut offset = at.span().start;
-        for part in parts {
-            let next = match at.get_ref() {
-                DeValue::Table(table) => table.get(part),
-                DeValue::Array(array) => part.parse().ok().and_then(|n: usize| array.get(n)),
-                _ => None,
-            };
-            let Some(next) = next else { break };
-            at = next;
-            offset = at.span().start;
-        }
-        Some(offset)
     }
 }

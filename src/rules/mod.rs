@@ -2,18 +2,20 @@
 //!
 //! [`Rules::load`] is the only way to a [`Rules`]: whoever holds one may trust that every class
 //! meets every other, that the ladder goes up, and that all numbers are in range.
-//! What the keys of the file mean is written in `file`; what is refused, in `load`.
+//! What the keys of the file mean is written in `file`; what is refused, in `load`, and how, with its
+//! line and its key, in `place`.
 
 mod file;
 mod ladder;
 mod load;
+mod place;
 
 pub use file::{
     CombatDice, Grade, LeaderRisk, Morale, Outnumbered, Rally, Ranks, ShootingSteps, Steps,
     TestDice, Weapon,
 };
 pub use ladder::{Base, Ladder, Matchup, Rate};
-pub use load::RulesError;
+pub use place::RulesError;
 
 use crate::digest::Digest;
 use std::collections::BTreeMap;

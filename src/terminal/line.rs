@@ -53,7 +53,7 @@ fn read_any(line: &str) -> Result<Line, Wrong> {
     let (id, line) = own_id(line)?;
     let words = requests::words(line)?;
     let Some(first) = words.first() else {
-        return Err(Wrong::with("Nothing was asked. See what can be", Hint::new("help")));
+        return Err(Wrong::with("Nothing was asked. See what you can ask", Hint::new("help")));
     };
     let named = named(&words).ok_or_else(|| trouble::unknown(first))?;
     if let [only] = named.rest

@@ -70,7 +70,7 @@ pub enum StartError {
     #[error("{0} cannot be read as text: {1}. Check what it is.")]
     Input(String, std::io::Error),
     /// What was printed could not be written.
-    #[error("What was to be printed could not be written: {0}")]
+    #[error("The output could not be written: {0}")]
     Output(#[from] std::io::Error),
 }
 

@@ -64,7 +64,7 @@ fn greet(record: &Path) -> std::io::Result<()> {
     let mut out = std::io::stdout();
     // The path stands alone and unbroken, so that it can be copied.
     writeln!(out, "drumhead {}. Record:\n{}", env!("CARGO_PKG_VERSION"), record.display())?;
-    writeln!(out, "{}", textwrap::fill("What can be asked: help. Leave: quit", width()))
+    writeln!(out, "{}", textwrap::fill("To see what you can ask: help. To leave: quit", width()))
 }
 
 /// The prompt: the battle's name, shortened so that a line fits beside it.
@@ -155,13 +155,17 @@ fn word_start(before: &str) -> usize {
 mod tests {
     use super::*;
     use crate::battle::Field;
-    use std::sync::Arc;
 
     /// A battle of two units, one of which is in disorder.
     fn known() -> Known {
-        use crate::protocol::{Scale, Standing, Strength, Unit};
-        let unit = |name: &str, side: &str, standing| {
-            Arc::new(Unit {
+        use crate::protocol::{Protocol, Scale, Standing, Strength, Unit};
+        let mut field = Field::new(Protocol::LATEST, Scale::new(20).unwrap());
+        for (name, side, standing) in [
+            ("Ford Wardens", "Vale", Standing::Steady),
+            ("Vale Riders", "Vale", Standing::Steady),
+            ("Banner Spears", "Grey Banner", Standing::Shaken),
+        ] {
+            field.enter(Unit {
                 name: name.to_owned(),
                 side: side.to_owned(),
                 class: "levy".to_owned(),
@@ -174,22 +178,8 @@ mod tests {
                 now: Strength { men: 140, figures: 7 },
                 standing,
                 rallied: false,
-            })
-        };
-        let field = Field {
-            protocol: crate::protocol::Protocol::LATEST,
-            scale: Scale::new(20).unwrap(),
-            turn: 1,
-            sides: Arc::new(vec!["Vale".to_owned(), "Grey Banner".to_owned()]),
-            units: Arc::new(vec![
-                unit("Ford Wardens", "Vale", Standing::Steady),
-                unit("Vale Riders", "Vale", Standing::Steady),
-                unit("Banner Spears", "Grey Banner", Standing::Shaken),
-            ]),
-            free_leaders: Arc::default(),
-            engagements: Arc::default(),
-            pending: None,
-        };
+            });
+        }
         Known { field: Some(field), battles: vec!["Harrow Ford".to_owned()], ..Known::default() }
     }
 

@@ -9,7 +9,7 @@ use crate::fair::check::{Checker, Difference, Holds};
 use crate::files::FileError;
 use crate::protocol::Place;
 use crate::referee::audit::{Audit, Audited, ExportLine};
-use crate::referee::{Referee, RulesLibrary, form};
+use crate::referee::{BattleSummary, Referee, RulesLibrary, form};
 use crate::text::harmless_json;
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
@@ -20,27 +20,24 @@ use std::path::{Path, PathBuf};
 
 /// Writes a battle's receipts to standard output.
 pub(super) async fn receipts(args: BattleArgs) -> Result<(), StartError> {
-    let referee = existing(args.record).await?;
-    let head = referee.choose(args.battle.as_deref()).await?;
+    let (referee, battle) = chosen(args).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
-    referee.write_receipts(&head, &mut out).await?;
+    referee.write_receipts(&battle, &mut out).await?;
     Ok(out.flush()?)
 }
 
 /// Writes a whole battle to standard output.
 pub(super) async fn export(args: BattleArgs) -> Result<(), StartError> {
-    let referee = existing(args.record).await?;
-    let head = referee.choose(args.battle.as_deref()).await?;
+    let (referee, battle) = chosen(args).await?;
     let mut out = BufWriter::new(std::io::stdout().lock());
-    referee.write_export(&head, &mut out).await?;
+    referee.write_export(&battle, &mut out).await?;
     Ok(out.flush()?)
 }
 
 /// Writes a battle's report to standard output.
 pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
-    let referee = existing(args.battle.record).await?;
-    let head = referee.choose(args.battle.battle.as_deref()).await?;
-    let report = referee.report_of(&head).await?;
+    let (referee, battle) = chosen(args.battle).await?;
+    let report = referee.report_of(&battle).await?;
     let text = match args.format {
         Format::Markdown => report.markdown(),
         Format::Html => report.html_with(crate::fonts::of_this_machine()),
@@ -221,6 +218,13 @@ fn short(line: &str) -> String {
     const MOST: usize = 40;
     let start: String = line.chars().take(MOST).collect();
     if start.len() < line.len() { start + "…" } else { start }
+}
+
+/// A record that is there already, and the battle in it that is meant.
+async fn chosen(args: BattleArgs) -> Result<(Referee, BattleSummary), StartError> {
+    let referee = existing(args.record).await?;
+    let battle = referee.choose(args.battle.as_deref()).await?;
+    Ok((referee, battle))
 }
 
 /// A record that is there already: reading one must neither begin another nor change it.

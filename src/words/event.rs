@@ -148,7 +148,7 @@ fn announced(request: &Request, asking: &str, casting: &str) -> Post {
     post.hint(0, format!("{casting} casts it"), Hint::new("cast").word("text", "TEXT"));
     post.line(
         1,
-        "The text is 8 to 80 characters of the caster's own, and decides the dice with the link.",
+        "The text is 8 to 80 characters of the caster's own. Together with the link it decides the dice.",
     );
     post
 }

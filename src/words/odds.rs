@@ -78,7 +78,7 @@ pub(super) fn scales(scales: &Scales) -> Post {
         scale_row(&mut post, row, &scales.favourite);
     }
     for scale in &scales.left_out {
-        post.line(0, format!("{scale} is left out: it has too many figures to be worked out."));
+        post.line(0, format!("{scale} is left out: it has too many figures to work out."));
     }
     lesson(&mut post, scales);
     post.line(

@@ -1,7 +1,8 @@
 //! Short phrases that more than one post uses.
 
 use crate::protocol::{
-    Cause, Circumstance, MoraleCause, Outcome, RallyOutcome, Standing, Strength, Term, Unit, WhyNot,
+    Cause, Circumstance, MoraleCause, Nerve, Outcome, RallyOutcome, Standing, Strength, Unit,
+    WhyNot,
 };
 use crate::rules::Rate;
 
@@ -101,12 +102,13 @@ const fn cause(cause: Cause) -> &'static str {
 }
 
 /// Faces and terms added up: `3 + 4, grade +1 = 8`.
-pub(super) fn sum(faces: &[u32], terms: &[Term], score: i32) -> String {
+pub(super) fn sum(nerve: &Nerve) -> String {
+    let Nerve { faces, terms, score } = nerve;
     let thrown = faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
     let parts = std::iter::once(format!("thrown {thrown}")).chain(
         terms.iter().map(|term| format!("{} {}", morale_cause(term.cause), signed(term.by))),
     );
-    let score = if score < 0 { signed(score) } else { score.to_string() };
+    let score = if *score < 0 { signed(*score) } else { score.to_string() };
     format!("{} = {score}", list(parts))
 }
 

@@ -249,7 +249,7 @@ fn morale_test(post: &mut Post, test: &MoraleTest) {
         Outcome::FallsBack => "falls back",
         Outcome::Routs | Outcome::Destroyed => "routs",
     };
-    let sum = sum(&test.faces, &test.terms, test.score);
+    let sum = sum(&test.nerve);
     post.line(1, format!("{}: {sum} ({needed}): {came}", test.unit));
 }
 
@@ -311,7 +311,7 @@ fn rally_title(ruling: &RallyRuling) -> String {
 fn rally(ruling: &RallyRuling) -> Post {
     let mut post = Post::new(rally_headline(ruling));
     post.line(0, rally_title(ruling));
-    let sum = sum(&ruling.faces, &ruling.terms, ruling.score);
+    let sum = sum(&ruling.nerve);
     post.line(1, format!("{sum}, needs {}", ruling.needed));
     post
 }

@@ -108,7 +108,7 @@ fn state(battle: &Battle) -> Post {
         post.line(0, format!("Free leaders: {}", list(free)));
     }
     if let Some(pending) = &field.pending {
-        post.line(0, format!("A roll waits for the cast of {}.", pending.casting));
+        post.line(0, format!("A roll is waiting for {} to cast it.", pending.casting));
     }
     for given in battle.words.iter() {
         post.line(0, format!("Word of {}: “{}”", given.word.name, given.word.text));

@@ -243,7 +243,7 @@ async fn a_mistake_in_the_first_quick_ruling_opens_nothing() {
     assert!(told.starts_with("“heavy fot” is not a"), "{told}");
     let dice = json!({ "dice": "1d6 ".repeat(11).trim() });
     let told = group.told(FORD, IDA, "throw", dice).await;
-    assert_eq!(told, "A throw has 1 to 10 kinds of dice. Throw them in parts.");
+    assert_eq!(told, "A throw takes 1 to 10 kinds of dice. Make several throws.");
     let record = group.record().await;
     assert_eq!(record.battles(None).await.unwrap(), []);
     record.close().await;

@@ -172,7 +172,7 @@ async fn a_copy_that_is_not_whole_is_refused() {
     std::fs::write(&bad, []).unwrap();
     assert_eq!(
         refused(&bad, &back).await,
-        "bad.db is empty, so it is no copy of a record. Name another file."
+        "bad.db is empty, so it is not a copy of a record. Name another file."
     );
     std::fs::write(&bad, &whole[..whole.len() - 4096]).unwrap();
     assert_eq!(
@@ -251,7 +251,7 @@ async fn a_record_in_use_is_no_copy() {
     let said = refused(&record, &guard.path().join("back.db")).await;
     assert_eq!(
         said,
-        "record.db is no finished copy: beside it lies record.db-wal. Make a copy of it with \
+        "record.db is not a finished copy: beside it lies record.db-wal. Make a copy of it with \
          drumhead backup, then restore that."
     );
     open.close().await;
@@ -338,7 +338,7 @@ fn a_name_that_is_no_text_is_refused_in_one_sentence() {
         .unwrap();
     assert_eq!(
         text(&asked.stderr),
-        "The record record\u{fffd}.db cannot be used: its name is no text in UTF-8. Rename it, or \
+        "The record record\u{fffd}.db cannot be used: its name is not written in UTF-8. Rename it, or \
          name another file.\n"
     );
     assert_eq!(names(guard.path()), [""; 0]);

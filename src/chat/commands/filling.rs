@@ -2,10 +2,10 @@
 //! record.
 
 use crate::battle::Battle;
-use crate::chat::asking::Wanted;
-use crate::chat::interaction::{Caller, Denied, Shared};
+use crate::chat::asking::{Here, Wanted};
+use crate::chat::interaction::Denied;
 use crate::chat::platform::PLATFORM;
-use crate::protocol::{Request, Scale, Who};
+use crate::protocol::{Request, Scale};
 use crate::referee::{Fault, Refusal};
 use crate::requests::{Asked, Kind, Need, Slot, Spec, Values};
 
@@ -33,22 +33,16 @@ impl Filling {
 }
 
 impl Wanted for Filling {
-    async fn request(
-        mut self,
-        shared: &Shared,
-        caller: &Caller,
-        _: Option<&Battle>,
-        me: Who,
-    ) -> Result<Request, Denied> {
+    async fn request(mut self, here: Here<'_>, _: Option<&Battle>) -> Result<Request, Denied> {
         for slot in self.spec.slots.iter().filter(|slot| slot.fronts.chat()) {
             if !self.values.has(slot.name)
-                && let Some(text) = filled(shared, caller, me, slot).await?
+                && let Some(text) = filled(&here, slot).await?
             {
                 self.values.put(slot.name, text);
             }
         }
         for (slot, user) in &self.people {
-            let who = shared.referee.person(PLATFORM, *user).await?;
+            let who = here.shared.referee.person(PLATFORM, *user).await?;
             self.values.put(slot, who.to_string());
         }
         match self.spec.read(&self.values) {
@@ -60,20 +54,15 @@ impl Wanted for Filling {
 }
 
 /// What stands in a slot that was not given, if a chat knows it.
-async fn filled(
-    shared: &Shared,
-    caller: &Caller,
-    me: Who,
-    slot: &Slot,
-) -> Result<Option<String>, Refusal> {
-    let defaults = || shared.referee.server_defaults(PLATFORM, caller.server);
+async fn filled(here: &Here<'_>, slot: &Slot) -> Result<Option<String>, Refusal> {
+    let defaults = || here.shared.referee.server_defaults(PLATFORM, here.caller.server);
     Ok(match slot.kind {
         Kind::Scale => {
             let scale = defaults().await?.scale.map_or(USUAL_SCALE, Scale::men);
             Some(scale.to_string())
         }
         Kind::RulesName => defaults().await?.rules,
-        Kind::NewName if slot.need == Need::AtTable => Some(me.to_string()),
+        Kind::NewName if slot.need == Need::AtTable => Some(here.me.to_string()),
         _ => None,
     })
 }

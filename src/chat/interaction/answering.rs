@@ -11,6 +11,7 @@ use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
 };
+use crate::chat::platform::{Happened, Timed};
 use crate::protocol::Who;
 use crate::referee::{Needs, Refusal};
 use std::time::{Duration, Instant};
@@ -41,7 +42,7 @@ pub async fn acknowledged(shared: &Shared, caller: &Caller, private: bool) -> bo
     let begun = Instant::now();
     match shared.rest.acknowledge(&caller.via, &Answer::Later { private }.parcel()).await {
         Ok(()) => {
-            shared.counts.acknowledged(begun.elapsed());
+            shared.counts.time(Timed::Acknowledged, begun.elapsed());
             true
         }
         // Delivered twice, or a try whose answer was lost: somebody is waiting.
@@ -148,8 +149,8 @@ async fn in_its_place(shared: &Shared, caller: &Caller, sentence: &str) {
 /// Why something was not done, in words, and counted.
 async fn in_words(shared: &Shared, denied: Denied) -> Message {
     match &denied {
-        Denied::Refused(Refusal::Fault(_)) => shared.counts.fault(),
-        _ => shared.counts.refused(),
+        Denied::Refused(Refusal::Fault(_)) => shared.counts.count(Happened::Fault),
+        _ => shared.counts.count(Happened::Refused),
     }
     match denied {
         Denied::Refused(Refusal::NotYours { needs, ask }) => {

@@ -13,7 +13,7 @@ mod rest;
 mod route;
 mod token;
 
-pub(super) use counts::Counts;
+pub(super) use counts::{Counts, Happened, Timed};
 pub(super) use gateway::{Arrived, Did, Gateway, Given, Invoked, Value, Watch};
 pub(super) use id::{PLATFORM, id_at, milliseconds};
 pub(super) use rest::{Failed, Parcel, Rest, Upload};

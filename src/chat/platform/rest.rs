@@ -3,7 +3,7 @@
 //! The platform's limits are kept here and not in the library's limiter, which keeps a bucket for
 //! every interaction and never frees one. Only paths that must wait are remembered, until then.
 
-use super::counts::Counts;
+use super::counts::{Counts, Happened};
 use super::limit::Limit;
 use super::token::Token;
 use reqwest::{Method, StatusCode, header};
@@ -160,7 +160,7 @@ impl Rest {
             if Instant::now() + wait >= end {
                 return Err(Failed::Unreachable(why));
             }
-            self.counts.tried_again();
+            self.counts.count(Happened::TriedAgain);
             tracing::warn!(%why, "the platform is tried again");
             sleep(wait).await;
             wait = (wait * 2).min(LONGEST_WAIT);
@@ -192,7 +192,7 @@ impl Rest {
         }
         Ok(match status {
             StatusCode::TOO_MANY_REQUESTS => {
-                self.counts.limited();
+                self.counts.count(Happened::Limited);
                 Tried::Limited
             }
             status if status.is_success() => Tried::Done(body),

@@ -1,9 +1,11 @@
 //! Fights to the finish against a plain recursion over rounds, and against samples.
 
-use super::{ask, field, near, pair, rules, rules_with, strength, unit};
+use super::{ask, field, near, pair, rules, rules_with, strength, unit, worth};
 use crate::battle::Field;
+use crate::combat::Melee;
+use crate::odds::ROUNDS_A_FIGHT;
+use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
-use crate::odds::{ROUNDS_A_FIGHT, sample_round};
 use crate::protocol::{ContactAsk, Facing, Standing, Unit};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
@@ -42,16 +44,8 @@ impl<'a> Recursion<'a> {
     /// The same numbers as the odds have found them.
     pub fn found(odds: &FinishOdds) -> Worth {
         let falls = |place: usize| odds.units[place].leader.as_ref().map_or(0.0, |l| l.falls);
-        [
-            odds.standing.first_alone,
-            odds.standing.second_alone,
-            odds.standing.neither,
-            odds.rounds.expected,
-            odds.units[0].losses.expected,
-            odds.units[1].losses.expected,
-            falls(0),
-            falls(1),
-        ]
+        let [first, second, neither, rounds, ours, theirs] = worth(odds);
+        [first, second, neither, rounds, ours, theirs, falls(0), falls(1)]
     }
 
     fn worth(&mut self, state: State) -> Option<Worth> {
@@ -246,7 +240,8 @@ fn many_against_many_is_sampled_and_says_so() {
     let asks = [ask(), ContactAsk::new("Vale Riders", "Grey Levies")];
     let one = round(&rules, &field, &asks, 1).unwrap();
     assert_eq!(one.kind, Kind::Exact);
-    let sampled = sample_round(&rules, &field, &asks, 1, 1_000, 3).unwrap();
+    let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
+    let sampled = count_rounds(&melee, 1_000, 3);
     for (found, expected) in sampled.contacts.iter().zip(&one.contacts) {
         near(found.stands, expected.stands, 5.0 * sampled.kind.standard_error(expected.stands));
     }

@@ -1,5 +1,6 @@
 //! The odds against values, libraries and procedures from outside this module.
 
+mod any;
 mod brute;
 mod drawn;
 mod even;
@@ -8,8 +9,9 @@ mod fit;
 mod sums;
 mod table;
 
+use super::FinishOdds;
 use crate::battle::Field;
-use crate::protocol::{ContactAsk, Scale, Standing, Strength, Unit};
+use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use crate::rules::{OPEN_FIELD, Rules};
 use std::sync::Arc;
 
@@ -54,14 +56,9 @@ fn unit(name: &str, side: &str, class: &str, figures: u32) -> Unit {
 
 fn field(units: impl IntoIterator<Item = Unit>) -> Field {
     Field {
-        protocol: crate::protocol::Protocol::LATEST,
-        scale: Scale::new(SCALE).unwrap(),
-        turn: 1,
         sides: Arc::new(vec!["Vale".into(), "Grey Banner".into()]),
         units: Arc::new(units.into_iter().map(Arc::new).collect()),
-        free_leaders: Arc::default(),
-        engagements: Arc::default(),
-        pending: None,
+        ..Field::new(Protocol::LATEST, Scale::new(SCALE).unwrap())
     }
 }
 
@@ -75,6 +72,19 @@ fn pair(first: (&str, u32), second: (&str, u32)) -> [Unit; 2] {
 
 fn ask() -> ContactAsk {
     ContactAsk::new("Ford Wardens", "Banner Spears")
+}
+
+/// What a fight to the finish comes to, in the order of the columns of the table of the rules: the
+/// first alone stands, the second alone, neither; rounds; figures that each loses.
+fn worth(odds: &FinishOdds) -> [f64; 6] {
+    [
+        odds.standing.first_alone,
+        odds.standing.second_alone,
+        odds.standing.neither,
+        odds.rounds.expected,
+        odds.units[0].losses.expected,
+        odds.units[1].losses.expected,
+    ]
 }
 
 #[track_caller]

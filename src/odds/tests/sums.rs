@@ -1,8 +1,8 @@
 //! Whatever is asked, chances are chances: between 0 and 1, and 1 in all.
 
-use super::{field, near, rules, strength, unit};
+use super::{any, field, near, rules, unit};
 use crate::odds::{Kind, Outcomes, SidesStand, UnitOdds, finish, round};
-use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
+use crate::protocol::{ContactAsk, Unit};
 use proptest::prelude::*;
 
 const CLASSES: [&str; 7] = [
@@ -16,7 +16,9 @@ const CLASSES: [&str; 7] = [
 ];
 
 fn units(side: &'static str, count: usize) -> impl Strategy<Value = Vec<Unit>> {
-    prop::collection::vec(any_unit(side), count).prop_map(|mut units| {
+    let (classes, grades) = (CLASSES.to_vec(), vec!["raw", "trained", "seasoned", "guard"]);
+    let unit = any::any_unit(("", side), classes, grades, 6);
+    prop::collection::vec(unit, count).prop_map(|mut units| {
         for (n, unit) in units.iter_mut().enumerate() {
             unit.name = format!("{} {n}", unit.side);
             if let Some(leader) = &mut unit.leader {
@@ -27,43 +29,8 @@ fn units(side: &'static str, count: usize) -> impl Strategy<Value = Vec<Unit>> {
     })
 }
 
-fn any_unit(side: &'static str) -> impl Strategy<Value = Unit> {
-    (
-        prop::sample::select(&CLASSES[..]),
-        prop::sample::select(&["raw", "trained", "seasoned", "guard"][..]),
-        1_u32..=6,
-        0_u32..=4,
-        prop::option::of(1_u32..=4),
-        any::<[bool; 3]>(),
-    )
-        .prop_map(move |(class, grade, figures, gone, frontage, [spears, led, shaken])| Unit {
-            grade: grade.into(),
-            long_spears: spears,
-            frontage,
-            leader: led.then(String::new),
-            muster: strength(figures + gone),
-            standing: if shaken { Standing::Shaken } else { Standing::Steady },
-            ..unit("", side, class, figures)
-        })
-}
-
 fn contact(by: &Unit, at: &Unit) -> impl Strategy<Value = ContactAsk> + use<> {
-    let mounted = [by, at].map(|unit| unit.class.contains("horse"));
-    let (by, at) = (by.name.clone(), at.name.clone());
-    let ground = prop::sample::select(&[Ground::Striker, Ground::Struck, Ground::Both][..]);
-    let obstacle = prop::sample::select(&[Holder::Striker, Holder::Struck][..]);
-    let (ground, obstacle) = (prop::option::of(ground), prop::option::of(obstacle));
-    let facing = prop::sample::select(&[Facing::Front, Facing::Flank, Facing::Rear][..]);
-    (any::<[bool; 2]>(), facing, ground, obstacle).prop_map(
-        move |([charge, countercharge], facing, ground, obstacle)| ContactAsk {
-            charge: charge && mounted[0],
-            countercharge: countercharge && mounted[1],
-            facing,
-            ground,
-            obstacle,
-            ..ContactAsk::new(by.clone(), at.clone())
-        },
-    )
+    any::contact(by, at, [by, at].map(|unit| unit.class.contains("horse")))
 }
 
 type Setup = (Vec<Unit>, Vec<ContactAsk>);
@@ -83,9 +50,9 @@ fn two_against_one() -> impl Strategy<Value = Setup> {
     })
 }
 
-fn check_sides(sides: &SidesStand) {
-    let all = [sides.first_alone, sides.second_alone, sides.both, sides.neither];
-    check_chances(&all);
+fn check(sides: &SidesStand, units: &[UnitOdds]) {
+    check_chances(&[sides.first_alone, sides.second_alone, sides.both, sides.neither]);
+    units.iter().for_each(check_unit);
 }
 
 fn check_chances(chances: &[f64]) {
@@ -115,8 +82,7 @@ fn a_large_fight_with_leaders_sums_to_one() {
     let asks = [ContactAsk::new("Ford Wardens", "Banner Spears")];
     let odds = finish(&rules(), &field([ours, theirs]), &asks, 1).unwrap();
     assert_eq!(odds.kind, Kind::Exact);
-    check_sides(&odds.standing);
-    odds.units.iter().for_each(check_unit);
+    check(&odds.standing, &odds.units);
 }
 
 proptest! {
@@ -126,12 +92,10 @@ proptest! {
     fn one_against_one_sums_to_one((units, asks) in one_against_one()) {
         let (rules, field) = (rules(), field(units));
         let one = round(&rules, &field, &asks, 1).unwrap();
-        check_sides(&one.standing);
-        one.units.iter().for_each(check_unit);
+        check(&one.standing, &one.units);
         near(one.contacts[0].stands, one.standing.both, 1e-12);
         let all = finish(&rules, &field, &asks, 1).unwrap();
-        check_sides(&all.standing);
-        all.units.iter().for_each(check_unit);
+        check(&all.standing, &all.units);
         near(all.standing.both, 0.0, 0.0);
         near(all.units[0].outcomes.stands, all.standing.first_alone, 1e-12);
         near(all.units[1].outcomes.stands, all.standing.second_alone, 1e-12);
@@ -142,7 +106,6 @@ proptest! {
     fn two_against_one_sums_to_one((units, asks) in two_against_one()) {
         let (rules, field) = (rules(), field(units));
         let odds = round(&rules, &field, &asks, 1).unwrap();
-        check_sides(&odds.standing);
-        odds.units.iter().for_each(check_unit);
+        check(&odds.standing, &odds.units);
     }
 }

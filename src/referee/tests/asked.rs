@@ -1,7 +1,7 @@
 //! What a request comes to for which no die is thrown.
 
-use super::ford::{Ford, LINKS, OPENER, chain, change, charge, muster, open, rules, undo};
-use crate::battle::{GivenWord, Mistake};
+use super::ford::{Ford, LINKS, OPENER, chain, change, charge, open, rules, undo};
+use crate::battle::{GivenWord, Mistake, TwoSides};
 use crate::fair::Word;
 use crate::protocol::{
     Appointee, Body, Change, Muster, Office, Open, Protocol, Request, Scale, Standing, Strength,
@@ -62,7 +62,7 @@ fn each_request_comes_to_what_it_says() {
     for (request, body) in [
         (Request::Side { name: "Mill".into() }, Body::SideAdded { name: "Mill".into() }),
         (
-            Request::Muster(muster("Mill Levy", "Vale", "levy", 70)),
+            Request::Muster(Muster::new("Mill Levy", "Vale", "levy", 70)),
             Body::Mustered { unit: mill, scale },
         ),
         (
@@ -142,18 +142,13 @@ fn a_free_leader_is_attached_to_a_unit_of_his_side() {
     );
     assert_eq!(
         ford.mistake(&attach("Orm", "Vale Bows")),
-        Mistake::OtherSidesLeader {
-            leader: "Orm".into(),
-            of: "Grey Banner".into(),
-            unit: "Vale Bows".into(),
-            side: "Vale".into(),
-        }
+        Mistake::OtherSidesLeader(TwoSides::new(["Orm", "Grey Banner"], ["Vale Bows", "Vale"]))
     );
     assert_eq!(
         ford.mistake(&attach("Orm", "Banner Spears")),
         Mistake::NoMen("Banner Spears".into())
     );
-    let led = muster("Banner Guard", "Grey Banner", "heavy foot", 80);
+    let led = Muster::new("Banner Guard", "Grey Banner", "heavy foot", 80);
     ford.ask(Request::Muster(Muster { leader: Some("Ansel".into()), ..led }));
     assert_eq!(
         ford.mistake(&attach("Orm", "Banner Guard")),

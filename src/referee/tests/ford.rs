@@ -81,7 +81,11 @@ impl Ford {
         ] {
             let weapon = unit.ends_with("Bows").then(|| "bows".to_owned());
             let leader = leader.map(str::to_owned);
-            ford.ask(Request::Muster(Muster { weapon, leader, ..muster(unit, side, class, men) }));
+            ford.ask(Request::Muster(Muster {
+                weapon,
+                leader,
+                ..Muster::new(unit, side, class, men)
+            }));
         }
         ford
     }
@@ -188,20 +192,6 @@ impl Ford {
         let decision = self.decide(request).unwrap();
         assert_eq!(decision.roll, None, "{request:?}");
         decision.body
-    }
-}
-
-pub fn muster(unit: &str, side: &str, class: &str, men: u32) -> Muster {
-    Muster {
-        unit: unit.into(),
-        side: side.into(),
-        class: class.into(),
-        men,
-        grade: None,
-        spears: false,
-        weapon: None,
-        frontage: None,
-        leader: None,
     }
 }
 

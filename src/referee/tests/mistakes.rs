@@ -1,10 +1,12 @@
 //! What is asked wrongly, and that nothing is drawn for it.
 
-use super::ford::{Ford, again, charge, described, melee, muster, open, rules, shoot, throw};
+use super::ford::{Ford, again, charge, described, melee, open, rules, shoot, throw};
 use crate::battle::Mistake;
-use crate::protocol::{ContactAsk, DiceAsk, Facing, MeleeAsk, QuickAsk, Request, Ruling, Scale};
-use crate::referee::decide::quick_mistake;
+use crate::protocol::{
+    ContactAsk, DiceAsk, Facing, MeleeAsk, Muster, QuickAsk, Request, Ruling, Scale,
+};
 use crate::referee::roll::Draw;
+use crate::referee::throws::quick_mistake;
 use crate::referee::{Fault, Refusal};
 
 const D6: DiceAsk = DiceAsk { count: 3, sides: 6 };
@@ -62,7 +64,7 @@ fn each_mistake_is_told_whole() {
 #[test]
 fn a_scale_at_which_a_unit_would_have_too_many_figures_is_refused() {
     let mut ford = Ford::opened(open());
-    let many = muster("Great Levy", "Vale", "levy", 1001);
+    let many = Muster::new("Great Levy", "Vale", "levy", 1001);
     ford.ask(Request::Muster(many));
     let scale = Scale::new(1).unwrap();
     let mistake = Mistake::TooManyFigures { men: 1001, figures: 1001, scale };

@@ -1,11 +1,9 @@
 //! Who may ask what.
 
-use super::ford::{
-    Ford, OPENER, again, change, charge, described, melee, muster, open, shoot, undo,
-};
+use super::ford::{Ford, OPENER, again, change, charge, described, melee, open, shoot, undo};
 use crate::battle::{Battle, Pending};
 use crate::protocol::{
-    Appointee, Change, ContactAsk, MeleeAsk, Office, QuickAsk, Request, Scale, Who,
+    Appointee, Change, ContactAsk, MeleeAsk, Muster, Office, QuickAsk, Request, Scale, Who,
 };
 use crate::referee::policy::{Asker, Needs, allows, bears_out, needs};
 use std::sync::Arc;
@@ -157,7 +155,7 @@ fn each_request_needs_whose_it_is() {
         (Request::Throw { dice: vec![], purpose: None }, &Needs::Anyone),
         (Request::Close, &Needs::Manager),
         (Request::Reopen { battle: name("Harrow Ford") }, &Needs::Manager),
-        (Request::Muster(muster("Mill Levy", "Vale", "levy", 70)), &vale),
+        (Request::Muster(Muster::new("Mill Levy", "Vale", "levy", 70)), &vale),
         (Request::Change(change("Vale Bows")), &vale),
         (Request::Change(to_grey), &Needs::Referee),
         (Request::Attach { leader: name("Orm"), unit: name("Banner Horse") }, &grey),

@@ -128,7 +128,7 @@ fn a_shot_and_a_rally_are_thrown_as_they_were_asked() {
     assert_eq!((rally.unit.as_str(), rally.before), ("Banner Spears", Standing::Shaken));
     assert_eq!(receipt.throws.len(), 1);
     assert_eq!(receipt.throws[0].purpose, "rally of Banner Spears");
-    assert_eq!(receipt.throws[0].faces, rally.faces);
+    assert_eq!(receipt.throws[0].faces, rally.nerve.faces);
 }
 
 /// A throw of no dice stands in no receipt, and a ruling without any throw needs no roll.

@@ -2,6 +2,7 @@
 
 mod appoint;
 mod close;
+mod office;
 mod officers;
 mod open;
 mod relieve;

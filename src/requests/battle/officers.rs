@@ -2,16 +2,7 @@
 
 use crate::requests::{Asked, ChatAsk, Fronts, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "officers",
-    in_chat: "officers",
-    group: Group::Battle,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Show who referees here and who leads which side.",
-    note: "",
-    examples: &[],
-    slots: &[],
-    fronts: Fronts::Chat,
-    build: |_| Ok(Asked::Chat(ChatAsk::Officers)),
-};
+pub static SPEC: Spec =
+    Spec::new("officers", Group::Battle, Tier::Second, |_| Ok(Asked::Chat(ChatAsk::Officers)))
+        .only(Fronts::Chat)
+        .about("Show who referees here and who leads which side.");

@@ -1,23 +1,17 @@
 //! `again`: another round of a melee.
 
 use crate::protocol::Request;
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Whose, word};
 
-pub static SPEC: Spec = Spec {
-    name: "again",
-    in_chat: "again",
-    group: Group::Fight,
-    tier: Tier::First,
-    aliases: &["fight on", "next round", "continue"],
-    about: "Fight on: another round of the contacts that still stand.",
-    note: "",
-    examples: &["again", "again \"Ford Wardens\""],
-    slots: &[word(
-        "unit",
-        "A unit of the melee; without it the latest melee goes on",
-        Kind::Unit(Whose::InMelee),
-    )
-    .optional()],
-    fronts: Fronts::Both,
-    build: |values| Ok(Asked::Request(Request::Again { unit: values.maybe("unit") })),
-};
+pub static SPEC: Spec = Spec::new("again", Group::Fight, Tier::First, |values| {
+    Ok(Asked::Request(Request::Again { unit: values.maybe("unit") }))
+})
+.aliases(&["fight on", "next round", "continue"])
+.about("Fight on: another round of the contacts that still stand.")
+.examples(&["again", "again \"Ford Wardens\""])
+.slots(&[word(
+    "unit",
+    "A unit of the melee; without it the latest melee goes on",
+    Kind::Unit(Whose::InMelee),
+)
+.optional()]);

@@ -1,18 +1,11 @@
 //! `rally`: getting a unit back in order.
 
 use crate::protocol::Request;
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Whose, word};
 
-pub static SPEC: Spec = Spec {
-    name: "rally",
-    in_chat: "rally",
-    group: Group::Fight,
-    tier: Tier::First,
-    aliases: &[],
-    about: "Rally a shaken or routing unit, once a turn and out of contact.",
-    note: "",
-    examples: &["rally \"Grey Levies\""],
-    slots: &[word("unit", "The unit", Kind::Unit(Whose::Rallying))],
-    fronts: Fronts::Both,
-    build: |values| Ok(Asked::Request(Request::Rally { unit: values.text("unit")? })),
-};
+pub static SPEC: Spec = Spec::new("rally", Group::Fight, Tier::First, |values| {
+    Ok(Asked::Request(Request::Rally { unit: values.text("unit")? }))
+})
+.about("Rally a shaken or routing unit, once a turn and out of contact.")
+.examples(&["rally \"Grey Levies\""])
+.slots(&[word("unit", "The unit", Kind::Unit(Whose::Rallying))]);

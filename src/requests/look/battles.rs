@@ -2,18 +2,9 @@
 
 use super::SHARE;
 use crate::referee::Look;
-use crate::requests::{Asked, Fronts, Group, Spec, Tier};
+use crate::requests::{Asked, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "battles",
-    in_chat: "battles",
-    group: Group::Look,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "List the battles of this place.",
-    note: "",
-    examples: &[],
-    slots: &[SHARE],
-    fronts: Fronts::Both,
-    build: |_| Ok(Asked::Look(Look::Battles)),
-};
+pub static SPEC: Spec =
+    Spec::new("battles", Group::Look, Tier::Second, |_| Ok(Asked::Look(Look::Battles)))
+        .about("List the battles of this place.")
+        .slots(&[SHARE]);

@@ -2,16 +2,7 @@
 
 use crate::requests::{Asked, ChatAsk, Fronts, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "board",
-    in_chat: "board",
-    group: Group::Look,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Put up a post that shows the battle as it stands and is kept up to date, to be pinned.",
-    note: "",
-    examples: &[],
-    slots: &[],
-    fronts: Fronts::Chat,
-    build: |_| Ok(Asked::Chat(ChatAsk::Board)),
-};
+pub static SPEC: Spec =
+    Spec::new("board", Group::Look, Tier::Second, |_| Ok(Asked::Chat(ChatAsk::Board)))
+        .only(Fronts::Chat)
+        .about("Put up a post that shows the battle and is kept up to date, for you to pin.");

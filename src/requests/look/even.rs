@@ -2,26 +2,22 @@
 
 use super::{JSON, SHARE, SVG};
 use crate::referee::Look;
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, flag, option, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, flag, option, word};
 
-pub static SPEC: Spec = Spec {
-    name: "match",
-    in_chat: "match",
-    group: Group::Look,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Show how many men of a class make an even fight against a unit. Nothing is thrown.",
-    note: "",
-    examples: &["match \"Grey Levies\" --class \"heavy foot\""],
-    slots: &[
+pub static SPEC: Spec = Spec::new("match", Group::Look, Tier::Second, build)
+    .about(
+        "Show how many men of a class would make an even fight against a unit. Nothing is thrown.",
+    )
+    .examples(&["match \"Grey Levies\" --class \"heavy foot\""])
+    .slots(&[
         word("unit", "The unit to be met", Kind::Unit(Whose::Any)),
         option(
             "class",
-            "The troop class of those who would meet it, as the rules list them",
+            "The troop class of those who would meet it, as listed in the rules",
             Kind::Class,
         )
         .required(),
-        option("grade", "Their grade, as the rules list them", Kind::Grade),
+        option("grade", "Their grade, as listed in the rules", Kind::Grade),
         flag("spears", "They have long spears"),
         option(
             "frontage",
@@ -31,15 +27,14 @@ pub static SPEC: Spec = Spec {
         JSON,
         SVG,
         SHARE,
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        Ok(Asked::Look(Look::Match {
-            unit: values.text("unit")?,
-            class: values.text("class")?,
-            grade: values.maybe("grade"),
-            spears: values.flag("spears"),
-            frontage: values.maybe_number("frontage")?,
-        }))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    Ok(Asked::Look(Look::Match {
+        unit: values.text("unit")?,
+        class: values.text("class")?,
+        grade: values.maybe("grade"),
+        spears: values.flag("spears"),
+        frontage: values.maybe_number("frontage")?,
+    }))
+}

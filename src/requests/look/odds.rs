@@ -2,22 +2,18 @@
 
 use super::{JSON, SHARE, SVG};
 use crate::referee::Look;
-use crate::requests::{Asked, Fronts, Group, Spec, Tier, contact};
+use crate::requests::{Asked, Group, Spec, Tier, Values, Wrong, contact};
 
-pub static SPEC: Spec = Spec {
-    name: "odds",
-    in_chat: "odds",
-    group: Group::Look,
-    tier: Tier::First,
-    aliases: &["chances"],
-    about: "Show the exact odds of a melee, one round and to the finish. Nothing is thrown.",
-    note: "Without names: the melee that is being fought. More contacts follow after \"and\".",
-    examples: &[
+pub static SPEC: Spec = Spec::new("odds", Group::Look, Tier::First, build)
+    .aliases(&["chances"])
+    .about("Show the exact odds of a melee, one round and to the finish. Nothing is thrown.")
+    .note("Without names: the melee that is being fought. More contacts follow after \"and\".")
+    .examples(&[
         "odds \"Ford Wardens\" \"Banner Spears\"",
         "odds \"Vale Riders\" \"Grey Levies\" --charge --flank",
         "odds",
-    ],
-    slots: &[
+    ])
+    .slots(&[
         contact::STRIKER.optional().with("struck"),
         contact::STRUCK.optional().with("striker"),
         contact::CHARGE,
@@ -29,11 +25,10 @@ pub static SPEC: Spec = Spec {
         JSON,
         SVG,
         SHARE,
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        let named = values.has("striker") || !values.further().is_empty();
-        let contacts = if named { contact::all(values)? } else { Vec::new() };
-        Ok(Asked::Look(Look::Odds { contacts }))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    let named = values.has("striker") || !values.further().is_empty();
+    let contacts = if named { contact::all(values)? } else { Vec::new() };
+    Ok(Asked::Look(Look::Odds { contacts }))
+}

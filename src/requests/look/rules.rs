@@ -2,18 +2,9 @@
 
 use super::SHARE;
 use crate::referee::Look;
-use crate::requests::{Asked, Fronts, Group, Spec, Tier};
+use crate::requests::{Asked, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "rules",
-    in_chat: "rules",
-    group: Group::Look,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Show the rules: troop classes, rungs, grades, weapons.",
-    note: "",
-    examples: &[],
-    slots: &[SHARE],
-    fronts: Fronts::Both,
-    build: |_| Ok(Asked::Look(Look::Rules)),
-};
+pub static SPEC: Spec =
+    Spec::new("rules", Group::Look, Tier::Second, |_| Ok(Asked::Look(Look::Rules)))
+        .about("Show the rules: troop classes, rungs, grades, weapons.")
+        .slots(&[SHARE]);

@@ -2,18 +2,13 @@
 
 use super::{JSON, SHARE, SVG};
 use crate::referee::Look;
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, Whose, option, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, option, word};
 
-pub static SPEC: Spec = Spec {
-    name: "scale",
-    in_chat: "scale",
-    group: Group::Look,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Show the same armies at several figure scales: time, luck, and what rounding does.",
-    note: "Nothing is thrown. Without names each unit meets its opposite number in muster order.",
-    examples: &["scale", "scale \"Ford Wardens\" \"Banner Foot\" --at 1,10,20 --percent 5"],
-    slots: &[
+pub static SPEC: Spec = Spec::new("scale", Group::Look, Tier::Second, build)
+    .about("Show the same armies at several figure scales: time, luck, and what rounding does.")
+    .note("Nothing is thrown. Without names each unit meets its opposite number in muster order.")
+    .examples(&["scale", "scale \"Ford Wardens\" \"Banner Foot\" --at 1,10,20 --percent 5"])
+    .slots(&[
         word(
             "unit",
             "A unit; without names, every unit and its opposite number",
@@ -28,7 +23,7 @@ pub static SPEC: Spec = Spec {
             .usually("1,5,10,20,50,100"),
         option(
             "percent",
-            "By how many percent of its men no unit should be misrepresented",
+            "How far figures may stand from the men they show, in percent",
             Kind::Number { least: 0, most: 100 },
         )
         .usually("10")
@@ -36,12 +31,10 @@ pub static SPEC: Spec = Spec {
         JSON,
         SVG,
         SHARE,
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        let units =
-            values.maybe("unit").zip(values.maybe("other")).map(|(unit, other)| [unit, other]);
-        let (scales, percent) = (values.scales("at")?, values.number("percent")?);
-        Ok(Asked::Look(Look::Scales { units, scales, percent }))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    let units = values.maybe("unit").zip(values.maybe("other")).map(|(unit, other)| [unit, other]);
+    let (scales, percent) = (values.scales("at")?, values.number("percent")?);
+    Ok(Asked::Look(Look::Scales { units, scales, percent }))
+}

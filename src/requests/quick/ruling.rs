@@ -3,21 +3,19 @@
 use crate::protocol::{QuickAsk, Request};
 use crate::referee::Look;
 use crate::requests::look::{JSON, SVG};
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, contact, flag, option, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Wrong, contact, flag, option, word};
 
-pub static SPEC: Spec = Spec {
-    name: "ruling",
-    in_chat: "ruling",
-    group: Group::Quick,
-    tier: Tier::First,
-    aliases: &[],
-    about: "Rule a clash of two units that nobody has mustered. No battle is needed.",
-    note: "A description: how many figures or men of which class; then, after commas, a grade, long spears, shaken, led, frontage N.",
-    examples: &[
+pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
+    .about("Rule a clash of two units that nobody has mustered. No battle is needed.")
+    .note(
+        "A description: how many figures or men of which class; then, after commas, \
+         a grade, long spears, shaken, led, frontage N.",
+    )
+    .examples(&[
         "ruling \"8 heavy foot, seasoned\" \"3 medium horse\"",
         "ruling \"160 men of levy, raw\" \"8 figures of light foot, shaken\" --scale 25 --flank",
-    ],
-    slots: &[
+    ])
+    .slots(&[
         word(
             "striker",
             "The striking unit, such as: 8 heavy foot, seasoned, long spears, led",
@@ -37,17 +35,16 @@ pub static SPEC: Spec = Spec {
         flag("odds", "Only show the odds; nothing is thrown"),
         JSON.with("odds"),
         SVG.with("odds"),
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        let (striker, struck) = (values.described("striker")?, values.described("struck")?);
-        // The names come with the field that is made for the two descriptions.
-        let how = contact::how(values, "", "");
-        let ask = QuickAsk { scale: values.scale("scale")?, striker, struck, how };
-        Ok(if values.flag("odds") {
-            Asked::Look(Look::Quick(ask))
-        } else {
-            Asked::Request(Request::Quick(ask))
-        })
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    let (striker, struck) = (values.described("striker")?, values.described("struck")?);
+    // The names come with the field that is made for the two descriptions.
+    let how = contact::how(values, "", "");
+    let ask = QuickAsk { scale: values.scale("scale")?, striker, struck, how };
+    Ok(if values.flag("odds") {
+        Asked::Look(Look::Quick(ask))
+    } else {
+        Asked::Request(Request::Quick(ask))
+    })
+}

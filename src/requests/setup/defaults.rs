@@ -1,23 +1,16 @@
 //! `defaults`: setting what battles of a server begin with.
 
-use crate::requests::{Asked, ChatAsk, Fronts, Group, Kind, Spec, Tier, option};
+use crate::requests::{Asked, ChatAsk, Fronts, Group, Kind, Spec, Tier, Values, Wrong, option};
 
-pub static SPEC: Spec = Spec {
-    name: "defaults",
-    in_chat: "defaults",
-    group: Group::Setup,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Set what battles of this server begin with; what is left out becomes as usual.",
-    note: "",
-    examples: &[],
-    slots: &[
+pub static SPEC: Spec = Spec::new("defaults", Group::Setup, Tier::Second, build)
+    .only(Fronts::Chat)
+    .about("Set what battles of this server begin with; what you leave out goes back to the usual.")
+    .slots(&[
         option("scale", "Men that one figure stands for; usually 20", Kind::Scale),
         option("rules", "The rules by name", Kind::RulesName),
-    ],
-    fronts: Fronts::Chat,
-    build: |values| {
-        let (scale, rules) = (values.maybe_scale("scale")?, values.maybe("rules"));
-        Ok(Asked::Chat(ChatAsk::Defaults { scale, rules }))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    let (scale, rules) = (values.maybe_scale("scale")?, values.maybe("rules"));
+    Ok(Asked::Chat(ChatAsk::Defaults { scale, rules }))
+}

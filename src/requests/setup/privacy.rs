@@ -2,16 +2,7 @@
 
 use crate::requests::{Asked, ChatAsk, Fronts, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "privacy",
-    in_chat: "privacy",
-    group: Group::Setup,
-    tier: Tier::Later,
-    aliases: &[],
-    about: "Show what is kept of you.",
-    note: "",
-    examples: &[],
-    slots: &[],
-    fronts: Fronts::Chat,
-    build: |_| Ok(Asked::Chat(ChatAsk::Privacy)),
-};
+pub static SPEC: Spec =
+    Spec::new("privacy", Group::Setup, Tier::Later, |_| Ok(Asked::Chat(ChatAsk::Privacy)))
+        .only(Fronts::Chat)
+        .about("Show what is kept about you.");

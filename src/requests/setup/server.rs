@@ -2,16 +2,8 @@
 
 use crate::requests::{Asked, ChatAsk, Fronts, Group, Spec, Tier};
 
-pub static SPEC: Spec = Spec {
-    name: "server",
-    in_chat: "show",
-    group: Group::Setup,
-    tier: Tier::Second,
-    aliases: &[],
-    about: "Show what battles of this server begin with.",
-    note: "",
-    examples: &[],
-    slots: &[],
-    fronts: Fronts::Chat,
-    build: |_| Ok(Asked::Chat(ChatAsk::Server)),
-};
+pub static SPEC: Spec =
+    Spec::new("server", Group::Setup, Tier::Second, |_| Ok(Asked::Chat(ChatAsk::Server)))
+        .in_chat("show")
+        .only(Fronts::Chat)
+        .about("Show what battles of this server begin with.");

@@ -1,21 +1,17 @@
 //! `change`: a unit becomes different.
 
 use crate::protocol::{Change, Request, Standing};
-use crate::requests::{Asked, Choice, Fronts, Group, Kind, Spec, Tier, Whose, flag, option, word};
+use crate::requests::{
+    Asked, Choice, Group, Kind, Spec, Tier, Values, Whose, Wrong, flag, option, word,
+};
 
-pub static SPEC: Spec = Spec {
-    name: "change",
-    in_chat: "change",
-    group: Group::Unit,
-    tier: Tier::First,
-    aliases: &[],
-    about: "Change a unit. What is not named stays as it is.",
-    note: "",
-    examples: &[
+pub static SPEC: Spec = Spec::new("change", Group::Unit, Tier::First, build)
+    .about("Change a unit. What is not named stays as it is.")
+    .examples(&[
         "change \"Ford Wardens\" --men 120 --leader none",
         "change \"Ford Wardens\" --apart",
-    ],
-    slots: &[
+    ])
+    .slots(&[
         word("unit", "The unit", Kind::Unit(Whose::Any)),
         option("rename", "A new name", Kind::NewName),
         option("side", "Another side", Kind::Side),
@@ -32,25 +28,24 @@ pub static SPEC: Spec = Spec {
         option("leader", "Its leader, or none", Kind::OrNone(&Kind::FreeLeader)),
         option("standing", "How it stands", Kind::Choice(STANDINGS)),
         flag("apart", "Take it out of every contact"),
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        Ok(Asked::Request(Request::Change(Change {
-            unit: values.text("unit")?,
-            rename: values.maybe("rename"),
-            side: values.maybe("side"),
-            class: values.maybe("class"),
-            men: values.maybe_number("men")?,
-            grade: values.maybe("grade"),
-            spears: values.yes_or_no("spears")?,
-            weapon: values.setting("weapon"),
-            frontage: values.figures_or_none("frontage")?,
-            leader: values.setting("leader"),
-            standing: values.choice("standing").and_then(|word| standing(&word)),
-            apart: values.flag("apart"),
-        })))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    Ok(Asked::Request(Request::Change(Change {
+        unit: values.text("unit")?,
+        rename: values.maybe("rename"),
+        side: values.maybe("side"),
+        class: values.maybe("class"),
+        men: values.maybe_number("men")?,
+        grade: values.maybe("grade"),
+        spears: values.yes_or_no("spears")?,
+        weapon: values.setting("weapon"),
+        frontage: values.figures_or_none("frontage")?,
+        leader: values.setting("leader"),
+        standing: values.choice("standing").and_then(|word| standing(&word)),
+        apart: values.flag("apart"),
+    })))
+}
 
 const STANDINGS: &[Choice] = &[
     Choice { name: "steady", about: "In good order" },

@@ -1,46 +1,38 @@
 //! `muster`: a unit takes the field.
 
 use crate::protocol::{Muster, Request};
-use crate::requests::{Asked, Fronts, Group, Kind, Spec, Tier, flag, option, word};
+use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Wrong, flag, option, word};
 
-pub static SPEC: Spec = Spec {
-    name: "muster",
-    in_chat: "muster",
-    group: Group::Unit,
-    tier: Tier::First,
-    aliases: &["add", "recruit", "raise"],
-    about: "Muster a unit: its side, its troop class and its men.",
-    note: "",
-    examples: &[
-        "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 --grade seasoned --spears --leader Ida",
-    ],
-    slots: &[
+pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
+    .aliases(&["add", "recruit", "raise"])
+    .about("Muster a unit: its side, its troop class and its men.")
+    .examples(&["muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 \
+         --grade seasoned --spears --leader Ida"])
+    .slots(&[
         word("unit", "Its name, such as Ford Wardens", Kind::NewName),
         option("side", "Its side", Kind::Side).required(),
-        option("class", "Its troop class, as the rules list them", Kind::Class).required(),
+        option("class", "Its troop class, as listed in the rules", Kind::Class).required(),
         option("men", "Its men, 1 to 100,000", Kind::Men).required(),
-        option("grade", "Its grade, as the rules list them", Kind::Grade),
+        option("grade", "Its grade, as listed in the rules", Kind::Grade),
         flag("spears", "It has long spears"),
-        option("weapon", "Its missile weapon, as the rules list them", Kind::Weapon),
+        option("weapon", "Its missile weapon, as listed in the rules", Kind::Weapon),
         option(
             "frontage",
             "Figures in its front rank; without it every figure fights",
             Kind::Figures,
         ),
         option("leader", "The leader attached to it", Kind::NewName),
-    ],
-    fronts: Fronts::Both,
-    build: |values| {
-        Ok(Asked::Request(Request::Muster(Muster {
-            unit: values.text("unit")?,
-            side: values.text("side")?,
-            class: values.text("class")?,
-            men: values.number("men")?,
-            grade: values.maybe("grade"),
-            spears: values.flag("spears"),
-            weapon: values.maybe("weapon"),
-            frontage: values.maybe_number("frontage")?,
-            leader: values.maybe("leader"),
-        })))
-    },
-};
+    ]);
+
+fn build(values: &Values) -> Result<Asked, Wrong> {
+    let (unit, side) = (values.text("unit")?, values.text("side")?);
+    let (class, men) = (values.text("class")?, values.number("men")?);
+    Ok(Asked::Request(Request::Muster(Muster {
+        grade: values.maybe("grade"),
+        spears: values.flag("spears"),
+        weapon: values.maybe("weapon"),
+        frontage: values.maybe_number("frontage")?,
+        leader: values.maybe("leader"),
+        ..Muster::new(unit, side, class, men)
+    })))
+}

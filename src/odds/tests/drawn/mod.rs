@@ -11,11 +11,11 @@ mod rules;
 
 use super::brute::{Case, Cases, Every, case_of, hold};
 use super::finish::Recursion;
-use super::{field, near, strength, unit};
+use super::{any, field, near, strength};
 use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Kind, OddsError, finish};
-use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, ThrowPurpose, Unit};
+use crate::protocol::{ContactAsk, ThrowPurpose, Unit};
 use plain::{Plain, class};
 use proptest::prelude::*;
 use rules::{CLASSES, Draft, GRADES, draft};
@@ -35,43 +35,12 @@ struct Clash {
 }
 
 fn any_unit(name: &'static str, side: &'static str) -> impl Strategy<Value = Unit> {
-    (
-        prop::sample::select(&CLASSES[..]),
-        prop::sample::select(&GRADES[..]),
-        (1_u32..=4, 0_u32..=3),
-        prop::option::of(1_u32..=3),
-        any::<[bool; 3]>(),
-    )
-        .prop_map(
-            move |((class, _), grade, (figures, gone), frontage, [spears, led, shaken])| Unit {
-                grade: grade.into(),
-                long_spears: spears,
-                frontage,
-                leader: led.then(|| format!("Leader of {name}")),
-                muster: strength(figures + gone),
-                standing: if shaken { Standing::Shaken } else { Standing::Steady },
-                ..unit(name, side, class, figures)
-            },
-        )
+    let classes = CLASSES.map(|(class, _)| class);
+    any::any_unit((name, side), classes.to_vec(), GRADES.to_vec(), 4)
 }
 
-/// How `by` meets `at`; only the mounted charge.
 fn contact(by: &Unit, at: &Unit) -> impl Strategy<Value = ContactAsk> + use<> {
-    let mounted = [by, at].map(|unit| CLASSES[class(unit)].1);
-    let (by, at) = (by.name.clone(), at.name.clone());
-    let facing = prop::sample::select(&[Facing::Front, Facing::Flank, Facing::Rear][..]);
-    let ground = prop::sample::select(&[Ground::Striker, Ground::Struck, Ground::Both][..]);
-    let obstacle = prop::sample::select(&[Holder::Striker, Holder::Struck][..]);
-    (any::<[bool; 2]>(), facing, prop::option::of(ground), prop::option::of(obstacle)).prop_map(
-        move |([charge, countercharge], facing, ground, obstacle)| ContactAsk {
-            charge: charge && mounted[0],
-            countercharge: countercharge && mounted[1],
-            facing,
-            ground,
-            obstacle,
-            ..ContactAsk::new(by.clone(), at.clone())
-        },
-    )
+    any::contact(by, at, [by, at].map(|unit| CLASSES[class(unit)].1))
 }
 
 fn one_against_one() -> impl Strategy<Value = Clash> {

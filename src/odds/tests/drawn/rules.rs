@@ -1,6 +1,6 @@
 //! Rules files drawn at random, kept as the numbers they were written from.
 
-use crate::rules::{Rate, Rules};
+use crate::rules::{Morale, Rate, Rules, Steps};
 use proptest::prelude::*;
 use std::fmt::Write as _;
 
@@ -29,36 +29,10 @@ pub struct Draft {
     /// The scores on which a leader falls: in general, half lost, destroyed.
     pub risk: [u32; 3],
     pub grades: [i32; 2],
-    pub morale: Nerve,
+    /// What moves morale; its degrees of being outnumbered are drawn apart.
+    pub morale: Morale,
     /// Degrees of being outnumbered: theirs, ours, modifier.
     pub outnumbered: Vec<(u32, u32, i32)>,
-}
-
-/// The steps, by the names of their keys.
-#[derive(Debug, Clone)]
-pub struct Steps {
-    pub charge: i32,
-    pub long_spears: i32,
-    pub against_long_spears: i32,
-    pub flank: i32,
-    pub rear: i32,
-    pub struck_flank: i32,
-    pub struck_rear: i32,
-    pub higher_ground: i32,
-    pub obstacle: i32,
-    pub shaken: i32,
-}
-
-/// What moves morale, by the names of its keys.
-#[derive(Debug, Clone)]
-pub struct Nerve {
-    pub stands_on: i32,
-    pub falls_back_on: i32,
-    pub leader: i32,
-    pub quarter_lost: i32,
-    pub quarters_counted: u32,
-    pub lost_more: i32,
-    pub struck_side_or_rear: i32,
 }
 
 /// Expected kills of a figure in twelfths of one die's face: whole for up to 4 figures a rate.
@@ -112,10 +86,10 @@ fn steps() -> impl Strategy<Value = Steps> {
     })
 }
 
-fn morale(most: u32) -> impl Strategy<Value = Nerve> {
+fn morale(most: u32) -> impl Strategy<Value = Morale> {
     let most = i32::try_from(most).expect("a test has few dice");
     ((-2..=most + 3, 0..=4), prop::array::uniform4(-3_i32..=3), 0_u32..=4).prop_map(
-        |((stands_on, gap), by, quarters_counted)| Nerve {
+        |((stands_on, gap), by, quarters_counted)| Morale {
             stands_on,
             falls_back_on: stands_on - gap,
             leader: by[0],
@@ -123,6 +97,7 @@ fn morale(most: u32) -> impl Strategy<Value = Nerve> {
             quarters_counted,
             lost_more: by[2],
             struck_side_or_rear: by[3],
+            outnumbered: Vec::new(),
         },
     )
 }
@@ -201,15 +176,11 @@ impl Draft {
             lines.map(|(key, value)| format!("{key} = {value}")).collect::<Vec<_>>().join("\n")
         };
         entry(format!("[steps]\n{}", fields(steps)));
-        entry(format!("[morale]\n{}", fields(morale)));
-        if self.outnumbered.is_empty() {
-            entry("outnumbered = []".to_owned());
-        }
-        for (theirs, ours, by) in &self.outnumbered {
-            entry(format!(
-                "[[morale.outnumbered]]\ntheirs = {theirs}\nours = {ours}\nmodifier = {by}"
-            ));
-        }
+        let degrees = self.outnumbered.iter().map(|(theirs, ours, by)| {
+            format!("{{ theirs = {theirs}, ours = {ours}, modifier = {by} }}")
+        });
+        let degrees = degrees.collect::<Vec<_>>().join(", ");
+        entry(format!("[morale]\n{}", fields(morale)).replace("[]", &format!("[{degrees}]")));
         for ((name, mounted), (weight, presence)) in CLASSES.iter().zip(&self.classes) {
             entry(format!(
                 "[[class]]\nname = \"{name}\"\nweight = {weight}\npresence = {presence}\n\

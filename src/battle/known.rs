@@ -1,0 +1,42 @@
+//! The classes, grades and weapons of the rules by their names: the gate takes a name as anybody
+//! writes it, and what is decided afterwards takes it only as the rules write it.
+
+use super::Mistake;
+use crate::rules::Rules;
+
+/// Whether a name that is known is the one that was given.
+type Alike = fn(&str, &str) -> bool;
+
+/// Whether two names are the same, byte for byte.
+pub(super) fn exactly(a: &str, b: &str) -> bool {
+    a == b
+}
+
+/// The troop class that is meant, as the rules write it.
+pub(super) fn class(rules: &Rules, name: &str, alike: Alike) -> Result<String, Mistake> {
+    named("class", name, rules.classes.iter().map(|class| class.name.as_str()), alike)
+}
+
+/// The grade that is meant, as the rules write it.
+pub(super) fn grade(rules: &Rules, name: &str, alike: Alike) -> Result<String, Mistake> {
+    named("grade", name, rules.grades.iter().map(|grade| grade.name.as_str()), alike)
+}
+
+/// The missile weapon that is meant, as the rules write it.
+pub(super) fn weapon(rules: &Rules, name: &str, alike: Alike) -> Result<String, Mistake> {
+    named("missile weapon", name, rules.weapons.iter().map(|weapon| weapon.name.as_str()), alike)
+}
+
+fn named<'a>(
+    kind: &'static str,
+    name: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+    alike: Alike,
+) -> Result<String, Mistake> {
+    let found = known.clone().find(|known| alike(known, name));
+    found.map(str::to_owned).ok_or_else(|| Mistake::NotInRules {
+        kind,
+        name: name.to_owned(),
+        known: known.map(str::to_owned).collect(),
+    })
+}

@@ -1,0 +1,49 @@
+//! Units and contacts drawn at random.
+
+use super::{strength, unit};
+use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
+use proptest::prelude::*;
+
+/// A unit of one of these classes and grades, with 1 to `most` figures left.
+pub(super) fn any_unit(
+    (name, side): (&'static str, &'static str),
+    classes: Vec<&'static str>,
+    grades: Vec<&'static str>,
+    most: u32,
+) -> impl Strategy<Value = Unit> {
+    let kind = (prop::sample::select(classes), prop::sample::select(grades));
+    let numbers = (1..=most, 0..most, prop::option::of(1..most));
+    (kind, numbers, any::<[bool; 3]>()).prop_map(
+        move |((class, grade), (figures, gone, frontage), [spears, led, shaken])| Unit {
+            grade: grade.into(),
+            long_spears: spears,
+            frontage,
+            leader: led.then(|| format!("Leader of {name}")),
+            muster: strength(figures + gone),
+            standing: if shaken { Standing::Shaken } else { Standing::Steady },
+            ..unit(name, side, class, figures)
+        },
+    )
+}
+
+/// How `by` meets `at`; only those of the two that are `mounted` charge.
+pub(super) fn contact(
+    by: &Unit,
+    at: &Unit,
+    mounted: [bool; 2],
+) -> impl Strategy<Value = ContactAsk> + use<> {
+    let (by, at) = (by.name.clone(), at.name.clone());
+    let facing = prop::sample::select(&[Facing::Front, Facing::Flank, Facing::Rear][..]);
+    let ground = prop::sample::select(&[Ground::Striker, Ground::Struck, Ground::Both][..]);
+    let obstacle = prop::sample::select(&[Holder::Striker, Holder::Struck][..]);
+    (any::<[bool; 2]>(), facing, prop::option::of(ground), prop::option::of(obstacle)).prop_map(
+        move |([charge, countercharge], facing, ground, obstacle)| ContactAsk {
+            charge: charge && mounted[0],
+            countercharge: countercharge && mounted[1],
+            facing,
+            ground,
+            obstacle,
+            ..ContactAsk::new(by.clone(), at.clone())
+        },
+    )
+}
