@@ -44,19 +44,20 @@ fn each_request_comes_to_what_it_says() {
     let ford = Ford::mustered(open());
     let scale = Scale::new(20).unwrap();
     let guard = Appointee::Role(9);
+    let strength = Strength { men: 70, figures: 4 };
     let mill = Unit {
+        muster: strength,
+        now: strength,
+        standing: Standing::Steady,
+        rallied: false,
         name: "Mill Levy".into(),
         side: "Vale".into(),
         class: "levy".into(),
         grade: "trained".into(),
-        long_spears: false,
+        leader: None,
         weapon: None,
         frontage: None,
-        leader: None,
-        muster: Strength { men: 70, figures: 4 },
-        now: Strength { men: 70, figures: 4 },
-        standing: Standing::Steady,
-        rallied: false,
+        long_spears: false,
     };
     let counted = |unit: &str, before, after| (unit.to_owned(), before, after);
     for (request, body) in [
