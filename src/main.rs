@@ -4,6 +4,7 @@ use clap::Parser as _;
 use drumhead::args::{Args, Command};
 use drumhead::chat;
 use drumhead::terminal::{self, StartError};
+use drumhead::text::seen_lines;
 use std::io::{ErrorKind, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
@@ -51,8 +52,9 @@ fn done(done: Result<(), impl std::fmt::Display>) -> ExitCode {
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(trouble) => {
-            // Without a standard error there is nobody left to tell.
-            let _ = writeln!(std::io::stderr(), "{trouble}");
+            // What is wrong may quote a file of somebody else's. Without a standard error there is
+            // nobody left to tell.
+            let _ = writeln!(std::io::stderr(), "{}", seen_lines(&trouble.to_string()));
             ExitCode::FAILURE
         }
     }

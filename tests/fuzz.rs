@@ -14,7 +14,7 @@ const RECEIPTS: &str = include_str!("protocol/1/receipts.jsonl");
 
 /// One change of a text.
 #[derive(Debug, Clone)]
-enum Change {
+pub enum Change {
     /// The byte at a place becomes another one.
     Byte(prop::sample::Index, u8),
     /// Something is put in at a place.
@@ -27,7 +27,7 @@ enum Change {
     Number(prop::sample::Index, i64),
 }
 
-fn change() -> impl Strategy<Value = Change> {
+pub fn change() -> impl Strategy<Value = Change> {
     let at = any::<prop::sample::Index>;
     prop_oneof![
         (at(), any::<u8>()).prop_map(|(at, byte)| Change::Byte(at, byte)),
@@ -39,7 +39,7 @@ fn change() -> impl Strategy<Value = Change> {
     ]
 }
 
-fn changed(text: &str, changes: &[Change]) -> String {
+pub fn changed(text: &str, changes: &[Change]) -> String {
     let mut bytes = text.as_bytes().to_vec();
     for change in changes {
         if bytes.is_empty() {

@@ -2,6 +2,7 @@
 
 mod architecture;
 mod battle;
+mod cast;
 mod chat;
 mod check;
 mod command;

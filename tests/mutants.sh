@@ -21,11 +21,17 @@ cp -r src/{text.rs,digest.rs,altered.rs,rules,fair,protocol,battle,combat} "$cra
 cp -r src/referee/{refusal.rs,tests} "$crate/src/referee/"
 for file in $deciding; do cp "src/referee/$file.rs" "$crate/src/referee/"; done
 
-needed='hex|hmac|rand|serde|serde_json|sha2|strsim|thiserror|toml|tracing'
+# Of the libraries those that these files name.
+named() {
+    sed -n '/^\[dependencies\]/,/^\[\[/p' Cargo.toml | grep -E '^[a-z0-9_-]+ = ' | while read -r line; do
+        library=${line%% *}
+        if grep -rqE "\b${library//-/_}::" "$crate/src"; then echo "$line"; fi
+    done
+}
 {
     grep -E '^(edition|rust-version) = ' Cargo.toml | sed '1i [package]\nname = "drumhead"\nversion = "0.1.0"'
     printf '\n[dependencies]\n'
-    sed -n '/^\[dependencies\]/,/^\[dev-/p' Cargo.toml | grep -E "^($needed) = "
+    named
     printf '\n[lib]\ndoctest = false\n\n[profile.dev]\ndebug = false\n\n[workspace]\n'
 } > "$crate/Cargo.toml"
 
@@ -69,7 +75,17 @@ RUST
 
 {
     for file in $deciding refusal; do echo "pub mod $file;"; done
-    printf '#[cfg(test)]\nmod tests;\npub use policy::{Asker, Needs};\npub use refusal::{Fault, Refusal};\n'
+    cat <<'RUST'
+pub use policy::{Asker, Needs};
+pub use refusal::{Fault, Refusal};
+#[cfg(test)]
+mod tests;
+mod turns {
+    #[derive(Debug, thiserror::Error)]
+    #[error("crowded")]
+    pub struct Crowded;
+}
+RUST
 } > "$crate/src/referee/mod.rs"
 
 # The room, its files, and with them the tests that are to notice.

@@ -293,11 +293,43 @@ async fn a_melee_says_which_contacts_it_ends() {
 #[tokio::test]
 async fn names_that_only_look_alike_are_refused() {
     let game = Game::at_the_ford().await;
-    for hidden in ['\u{200b}', '\u{200f}', '\u{feff}', '\u{202e}'] {
+    for hidden in
+        "\u{200b}\u{200f}\u{feff}\u{202e}\u{a0}\u{2003}\u{3000}\u{2800}\u{3164}\u{ad}".chars()
+    {
         let line = format!("muster \"Ford{hidden} Wardens\" --side Vale --class levy --men 20");
-        assert!(game.refuses(&line).await.contains("cannot be a name"), "{hidden:?}");
+        assert_eq!(
+            game.refuses(&line).await,
+            format!(
+                "What stands in square brackets in “Ford[U+{:04X}] Wardens” cannot be seen, or \
+                 only looks like a space. Type the name or the text anew, with plain spaces.",
+                u32::from(hidden)
+            )
+        );
     }
-    for whole in ["Wächter 🐎👨‍👩‍👧", "שומרי המעבר", "حراس"] {
+    for (line, like) in [
+        ("muster \"F\u{43e}rd Wardens\" --side Vale --class levy --men 20", "Ford Wardens"),
+        ("muster Reeds --side Vale --class levy --men 20 --leader lda", "Ida"),
+        ("change \"Vale Riders\" --rename \"Bànner Foot\"", ""),
+        ("change \"Bànner Foot\" --rename \"Banner F00t\"", "Banner Foot"),
+        ("side \"V\u{430}le\"", "Vale"),
+        ("word \"Person-4\" reeds", "person-4"),
+        ("word Orm reeds", ""),
+        ("word 0rm reeds", "Orm"),
+        ("close", ""),
+        ("open \"H\u{430}rrow Ford\" --scale 20", "Harrow Ford"),
+        ("open \"Harrow Mill\" --scale 20 --side Ida --side lda", "Ida"),
+    ] {
+        if like.is_empty() {
+            game.says(line).await;
+            continue;
+        }
+        let refused = game.refuses(line).await;
+        let said = format!("” looks too much like “{like}”, which is another's here.");
+        assert!(refused.contains(&said), "{line}: {refused}");
+    }
+    let game = Game::at_the_ford().await;
+    for whole in ["Wächter 🐎👨‍👩‍👧", "שומרי המעבר", "حراس", "می\u{200c}خواهم", "Kamin ⚔\u{fe0f}"]
+    {
         let line = format!("muster \"{whole}\" --side Vale --class levy --men 20");
         assert!(game.says(&line).await.starts_with(whole), "{whole}");
     }

@@ -125,3 +125,26 @@ CREATE TABLE boards (
 CREATE TABLE erasing (
     battle TEXT NOT NULL PRIMARY KEY
 );
+
+-- An event with all that it writes, as one row and so in one statement: its own row, the id that it
+-- answers, the post that it owes, one more to the name of whoever asked, and where its battle stands
+-- now. It is refused where the battle is no longer there, or does not stand where it was thought to.
+CREATE VIEW appending AS
+    SELECT NULL AS battle, NULL AS seq, NULL AS roll, NULL AS text, NULL AS answers_at,
+           NULL AS asked, NULL AS sha256, NULL AS place, NULL AS platform, NULL AS server,
+           NULL AS route, NULL AS who, NULL AS head, NULL AS is_open, NULL AS requests;
+
+CREATE TRIGGER append INSTEAD OF INSERT ON appending BEGIN
+    SELECT RAISE(ABORT, 'overtaken')
+        WHERE NOT EXISTS (SELECT 1 FROM battles WHERE id = NEW.battle AND seq = NEW.seq - 1);
+    INSERT INTO events (battle, seq, roll, text)
+        VALUES (NEW.battle, NEW.seq, NEW.roll, NEW.text);
+    INSERT INTO ids (place, asked, battle, seq, sha256)
+        VALUES (NEW.answers_at, NEW.asked, NEW.battle, NEW.seq, NEW.sha256);
+    INSERT INTO owed (battle, seq, place, platform, server, route)
+        VALUES (NEW.battle, NEW.seq, NEW.place, NEW.platform, NEW.server, NEW.route);
+    INSERT INTO askings (battle, who, requests) VALUES (NEW.battle, NEW.who, NEW.requests)
+        ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + excluded.requests;
+    UPDATE battles SET seq = NEW.seq, head = NEW.head, is_open = COALESCE(NEW.is_open, is_open)
+        WHERE id = NEW.battle;
+END;

@@ -180,7 +180,7 @@ impl Field {
     }
 
     /// Every name that a unit or a leader has.
-    pub(super) fn names(&self) -> impl Iterator<Item = &str> {
+    pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {
         let units = self.units.iter().map(|unit| unit.name.as_str());
         let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
         let free = self.free_leaders.iter().map(|leader| leader.name.as_str());

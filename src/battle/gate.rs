@@ -4,20 +4,28 @@
 //! compares two letters. So names are matched here, once, with the tables of Unicode that this
 //! release has, and the event holds what came of it. What is decided and audited afterwards
 //! compares bytes.
+//!
+//! Nothing that hides comes in here, and no new name that people would take for another one.
 
-use super::names::{find, fold_case, same_name};
+use super::names::{find, fold_case, look_alike, poses_as, same_name};
 use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
     Change, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Request, Setting, ShootAsk,
+    Who,
 };
 use crate::rules::Rules;
-use crate::text::invisible;
+use crate::text::{harmless, hides, joins};
 
-/// A request for the battle that is open, as it is to be recorded.
+/// A request of `by` for the battle that is open, as it is to be recorded.
 ///
 /// # Errors
 /// A name that is nobody's, or cannot be one.
-pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Request, Mistake> {
+pub fn admit(
+    battle: &Battle,
+    rules: &Rules,
+    by: Who,
+    request: &Request,
+) -> Result<Request, Mistake> {
     let field = &battle.field;
     Ok(match request {
         Request::Open(ask) => Request::Open(opening(ask)?),
@@ -43,20 +51,17 @@ pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Reques
         Request::Rally { unit } => Request::Rally { unit: unit_called(field, unit)? },
         Request::Quick(ask) => Request::Quick(quick(rules, ask)?),
         Request::Throw { dice, purpose } => {
-            let purpose = optional(purpose.as_deref(), |purpose| {
-                text_of(purpose, 80).ok_or(Mistake::BadPurpose)
-            })?;
+            let purpose =
+                optional(purpose.as_deref(), |purpose| text_of(purpose, 80, Mistake::BadPurpose))?;
             Request::Throw { dice: dice.clone(), purpose }
         }
         Request::Word { name, text } => {
-            let name = name_of(name)?;
-            let known = battle.words.iter().find(|given| same_name(&given.word.name, &name));
-            let name = known.map_or(name, |given| given.word.name.clone());
-            Request::Word { name, text: text_of(text, 80).ok_or(Mistake::BadWord)? }
+            let name = word_s_name(battle, by, name)?;
+            Request::Word { name, text: text_of(text, 80, Mistake::BadWord)? }
         }
-        Request::Cast { text } => Request::Cast { text: text.trim().to_owned() },
+        Request::Cast { text } => Request::Cast { text: text_of(text, 80, Mistake::BadCast)? },
         Request::Undo { reason } => {
-            Request::Undo { reason: text_of(reason, 200).ok_or(Mistake::BadReason)? }
+            Request::Undo { reason: text_of(reason, 200, Mistake::BadReason)? }
         }
         Request::Appoint { who, side } => {
             Request::Appoint { who: *who, side: of_side(field, side.as_deref())? }
@@ -77,10 +82,7 @@ pub fn admit(battle: &Battle, rules: &Rules, request: &Request) -> Result<Reques
 pub fn opening(ask: &Open) -> Result<Open, Mistake> {
     let mut sides: Vec<String> = Vec::new();
     for side in &ask.sides {
-        let side = name_of(side)?;
-        if sides.iter().any(|known| same_name(known, &side)) {
-            return Err(Mistake::SideTaken(side));
-        }
+        let side = apart(name_of(side)?, sides.iter().map(String::as_str), Mistake::SideTaken)?;
         sides.push(side);
     }
     Ok(Open { name: name_of(&ask.name)?, sides, ..ask.clone() })
@@ -110,10 +112,9 @@ pub fn quick(rules: &Rules, ask: &QuickAsk) -> Result<QuickAsk, Mistake> {
 /// A name that is taken or cannot be one, or that the rules do not know.
 pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Muster, Mistake> {
     let unit = new_name(field, &ask.unit)?;
-    let leader = optional(ask.leader.as_deref(), |leader| new_name(field, leader))?;
-    if leader.as_deref().is_some_and(|leader| same_name(leader, &unit)) {
-        return Err(Mistake::NameTaken(unit));
-    }
+    let leader = optional(ask.leader.as_deref(), |leader| {
+        apart(new_name(field, leader)?, [unit.as_str()].into_iter(), Mistake::NameTaken)
+    })?;
     Ok(Muster {
         side: side(field, &ask.side)?,
         class: known::class(rules, &ask.class, same_name)?,
@@ -157,25 +158,81 @@ pub fn unit_called(field: &Field, name: &str) -> Result<String, Mistake> {
 /// # Errors
 /// If it cannot be one.
 pub fn name_of(name: &str) -> Result<String, Mistake> {
-    let name = name.trim();
+    let name = open_to_view(name)?;
     let taken = ["and", "none"].contains(&fold_case(name).as_str());
     if taken || !super::names::is_name(name) {
-        return Err(Mistake::BadName(name.chars().filter(|c| !invisible(*c)).take(60).collect()));
+        return Err(Mistake::BadName(name.chars().take(60).collect()));
     }
     Ok(name.to_owned())
 }
 
-/// Text of one line, tidied; none if it is empty, too long or holds what cannot be seen.
-pub fn text_of(text: &str, most: usize) -> Option<String> {
+/// The name of a new battle, tidied, where those are known.
+///
+/// # Errors
+/// If it cannot be one, is taken, or looks like one of them.
+pub fn battle_s_name<'a>(
+    name: &str,
+    known: impl Iterator<Item = &'a str> + Clone,
+) -> Result<String, Mistake> {
+    apart(name_of(name)?, known, Mistake::BattleNameTaken)
+}
+
+/// Text of one line, tidied; what is wrong with it if it is empty or too long.
+fn text_of(text: &str, most: usize, wrong: Mistake) -> Result<String, Mistake> {
+    let text = open_to_view(text)?;
+    if super::names::is_text(text, most) { Ok(text.to_owned()) } else { Err(wrong) }
+}
+
+/// The text without what stands around it, if nothing in it hides.
+fn open_to_view(text: &str) -> Result<&str, Mistake> {
     let text = text.trim();
-    super::names::is_text(text, most).then(|| text.to_owned())
+    let empty = !text.is_empty() && text.chars().all(|c| c == ' ' || joins(c));
+    if empty || text.chars().any(hides) {
+        let start: String = text.chars().take(60).collect();
+        return Err(Mistake::Hidden(if empty { String::new() } else { harmless(&start) }));
+    }
+    Ok(text)
+}
+
+/// A new name, if nobody takes it for one of those `known`.
+fn apart<'a>(
+    name: String,
+    known: impl Iterator<Item = &'a str> + Clone,
+    taken: impl Fn(String) -> Mistake,
+) -> Result<String, Mistake> {
+    if let Some(same) = known.clone().find(|known| same_name(known, &name)) {
+        return Err(taken(same.to_owned()));
+    }
+    match { known }.find(|known| look_alike(known, &name)) {
+        Some(like) => Err(Mistake::TooLike { name, like: like.to_owned() }),
+        None => Ok(name),
+    }
+}
+
+/// The name under which somebody gives a word: as it is written already, or a new one that is
+/// nobody else's and poses as nobody else.
+fn word_s_name(battle: &Battle, by: Who, name: &str) -> Result<String, Mistake> {
+    let name = name_of(name)?;
+    if let Some(known) = battle.words.iter().find(|given| same_name(&given.word.name, &name)) {
+        return Ok(known.word.name.clone());
+    }
+    if let Some(like) = poses_as(&name) {
+        return Err(Mistake::TooLike { name, like });
+    }
+    // Their own may be like the one they had: it takes its place.
+    let others = battle.words.iter().filter(|given| !given.belongs_to(by, &name));
+    match { others }.find(|given| look_alike(&given.word.name, &name)) {
+        Some(other) => Err(Mistake::TooLike { name, like: other.word.name.clone() }),
+        None => Ok(name),
+    }
 }
 
 fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake> {
     let unit = unit_called(field, &ask.unit)?;
     let own_leader = field.unit(&unit)?.leader.clone();
     let rename = optional(ask.rename.as_deref(), |name| {
-        if same_name(name, &unit) { name_of(name) } else { new_name(field, name) }
+        let name = name_of(name)?;
+        apart(name, field.names().filter(|taken| *taken != unit), Mistake::NameTaken)
     })?;
     let leader = |name: &String| {
         if own_leader.as_deref().is_some_and(|own| same_name(own, name)) {
@@ -205,26 +262,18 @@ fn free_leader(field: &Field, name: &str) -> Result<String, Mistake> {
 }
 
 fn new_name(field: &Field, name: &str) -> Result<String, Mistake> {
-    let name = name_of(name)?;
-    match field.names().find(|taken| same_name(taken, &name)) {
-        Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
-        None => Ok(name),
-    }
+    apart(name_of(name)?, field.names(), Mistake::NameTaken)
 }
 
 fn new_side(field: &Field, name: &str) -> Result<String, Mistake> {
-    let name = name_of(name)?;
-    match field.sides.iter().find(|side| same_name(side, &name)) {
-        Some(side) => Err(Mistake::SideTaken(side.clone())),
-        None => Ok(name),
-    }
+    apart(name_of(name)?, field.sides.iter().map(String::as_str), Mistake::SideTaken)
 }
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.
 fn side(field: &Field, name: &str) -> Result<String, Mistake> {
     match find(name, field.sides.iter(), |side| side) {
         Ok(side) => Ok(side.clone()),
-        Err(_) if field.sides.len() < 2 => name_of(name),
+        Err(_) if field.sides.len() < 2 => new_side(field, name),
         Err(_) => Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() }),
     }
 }

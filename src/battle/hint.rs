@@ -1,6 +1,7 @@
 //! What to ask next, as data beside a sentence: each front spells it in its own way.
 
 use crate::protocol::quote;
+use crate::text::seen;
 use std::fmt;
 
 /// A request that a sentence or a post tells people to ask.
@@ -94,14 +95,15 @@ impl fmt::Display for Hint {
 }
 
 impl Told {
-    /// A sentence that tells nothing to ask.
+    /// A sentence that tells nothing to ask. What was asked may stand in it, so that it is shown
+    /// with whatever hides in it named.
     pub fn plain(sentence: impl Into<String>) -> Self {
-        Self { sentence: sentence.into(), hint: None }
+        Self { sentence: seen(&sentence.into()).into_owned(), hint: None }
     }
 
     /// A sentence that goes on with a colon and this hint.
     pub fn with(sentence: impl Into<String>, hint: Hint) -> Self {
-        Self { sentence: sentence.into(), hint: Some(hint) }
+        Self { hint: Some(hint), ..Self::plain(sentence) }
     }
 }
 

@@ -48,6 +48,14 @@ pub enum Mistake {
     BadName(String),
     #[error("The name “{0}” is already taken in this battle. Choose another.")]
     NameTaken(String),
+    #[error(
+        "The name “{name}” looks too much like “{like}”, which is another's here. Choose one that nobody mixes up with it."
+    )]
+    TooLike { name: String, like: String },
+    #[error(
+        "{}cannot be seen, or only looks like a space. Type the name or the text anew, with plain spaces.", hidden(.0)
+    )]
+    Hidden(String),
     #[error("{0} men is out of range. A unit has 1 to 100,000 men.")]
     Men(u32),
     #[error(
@@ -70,6 +78,8 @@ pub enum Mistake {
     NoMen(String),
     #[error("{0} is in a melee. Take it out of contact first{then}", then = self.then())]
     InContactForChange(String),
+    #[error("At most {0} figure scales are compared at once. Name fewer.")]
+    TooManyScales(usize),
     #[error("This battle is already at {0}. Choose another scale.")]
     SameScale(Scale),
     #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
@@ -237,6 +247,14 @@ impl Mistake {
     fn then(&self) -> String {
         self.hint().map_or_else(String::new, |hint| format!(": {hint}"))
     }
+}
+
+/// What hides, in its place.
+fn hidden(text: &str) -> String {
+    if text.is_empty() {
+        return "All of this text ".to_owned();
+    }
+    format!("What stands in square brackets in “{text}” ")
 }
 
 fn did_you_mean(meant: Option<&str>) -> String {

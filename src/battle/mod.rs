@@ -19,4 +19,4 @@ pub use field::{Engagement, Field, FreeLeader, Held, Pending};
 pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, GivenWord, UNDO_REACH};
 pub use hint::{Given, Hint, Told};
 pub use mistake::{Mistake, TwoSides};
-pub use names::{find, fold_case, is_name, is_text, same_name};
+pub use names::{find, fold_case, is_name, is_text, look_alike, same_name};

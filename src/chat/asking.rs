@@ -64,20 +64,24 @@ async fn commit(
 ) -> Result<Answer, Denied> {
     let (place, asked) = (caller.place(), caller.asked());
     let _alone = shared.in_flight.alone(&place.to_string()).await;
-    let mut session = shared.referee.session(&place).await?;
-    if wanted.is_of_a_post()
-        && let Some(event) = shared.referee.answered(&place, &asked).await?
-    {
-        // Delivered once more, perhaps to another process: the post is on its way.
-        return Ok(Answer { event, again: true, taken_back: false, opened: None });
-    }
+    let _turn = shared.referee.short_work(caller.whose()).await?;
+    // What comes from a post is weighed against the battle as it stands.
+    let mut session = if wanted.is_of_a_post() {
+        if let Some(event) = shared.referee.answered(&place, &asked).await? {
+            // Delivered once more, perhaps to another process: the post is on its way.
+            return Ok(Answer { event, again: true, taken_back: false, first: None });
+        }
+        shared.referee.session(&place).await?
+    } else {
+        shared.referee.session_as_held(&place).await?
+    };
     let here = Here { shared, caller, me };
     let request = wanted.request(here, session.battle()).await?;
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
     let ask = Ask { place, asked, asker: caller.asker(me), request };
     let answer = session.ask(&ask, Some(&via)).await?;
     if !answer.again {
-        answer.opened.iter().chain([&answer.event]).for_each(|event| {
+        answer.first.iter().chain([&answer.event]).for_each(|event| {
             shared.in_flight.claim(event);
         });
     }
@@ -90,7 +94,7 @@ async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant
         // Delivered once more after a restart: its post is owed, and goes its own way.
         return;
     }
-    let events: Vec<Recorded> = answer.opened.into_iter().chain([answer.event]).collect();
+    let events: Vec<Recorded> = answer.first.into_iter().chain([answer.event]).collect();
     shared.counts.count(Happened::Granted);
     if posting::deliver(shared, &caller.place(), &events, Some(&caller.via)).await {
         shared.counts.time(Timed::Answered, begun.elapsed());

@@ -4,12 +4,15 @@ use super::platform::Token;
 use super::trouble::StartError;
 use crate::files::FileError;
 use serde::Deserialize;
-use std::io::IsTerminal as _;
+use std::io::{IsTerminal as _, Read as _};
 use std::net::SocketAddr;
 use std::path::{Path, PathBuf};
+use zeroize::Zeroizing;
 
 /// The environment variable that may hold the token.
 const TOKEN: &str = "DRUMHEAD_TOKEN";
+/// The most bytes of a token's file.
+const LONGEST_TOKEN: u64 = 4096;
 
 /// The configuration file, as `config/drumhead.example.toml` documents it.
 #[derive(Debug, Clone, Deserialize)]
@@ -119,10 +122,8 @@ impl Config {
     /// The token, from the file or from the environment.
     pub fn token(&self) -> Result<Token, StartError> {
         let text = match &self.token_file {
-            Some(file) => {
-                std::fs::read_to_string(file).map_err(|error| FileError::new(file, error))?
-            }
-            None => std::env::var(TOKEN).map_err(|_| StartError::NoToken)?,
+            Some(file) => own_alone(file)?,
+            None => Zeroizing::new(std::env::var(TOKEN).map_err(|_| StartError::NoToken)?),
         };
         Token::new(&text).ok_or(StartError::NoToken)
     }
@@ -146,9 +147,56 @@ impl Config {
     }
 }
 
+/// The text of a file that its owner alone may read.
+fn own_alone(file: &Path) -> Result<Zeroizing<String>, StartError> {
+    let trouble = |error| FileError::new(file, error);
+    let mut opened = std::fs::File::open(file).map_err(trouble)?;
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        if opened.metadata().map_err(trouble)?.permissions().mode() & 0o077 != 0 {
+            return Err(StartError::OthersRead(file.to_owned()));
+        }
+    }
+    let mut text = Zeroizing::new(String::new());
+    std::io::Read::take(&mut opened, LONGEST_TOKEN).read_to_string(&mut text).map_err(trouble)?;
+    Ok(text)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[cfg(unix)]
+    #[test]
+    fn a_token_that_others_can_read_is_refused() {
+        use std::os::unix::fs::PermissionsExt as _;
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("token");
+        std::fs::write(&file, "abc.def.ghi\n").unwrap();
+        let config = Config {
+            token_file: Some(file.clone()),
+            ..Config::parse("record = \"r.db\"").unwrap()
+        };
+        for (mode, may) in
+            [(0o600, true), (0o400, true), (0o644, false), (0o640, false), (0o604, false)]
+        {
+            std::fs::set_permissions(&file, std::fs::Permissions::from_mode(mode)).unwrap();
+            match config.token() {
+                Ok(token) => assert!(may && token == Token::new("abc.def.ghi").unwrap()),
+                Err(refused) => {
+                    let path = file.display();
+                    assert!(!may, "{mode:o}");
+                    assert_eq!(
+                        refused.to_string(),
+                        format!(
+                            "Others can read the token in {path}. Let its owner alone read it: chmod 600 {path}"
+                        )
+                    );
+                }
+            }
+        }
+    }
 
     #[test]
     fn the_example_is_read_and_says_every_key() {

@@ -1,7 +1,7 @@
 //! Connects, serves until it is told to stop, and stops in good order.
 
 use super::config::Config;
-use super::interaction::{Caller, InFlight, Shared, answer_privately};
+use super::interaction::{Caller, Denied, InFlight, Shared, answer_privately, offer, turn_away};
 use super::message::{Answer, messages, of_sentence};
 use super::platform::{
     Arrived, Counts, Did, Failed, Gateway, Happened, Parcel, Rest, Token, Watch,
@@ -9,7 +9,7 @@ use super::platform::{
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
 use crate::files::FileError;
-use crate::referee::{Referee, RulesLibrary};
+use crate::referee::{Fault, Referee, RulesLibrary};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::signal::unix::{SignalKind, signal};
@@ -128,7 +128,7 @@ async fn finish(shared: &Shared) {
     let _ = tokio::time::timeout(GOODBYE, shared.referee.close()).await;
 }
 
-/// Deals with what somebody did, once; a fault of the front itself is said to whoever waits.
+/// Deals with what somebody did, once, if that is not too much at once.
 async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
     if !shared.in_flight.is_new(arrived.via.id) {
         return;
@@ -136,14 +136,35 @@ async fn deal_with(shared: Arc<Shared>, arrived: Arrived) {
     let Some(caller) = Caller::of(&arrived) else {
         return outside_servers(&shared, &arrived).await;
     };
-    let work = tokio::spawn({
+    let types = matches!(arrived.did, Did::Typed(_));
+    let turns = if types { &shared.in_flight.typing } else { &shared.in_flight.requests };
+    let _turn = match turns.take(caller.whose()).await {
+        Ok(turn) => turn,
+        Err(_) if types => return offer(&shared, &caller, Vec::new()).await,
+        Err(crowded) => {
+            return turn_away(&shared, &caller, Denied::Refused(crowded.into())).await;
+        }
+    };
+    let work = {
         let (shared, caller) = (Arc::clone(&shared), caller.clone());
-        async move { hand_on(&shared, &caller, arrived.did).await }
-    });
-    if let Err(error) = work.await {
-        tracing::error!(%error, "an interaction was not dealt with to its end");
+        Box::pin(async move { hand_on(&shared, &caller, arrived.did).await })
+    };
+    Box::pin(to_its_end(&shared, &caller, work)).await;
+}
+
+/// Works on a task of its own; a fault of the front itself is said to whoever waits, with the
+/// reference under which the trace has it.
+async fn to_its_end(
+    shared: &Arc<Shared>,
+    caller: &Caller,
+    work: impl Future<Output = ()> + Send + 'static,
+) {
+    if let Err(error) = tokio::spawn(work).await {
+        let fault = Fault::Stopped(error.to_string());
+        let reference = fault.reference();
+        tracing::error!(reference, "{}", fault.chain());
         shared.counts.count(Happened::Fault);
-        answer_privately(&shared, &caller, messages::FAULT).await;
+        answer_privately(shared, caller, &messages::broken_off(&reference)).await;
     }
 }
 
@@ -202,6 +223,58 @@ fn invitation(application: u64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chat::platform::ReplyRoute;
+    use std::sync::Mutex;
+
+    /// A platform on loopback that takes every call and keeps what it was sent.
+    async fn platform() -> (String, Arc<Mutex<Vec<(String, String)>>>) {
+        let calls = Arc::new(Mutex::new(Vec::new()));
+        let kept = Arc::clone(&calls);
+        let take = move |request: axum::extract::Request| async move {
+            let call = format!("{} {}", request.method(), request.uri().path());
+            let body = axum::body::to_bytes(request.into_body(), 1 << 20).await.unwrap();
+            kept.lock().unwrap().push((call, String::from_utf8(body.to_vec()).unwrap()));
+            axum::http::StatusCode::NO_CONTENT
+        };
+        let listener = tokio::net::TcpListener::bind("127.0.0.1:0").await.unwrap();
+        let address = format!("http://{}", listener.local_addr().unwrap());
+        let router = axum::Router::new().fallback(take);
+        tokio::spawn(async move { axum::serve(listener, router).await });
+        (address, calls)
+    }
+
+    async fn shared(address: &str) -> Arc<Shared> {
+        let counts = Arc::new(Counts::default());
+        let token = Token::new("a.token").unwrap();
+        Arc::new(Shared {
+            referee: Referee::in_memory(RulesLibrary::shipped()).await.unwrap(),
+            rest: Rest::new(Some(address), token, Arc::clone(&counts)),
+            counts,
+            in_flight: InFlight::default(),
+        })
+    }
+
+    fn caller() -> Caller {
+        let via = ReplyRoute { id: 1, application: 2, channel: 3, token: "t".to_owned() };
+        Caller { via, server: 7, user: 8, roles: Vec::new(), manages: false }
+    }
+
+    #[tokio::test]
+    async fn a_handler_that_panics_is_answered_with_a_reference() {
+        let (address, calls) = platform().await;
+        let shared = shared(&address).await;
+        to_its_end(&shared, &caller(), async { panic!("the ford is up") }).await;
+        let calls = calls.lock().unwrap();
+        let (last, said) = calls.last().unwrap();
+        assert_eq!(last, "PATCH /api/v10/webhooks/2/t/messages/@original");
+        let reference = said.split("reference ").nth(1).unwrap().split(')').next().unwrap();
+        assert!(reference.len() == 8 && reference.bytes().all(|c| c.is_ascii_hexdigit()), "{said}");
+        assert!(said.contains("Something went wrong here") && !said.contains("the ford"), "{said}");
+        let counts = shared.counts.text(true);
+        assert!(counts.contains("drumhead_faults_total 1\n"), "{counts}");
+        // Nothing stays in hand: whoever asks next is dealt with.
+        assert!(shared.in_flight.in_hand.try_write().is_ok());
+    }
 
     #[test]
     fn the_invitation_asks_for_the_least() {

@@ -24,6 +24,9 @@ pub enum StartError {
         "There is no token. Set DRUMHEAD_TOKEN, or name a file that holds it: token_file = \"FILE\""
     )]
     NoToken,
+    /// The token's file is open to others.
+    #[error("Others can read the token in {file}. Let its owner alone read it: chmod 600 {file}", file = .0.display())]
+    OthersRead(PathBuf),
     /// The platform does not know the token.
     #[error("The platform refuses the token. Make a new one on its page for developers.")]
     WrongToken,

@@ -4,12 +4,27 @@
 
 use crate::digest::Digest;
 use std::fmt;
+use zeroize::{Zeroize, ZeroizeOnDrop, Zeroizing};
 
 /// The 32 bytes that a chain hangs from; whoever knows them knows every face to come.
 ///
-/// They are never shown: `Debug` says only that they are there.
+/// They are never shown: `Debug` says only that they are there. They are wiped when dropped.
 #[derive(Clone, PartialEq, Eq)]
 pub struct Secret([u8; 32]);
+
+impl Zeroize for Secret {
+    fn zeroize(&mut self) {
+        self.0.zeroize();
+    }
+}
+
+impl Drop for Secret {
+    fn drop(&mut self) {
+        self.zeroize();
+    }
+}
+
+impl ZeroizeOnDrop for Secret {}
 
 impl Secret {
     /// Takes a secret from the operating system's random source.
@@ -17,14 +32,21 @@ impl Secret {
     /// This is the one place where randomness enters the program.
     pub fn draw() -> Result<Self, rand::rngs::SysError> {
         use rand::TryRng as _;
-        let mut bytes = [0; 32];
-        rand::rngs::SysRng.try_fill_bytes(&mut bytes)?;
-        Ok(Self(bytes))
+        let mut secret = Self([0; 32]);
+        rand::rngs::SysRng.try_fill_bytes(&mut secret.0)?;
+        Ok(secret)
     }
 
     /// A secret read back from where it was kept.
     pub const fn from_bytes(bytes: [u8; 32]) -> Self {
         Self(bytes)
+    }
+
+    /// A secret of these bytes; none unless there are 32.
+    pub fn of(bytes: &[u8]) -> Option<Self> {
+        let mut secret = Self([0; 32]);
+        (bytes.len() == 32).then(|| secret.0.copy_from_slice(bytes))?;
+        Some(secret)
     }
 
     /// The bytes, to be kept where no player sees them.
@@ -73,8 +95,12 @@ impl Chain {
     /// Link `n`, from 0 (the anchor) to the length; none past it.
     pub fn link(&self, n: u32) -> Option<Digest> {
         let hashes = self.length.checked_sub(n)?;
-        let last = Digest::from_bytes(self.secret.0);
-        Some((0..hashes).fold(last, |link, _| Digest::of(link.bytes())))
+        // The links above are as secret as the last.
+        let mut link = Zeroizing::new(self.secret.0);
+        for _ in 0..hashes {
+            *link = *Digest::of(link.as_slice()).bytes();
+        }
+        Some(Digest::from_bytes(*link))
     }
 }
 
@@ -115,11 +141,30 @@ mod tests {
         assert_eq!(chain.link(2), None);
     }
 
+    /// What is read back from where it was kept is the secret itself, or nothing.
+    #[test]
+    fn a_secret_is_of_32_bytes_and_no_other_number() {
+        assert_eq!(Secret::of(&[7; 32]), Some(Secret::from_bytes([7; 32])));
+        for bytes in [&[][..], &[7; 31], &[7; 33]] {
+            assert_eq!(Secret::of(bytes), None, "{}", bytes.len());
+        }
+    }
+
     #[test]
     fn a_secret_does_not_show_itself() {
         let shown = format!("{:?} {:#?}", counting_chain(), counting_chain().secret());
         assert!(shown.contains("Secret(not shown)"));
         assert!(!shown.contains("0001") && !shown.contains("1, 2"), "{shown}");
+    }
+
+    #[test]
+    fn a_secret_is_wiped_when_dropped() {
+        const fn wiped_when_dropped<T: ZeroizeOnDrop>() {}
+        wiped_when_dropped::<Secret>();
+        assert!(std::mem::needs_drop::<Secret>() && std::mem::needs_drop::<Chain>());
+        let mut secret = Secret::from_bytes([7; 32]);
+        secret.zeroize();
+        assert_eq!(secret.bytes(), &[0; 32]);
     }
 
     #[test]

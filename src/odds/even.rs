@@ -13,6 +13,9 @@ use std::sync::Arc;
 /// The most figures that are tried.
 pub const MOST_FIGURES: u32 = 1_000;
 
+/// The most work that the odds at one strength may take: some thirty strengths are tried.
+pub const STRENGTH_WORK: u64 = 300_000_000;
+
 /// How far around the place where the odds turn every strength is tried: dice are rounded down
 /// and presence goes by degrees, so the odds need not rise with every figure.
 const AROUND: u32 = 4;
@@ -37,7 +40,8 @@ pub struct Even {
 ///
 /// It doubles the figures until the unit has the better chance, halves its way back to where the
 /// odds turn, and then tries every strength around that place. Of two as near, the smaller counts.
-/// Only exact odds are compared, so a strength whose odds would have to be sampled is not tried.
+/// Only exact odds are compared, so a strength whose odds would have to be sampled is not tried, nor
+/// one whose odds would take more than [`STRENGTH_WORK`].
 ///
 /// # Errors
 /// The mistakes of asking that melee; [`OddsError::NoEnd`] as for [`super::finish`];
@@ -52,7 +56,7 @@ pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Resul
     let mut search = Search {
         odds_with: |figures| {
             let field = with_figures(field, seek, figures);
-            finish::exact(rules, &field, asks, 1)
+            finish::exact_within(rules, &field, asks, 1, STRENGTH_WORK)
         },
         place,
         tried: BTreeMap::new(),

@@ -47,14 +47,80 @@ pub(super) fn exact(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<Option<FinishOdds>, OddsError> {
+    exact_within(rules, field, asks, round, u64::MAX)
+}
+
+/// The same; none, too, if it would take more than so much work.
+pub(super) fn exact_within(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+    most: u64,
+) -> Result<Option<FinishOdds>, OddsError> {
+    with_passes(rules, field, asks, round, |fight, passes| match passes {
+        Some((cases, passes)) if work(passes) <= most => {
+            let mut grid = Grid::new(fight.first);
+            grid.begin(fight.first, fight.led, cases);
+            for (mask, transitions) in passes {
+                grid.follow(*mask, transitions)?;
+            }
+            Ok(Some(grid.odds(fight.first)))
+        }
+        _ => Ok(None),
+    })
+}
+
+/// How much work the exact odds of a fight take at most, found out without doing it: a step from
+/// one state to another counts 1, and the tests of one state [`TESTS`]. None if they would have to
+/// be sampled.
+///
+/// # Errors
+/// The mistakes of asking that melee.
+pub(super) fn foreseen(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+) -> Result<Option<u64>, OddsError> {
+    with_passes(rules, field, asks, round, |_, passes| Ok(passes.map(|(_, passes)| work(passes))))
+}
+
+/// Steps that take as long as the tests of one state in one kind of arrival, as measured.
+pub(super) const TESTS: u64 = 100;
+
+/// The work of all passes over the states of a fight.
+fn work(passes: &[(usize, Transitions<'_>)]) -> u64 {
+    let of = |(_, pass): &(usize, Transitions<'_>)| pass.terms() + TESTS * pass.cells();
+    passes.iter().map(of).sum()
+}
+
+/// A fight of one unit against one, as it begins.
+struct Fight<'a, 'm> {
+    first: &'a Melee<'m>,
+    /// The leaders that stand.
+    led: usize,
+}
+
+/// What a fight of one unit against one is followed by: the cases of its first round, and a pass
+/// for each set of leaders that may stand. None if the fight is another, or too large.
+fn with_passes<T>(
+    rules: &Rules,
+    field: &Field,
+    asks: &[ContactAsk],
+    round: u32,
+    then: impl FnOnce(
+        &Fight<'_, '_>,
+        Option<(Cases<'_>, &[(usize, Transitions<'_>)])>,
+    ) -> Result<T, OddsError>,
+) -> Result<T, OddsError> {
     let first = Melee::join(rules, field, asks, round)?;
-    if first.combatants.len() != 2 {
-        return Ok(None);
-    }
-    let Some(cases) = Cases::new(&first) else {
-        return Ok(None);
-    };
-    let led = mask_of([0, 1].map(|place: usize| first.combatants[place].unit.leader.is_some()));
+    let led = mask_of([0, 1].map(|place: usize| {
+        first.combatants.get(place).is_some_and(|combatant| combatant.unit.leader.is_some())
+    }));
+    let fight = Fight { first: &first, led };
+    let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };
+    let Some(cases) = cases else { return then(&fight, None) };
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
     let mut later = Vec::new();
     for field in &fields {
@@ -66,14 +132,9 @@ pub(super) fn exact(
     let terms: u64 = passes.iter().map(|(_, transitions)| transitions.terms()).sum();
     let too_large = |(_, transitions): &(usize, Transitions)| transitions.cells() > FINISH_CELLS;
     if terms > FINISH_TERMS || passes.iter().any(too_large) {
-        return Ok(None);
+        return then(&fight, None);
     }
-    let mut grid = Grid::new(&first);
-    grid.begin(&first, led, cases);
-    for (mask, transitions) in &passes {
-        grid.follow(*mask, transitions)?;
-    }
-    Ok(Some(grid.odds(&first)))
+    then(&fight, Some((cases, &passes)))
 }
 
 /// The field where, of the two units of `melee`, only those that `mask` names keep their leader.

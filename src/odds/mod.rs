@@ -31,7 +31,7 @@ mod scales;
 mod transitions;
 
 pub use cases::ROUND_CASES;
-pub use even::{Even, MOST_FIGURES, even};
+pub use even::{Even, MOST_FIGURES, STRENGTH_WORK, even};
 pub use finish::{FINISH_CELLS, FINISH_TERMS, finish};
 pub use luck::Luck;
 pub use result::{
@@ -39,9 +39,10 @@ pub use result::{
     UnitOdds,
 };
 pub use round::{Joint, UnitCase, joint, round};
-pub use sample::{ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish};
+pub use sample::{DICE_IN_ALL, ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish};
 pub use scales::{
-    Rounding, SCALE_FIGURES, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales, ShareLost, scales,
+    MOST_SCALES, Rounding, SCALE_FIGURES, SCALE_WORK, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow,
+    Scales, ShareLost, scales,
 };
 
 use crate::battle::Mistake;
@@ -85,7 +86,7 @@ pub enum OddsError {
     NoOpponents,
     /// No scale asked for can be worked out.
     #[error(
-        "At every scale asked for, a unit would have over {most} figures. Ask for coarser scales."
+        "At every scale asked for, a unit would have over {most} figures, or all fights together would take too long to work out. Ask for coarser scales, or name two units."
     )]
     NoScale {
         /// The most figures of a unit.

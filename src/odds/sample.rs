@@ -20,23 +20,32 @@ pub const ROUNDS_A_FIGHT: u32 = 1_000;
 /// The most rounds of all sampled fights together.
 pub const ROUNDS_IN_ALL: u32 = 1_000_000;
 
+/// The most dice of all sampled fights together.
+pub const DICE_IN_ALL: u64 = 120_000_000;
+
 /// Dice that a sampled result may throw in its first rounds, and bounds for its samples.
 const DICE: u32 = 4_000_000;
 const SAMPLES: std::ops::RangeInclusive<u32> = 100..=20_000;
 
 /// Faces for samples: the stream of faces of a public seed, which no real roll ever uses.
-struct Seeded(Stream);
+struct Seeded {
+    stream: Stream,
+    /// Dice thrown so far.
+    thrown: u64,
+}
 
 impl Seeded {
     fn new(seed: u64) -> Self {
         let statement = format!("odds, seed {seed}\n");
-        Self(Faces::new(&Digest::ZERO, statement.as_bytes()).stream("samples"))
+        let stream = Faces::new(&Digest::ZERO, statement.as_bytes()).stream("samples");
+        Self { stream, thrown: 0 }
     }
 }
 
 impl Dice for Seeded {
     fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, sides: u32) -> Vec<u32> {
-        self.0.faces(dice, sides)
+        self.thrown += u64::from(dice);
+        self.stream.faces(dice, sides)
     }
 }
 
@@ -53,7 +62,8 @@ pub(super) fn samples(melee: &Melee<'_>) -> u32 {
 ///
 /// # Errors
 /// The mistakes of asking that melee; [`OddsError::TooLong`] if a fight takes more than
-/// [`ROUNDS_A_FIGHT`] rounds, or all of them together more than [`ROUNDS_IN_ALL`].
+/// [`ROUNDS_A_FIGHT`] rounds, or all of them together more than [`ROUNDS_IN_ALL`] or more dice than
+/// [`DICE_IN_ALL`].
 ///
 /// # Panics
 /// If `samples` is 0.
@@ -81,7 +91,7 @@ pub fn sample_finish(
         rounds.add(f64::from(took));
         squares.add(f64::from(took).powi(2));
         in_all += took;
-        if in_all > ROUNDS_IN_ALL {
+        if in_all > ROUNDS_IN_ALL || dice.thrown > DICE_IN_ALL {
             return Err(OddsError::TooLong { rounds: in_all });
         }
     }

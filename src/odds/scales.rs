@@ -4,6 +4,7 @@
 //! The fights are independent, so what the sides lose and win together follows exactly from them.
 
 use super::chance::Sum;
+use super::finish::foreseen;
 use super::{FinishOdds, Kind, OddsError, finish};
 use crate::battle::Field;
 use crate::combat::Melee;
@@ -11,10 +12,15 @@ use crate::protocol::{ContactAsk, Scale, Unit};
 use crate::rules::Rules;
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 /// The most figures of one unit for which a scale is worked out.
 pub const SCALE_FIGURES: u32 = 320;
+/// The most scales that are compared at once.
+pub const MOST_SCALES: usize = 12;
+/// The most work of one comparison, all fights at all scales together, counted as for the odds of a
+/// fight to the finish: 3 seconds of one processor as people have it, so that nobody waits over 5.
+pub const SCALE_WORK: u64 = 2_500_000_000;
 /// Seconds that a throw takes at a table, besides its dice; an assumption.
 pub const SECONDS_A_THROW: f64 = 15.0;
 /// Seconds that each die of a throw takes; an assumption.
@@ -35,7 +41,8 @@ pub struct Scales {
     pub coarsest: Scale,
     /// One row a scale.
     pub rows: Vec<ScaleRow>,
-    /// Scales that were left out, as a unit would have over [`SCALE_FIGURES`] figures.
+    /// Scales that were left out, as a unit would have over [`SCALE_FIGURES`] figures, or the fights
+    /// would take more work than is left of [`SCALE_WORK`].
     pub left_out: Vec<Scale>,
 }
 
@@ -112,7 +119,8 @@ pub fn scales(
     wanted.dedup();
     let fits =
         |scale: &Scale| units.iter().all(|unit| scale.figures(unit.now.men) <= SCALE_FIGURES);
-    let (wanted, left_out): (Vec<Scale>, Vec<Scale>) = wanted.into_iter().partition(fits);
+    let (wanted, mut left_out): (Vec<Scale>, Vec<Scale>) = wanted.into_iter().partition(fits);
+    let wanted = affordable(rules, field, &pairs, wanted, &mut left_out)?;
     let tables = wanted
         .iter()
         .map(|scale| table(rules, field, &pairs, *scale))
@@ -130,6 +138,64 @@ pub fn scales(
         left_out,
     })
 }
+
+/// The scales that can be worked out within [`SCALE_WORK`], from the coarsest on; the others are
+/// left out. Nothing is worked out yet.
+fn affordable(
+    rules: &Rules,
+    field: &Field,
+    pairs: &[[String; 2]],
+    wanted: Vec<Scale>,
+    left_out: &mut Vec<Scale>,
+) -> Result<Vec<Scale>, OddsError> {
+    let (mut affordable, mut left) = (Vec::new(), SCALE_WORK);
+    // Each finer scale takes more than the one before, so after one too many comes another.
+    for scale in wanted.into_iter().rev() {
+        let work = if affordable.len() < MOST_SCALES && left > 0 {
+            work_at(rules, field, pairs, scale, left)?
+        } else {
+            None
+        };
+        if let Some(work) = work {
+            left -= work;
+            affordable.push(scale);
+        } else {
+            left = 0;
+            left_out.push(scale);
+        }
+    }
+    affordable.reverse();
+    left_out.sort_by_key(|scale| scale.men());
+    Ok(affordable)
+}
+
+/// The work of all fights at one scale; none if it is more than what is left, or not known, because
+/// a fight would have to be sampled.
+fn work_at(
+    rules: &Rules,
+    field: &Field,
+    pairs: &[[String; 2]],
+    scale: Scale,
+    left: u64,
+) -> Result<Option<u64>, OddsError> {
+    let mut field = field.clone();
+    field.rescale(scale);
+    let mut work = 0;
+    for [one, other] in pairs {
+        match foreseen(rules, &field, &[ContactAsk::new(one, other)], 1)? {
+            Some(of_pair) if work + of_pair <= left => work += of_pair,
+            _ => return Ok(None),
+        }
+    }
+    Ok(Some(work))
+}
+
+/// One processor stays free for those who ask for less.
+static PROCESSORS: LazyLock<rayon::ThreadPool> = LazyLock::new(|| {
+    let processors = std::thread::available_parallelism().map_or(1, usize::from);
+    let threads = processors.saturating_sub(1).max(1);
+    rayon::ThreadPoolBuilder::new().num_threads(threads).build().expect("the system gives threads")
+});
 
 /// The units of the two sides that fight, paired in muster order, and those left over.
 fn opposite_numbers(field: &Field) -> Result<(Vec<[String; 2]>, Vec<String>), OddsError> {
@@ -186,7 +252,8 @@ fn table(
     let asks: Vec<[ContactAsk; 1]> =
         pairs.iter().map(|[one, other]| [ContactAsk::new(one, other)]).collect();
     // The fights take nearly all the time, and none needs another.
-    let odds: Vec<_> = asks.par_iter().map(|ask| finish(rules, &field, ask, 1)).collect();
+    let odds: Vec<_> =
+        PROCESSORS.install(|| asks.par_iter().map(|ask| finish(rules, &field, ask, 1)).collect());
     let mut fights = Vec::with_capacity(pairs.len());
     for (ask, odds) in asks.iter().zip(odds) {
         let melee = Melee::join(rules, &field, ask, 1)?;

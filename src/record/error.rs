@@ -116,6 +116,8 @@ pub(super) enum Broken {
     OneAnswer,
     /// One battle at a time is open in a place.
     OneOpenBattle,
+    /// An event goes on from the latest of its battle.
+    InOrder,
     /// Each event, battle, roll, … is there once.
     Other,
 }
@@ -153,7 +155,7 @@ impl From<StoreError> for AppendError {
         match error.kind {
             Kind::Broken(Broken::OneAnswer) => Self::Answered,
             Kind::Broken(Broken::OneOpenBattle) => Self::PlaceTaken,
-            Kind::Broken(Broken::Other) => Self::Overtaken,
+            Kind::Broken(Broken::InOrder | Broken::Other) => Self::Overtaken,
             _ => Self::Record(error.into()),
         }
     }

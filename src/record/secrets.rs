@@ -6,6 +6,7 @@ use super::store::Transaction;
 use super::{AppendError, Record, RecordError};
 use crate::digest::Digest;
 use crate::fair::{Chain, Secret};
+use zeroize::Zeroizing;
 
 /// The kind of secret that a chain of links hangs from.
 const LINKS: &str = "links";
@@ -17,12 +18,11 @@ impl Record {
         let row = self.store.one(sql, [battle.into(), LINKS.into(), anchor.into()]).await?;
         let Some(row) = row else { return Ok(None) };
         let damaged = |what: &str| RecordError::Damaged(format!("a chain {what}"));
-        let secret: [u8; 32] = row
-            .bytes("bytes")?
-            .try_into()
-            .map_err(|_| damaged("has a secret of other than 32 bytes"))?;
+        let bytes = Zeroizing::new(row.bytes("bytes")?);
+        let secret = Secret::of(&bytes);
+        let secret = secret.ok_or_else(|| damaged("has a secret of other than 32 bytes"))?;
         let links = row.text("extra")?.parse().map_err(|_| damaged("has no number of links"))?;
-        let chain = Chain::new(Secret::from_bytes(secret), links);
+        let chain = Chain::new(secret, links);
         if chain.anchor() != anchor {
             return Err(damaged("does not lead to its anchor"));
         }

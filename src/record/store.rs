@@ -367,7 +367,14 @@ impl From<sqlx::Error> for StoreError {
 
 /// Which promise of the tables a statement would have broken.
 fn broken(error: &sqlx::Error) -> Option<Broken> {
-    let error = error.as_database_error().filter(|error| error.is_unique_violation())?;
+    let error = error.as_database_error()?;
+    // What the trigger of the tables itself says.
+    if error.message() == "overtaken" {
+        return Some(Broken::InOrder);
+    }
+    if !error.is_unique_violation() {
+        return None;
+    }
     // “UNIQUE constraint failed: ids.place, ids.asked”
     let columns = error.message();
     Some(match () {

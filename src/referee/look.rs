@@ -1,8 +1,9 @@
 //! Looking: what the referee shows without changing anything.
 
+use super::turns::Whose;
 use super::{Fault, Referee, Refusal, throws};
 use crate::battle::{Field, Mistake, gate, muster};
-use crate::odds::{self, OddsError};
+use crate::odds::{self, MOST_SCALES, OddsError};
 use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Request, Scale};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
@@ -69,11 +70,26 @@ const READING: u32 = 500;
 impl Referee {
     /// Shows what is asked for in `place`.
     pub async fn look(&self, place: &Place, look: &Look) -> Result<Shown, Refusal> {
+        Box::pin(self.look_for(place, look, 0)).await
+    }
+
+    /// Shows what somebody asks for in `place`, whom the front tells from others by that number: so
+    /// many odds can be worked out for each at a time, and everybody's come by turns.
+    ///
+    /// # Errors
+    /// The mistakes of asking that, and [`Refusal::Crowded`] if too much is in hand.
+    pub async fn look_for(
+        &self,
+        place: &Place,
+        look: &Look,
+        person: u64,
+    ) -> Result<Shown, Refusal> {
+        let whose = Whose::of(place, person);
         if *look == Look::Battles {
             return self.listed(place).await;
         }
         if let Look::Quick(ask) = look {
-            return self.quick_odds(place, ask.clone()).await;
+            return self.quick_odds(place, ask.clone(), whose).await;
         }
         // Without a battle the quick rulings' rolls can still be proved.
         let quick = place.quick();
@@ -113,7 +129,7 @@ impl Referee {
                 let contacts = gate::contacts(&field, contacts)?;
                 // Other places must not wait while the odds are worked out.
                 drop(seat);
-                self.reckon(move || odds_of(&rules, &field, &contacts)).await?
+                self.reckon(whose, move || odds_of(&rules, &field, &contacts)).await?
             }
             Look::Scales { units, scales, percent } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
@@ -122,10 +138,15 @@ impl Referee {
                     Some([one, other]) => Some([called(one)?, called(other)?]),
                     None => None,
                 };
-                let scales = scales.clone();
+                let mut scales = scales.clone();
+                scales.sort_by_key(|scale| scale.men());
+                scales.dedup();
+                if scales.len() > MOST_SCALES {
+                    return Err(Mistake::TooManyScales(MOST_SCALES).into());
+                }
                 let share = f64::from(*percent) / 100.0;
                 drop(seat);
-                self.reckon(move || {
+                self.reckon(whose, move || {
                     let names = units.as_ref().map(|names| names.each_ref().map(String::as_str));
                     let found = odds::scales(&rules, &field, names, &scales, share)?;
                     Ok(Shown::Scales(Box::new(found)))
@@ -142,14 +163,19 @@ impl Referee {
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);
-                self.reckon(move || even(&rules, &field, &met, ask)).await?
+                self.reckon(whose, move || even(&rules, &field, &met, ask)).await?
             }
             Look::Battles | Look::Quick(_) => unreachable!("answered above"),
         })
     }
 
     /// The odds of a quick ruling, under the rules of the battle here or those that ship.
-    async fn quick_odds(&self, place: &Place, ask: QuickAsk) -> Result<Shown, Refusal> {
+    async fn quick_odds(
+        &self,
+        place: &Place,
+        ask: QuickAsk,
+        whose: Whose,
+    ) -> Result<Shown, Refusal> {
         let seat = self.seats.of(place);
         let mut seat = seat.lock().await;
         let rules = match self.refresh(place, &mut seat).await {
@@ -158,7 +184,7 @@ impl Referee {
             Err(refusal) => return Err(refusal),
         };
         drop(seat);
-        self.reckon(move || {
+        self.reckon(whose, move || {
             let ask = gate::quick(&rules, &ask)?;
             let (field, contact) = throws::quick_field(Protocol::LATEST, &rules, &ask, 1)?;
             odds_of(&rules, &field, &[contact])
@@ -166,14 +192,20 @@ impl Referee {
         .await
     }
 
-    /// Works something out on a thread of its own, once there is one for it.
+    /// Works something out on a thread of its own, when it is somebody's turn.
     async fn reckon(
         &self,
+        whose: Whose,
         work: impl FnOnce() -> Result<Shown, OddsError> + Send + 'static,
     ) -> Result<Shown, Refusal> {
-        let turn = self.reckoning.acquire().await.expect("nobody closes it");
-        let worked = tokio::task::spawn_blocking(work).await;
-        drop(turn);
+        let turn = self.long_work(whose).await?;
+        let worked = tokio::task::spawn_blocking(move || {
+            let worked = work();
+            // Whoever waits may have gone away; the processor is taken until here all the same.
+            drop(turn);
+            worked
+        });
+        let worked = worked.await;
         worked.map_err(|error| Fault::Stopped(error.to_string()))?.map_err(Refusal::from)
     }
 

@@ -21,12 +21,14 @@ mod refusal;
 mod roll;
 mod session;
 mod throws;
+mod turns;
 
 pub use library::RulesLibrary;
 pub use look::Look;
 pub use policy::{Asker, Needs};
 pub use refusal::{Fault, Refusal};
 pub use session::BattleSession;
+pub use turns::{Bounds, Crowded, Turn, Turns, Whose};
 
 pub use crate::record::{BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace};
 
@@ -41,7 +43,6 @@ use decision::{Decided, Decision};
 use session::Incoming;
 use std::path::Path;
 use std::sync::Arc;
-use tokio::sync::Semaphore;
 
 /// The take whose dice the demonstration shows: a test finds another one when the rules, the script
 /// or the protocol have changed so that it no longer shows a rout and a rally.
@@ -52,6 +53,10 @@ const DEMONSTRATION: &[u8] = b"the ford at Harrow";
 const DEMONSTRATION_AFTER: &[u8] = b"the ford at Harrow, the second day";
 /// The name of the record that holds a place's quick rulings.
 const QUICK: &str = "Quick rulings";
+/// What may be worked out at once that takes long; the slots are those that the machine has.
+const LONG_WORK: Bounds = Bounds { slots: 1, person: 3, server: 12, all: 100 };
+/// What may be ruled at once. Fronts bound it for each person and server before.
+const SHORT_WORK: Bounds = Bounds { slots: 4, person: 1_000, server: 1_000, all: 10_000 };
 /// Events read at once when a battle is loaded.
 const READING: u32 = 1000;
 
@@ -64,8 +69,10 @@ pub struct Referee {
     /// Which of the demonstration's dice are thrown; none for dice that nobody can know.
     demonstration: Option<u32>,
     seats: BattleCache<Loaded>,
-    /// How many odds may be worked out at once: one processor stays free for rulings.
-    reckoning: Semaphore,
+    /// Turns at what takes long: one processor stays free for rulings.
+    long: Turns,
+    /// Turns at ruling: those of one server do not hold up those of another.
+    short: Turns,
 }
 
 /// One request, with where, how and by whom it came.
@@ -90,8 +97,9 @@ pub struct Answer {
     pub again: bool,
     /// Whether that answer has been taken back since.
     pub taken_back: bool,
-    /// The opening that this request needed first; its post comes first too.
-    pub opened: Option<Recorded>,
+    /// What this request needed first, an opening or the taking back of an announced roll; its post
+    /// comes first too.
+    pub first: Option<Recorded>,
 }
 
 /// A battle in memory, with what is needed to rule in it.
@@ -113,7 +121,8 @@ impl Referee {
             chain_length: Chain::LENGTH,
             demonstration: None,
             seats: BattleCache::new(),
-            reckoning: Semaphore::new(processors.saturating_sub(1).max(1)),
+            long: Turns::within(Bounds { slots: processors.saturating_sub(1).max(1), ..LONG_WORK }),
+            short: Turns::within(SHORT_WORK),
         }
     }
 
@@ -181,6 +190,22 @@ impl Referee {
         crate::record::restore(copy, record).await
     }
 
+    /// Waits for somebody's turn at something that takes a processor for long.
+    ///
+    /// # Errors
+    /// At once, if too much is in hand.
+    pub async fn long_work(&self, whose: Whose) -> Result<Turn, Refusal> {
+        Ok(self.long.take(whose).await?)
+    }
+
+    /// Waits for somebody's turn at being ruled.
+    ///
+    /// # Errors
+    /// At once, if too much is in hand.
+    pub async fn short_work(&self, whose: Whose) -> Result<Turn, Refusal> {
+        Ok(self.short.take(whose).await?)
+    }
+
     /// Closes the record.
     pub async fn close(&self) {
         self.record.close().await;
@@ -190,18 +215,40 @@ impl Referee {
     ///
     /// On any refusal nothing has changed and no die was thrown.
     pub async fn ask(&self, ask: &Ask) -> Result<Answer, Refusal> {
-        self.session(&ask.place).await?.ask(ask, None).await
+        self.session_as_held(&ask.place).await?.ask(ask, None).await
     }
 
     /// Holds a place, and reads the battle that is open there up to its latest event.
     pub async fn session(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
         let mut seat = self.seats.of(place).lock_owned().await;
-        match self.refresh(place, &mut seat).await {
-            Ok(_) => {}
-            Err(Refusal::Mistake(Mistake::NoBattle)) => *seat = None,
-            Err(refusal) => return Err(refusal),
+        self.read_up(place, &mut seat).await?;
+        Ok(BattleSession { referee: self, seat, read: true })
+    }
+
+    /// Holds a place with the battle that is in memory for it, if one is: another program may have
+    /// gone on with it since, which is found out when something is asked of it.
+    ///
+    /// It saves a turn with the database; whoever weighs the battle itself asks for
+    /// [`Self::session`].
+    pub async fn session_as_held(&self, place: &Place) -> Result<BattleSession<'_>, Refusal> {
+        let mut seat = self.seats.of(place).lock_owned().await;
+        let read = seat.as_ref().is_none_or(|loaded| !loaded.battle.open);
+        if read {
+            self.read_up(place, &mut seat).await?;
         }
-        Ok(BattleSession { referee: self, seat })
+        Ok(BattleSession { referee: self, seat, read })
+    }
+
+    /// Reads the battle that is open in a place up to its latest event; none if none is open.
+    async fn read_up(&self, place: &Place, seat: &mut Option<Loaded>) -> Result<(), Refusal> {
+        match self.refresh(place, seat).await {
+            Ok(_) => Ok(()),
+            Err(Refusal::Mistake(Mistake::NoBattle)) => {
+                *seat = None;
+                Ok(())
+            }
+            Err(refusal) => Err(refusal),
+        }
     }
 
     /// Writes what was decided, then takes it into memory.

@@ -2,6 +2,9 @@
 //!
 //! The opener is the battle's referee and can name others. A captain acts for the units of one
 //! side. Everyone may look, give a word and check. Whoever manages the server may close.
+//! A roll that was announced is cast by the side that it threatens: where that side has captains
+//! not even a referee casts for it, because a referee may be the one who holds the secret. Only at a
+//! table, where everybody sits, the table casts.
 //!
 //! [`Asker::office`] finds in which office somebody asks; the event records it, and [`allows`] holds
 //! it to what is asked, when it is decided and when it is audited.
@@ -33,6 +36,8 @@ pub enum Needs {
     Manager,
     /// Any captain's.
     Officer,
+    /// That side's alone: a captain's where it has one, else that of whoever is not against it.
+    Caster(String),
 }
 
 impl Asker {
@@ -51,12 +56,22 @@ impl Asker {
     /// # Errors
     /// What it needs, if they hold no such office.
     pub fn office(&self, battle: &Battle, request: &Request) -> Result<Office, Needs> {
+        let needs = needs(battle, request);
+        if let Needs::Caster(side) = &needs {
+            let captain = self.leads(battle, side).then(|| Office::Captain(side.clone()));
+            let held = captain.or_else(|| self.is_referee(battle).then_some(Office::Referee));
+            let held = held.or_else(|| self.led_side(battle).map(Office::Captain));
+            let office = held.unwrap_or(Office::Anyone);
+            return if allows(&office, battle, request) { Ok(office) } else { Err(needs) };
+        }
         if self.is_referee(battle) {
             return Ok(Office::Referee);
         }
-        let needs = needs(battle, request);
         let office = match &needs {
             Needs::Captain(side) if self.leads(battle, side) => Some(Office::Captain(side.clone())),
+            Needs::Captain(_) if self.manages && takes_back_a_roll(battle, request) => {
+                Some(Office::Manager)
+            }
             Needs::Manager if self.manages => Some(Office::Manager),
             Needs::Officer => self.led_side(battle).map(Office::Captain),
             Needs::Anyone => Some(self.led_side(battle).map_or(Office::Anyone, Office::Captain)),
@@ -93,6 +108,9 @@ impl Asker {
 /// Whether somebody in that office may ask this.
 pub fn allows(office: &Office, battle: &Battle, request: &Request) -> bool {
     match (needs(battle, request), office) {
+        (Needs::Caster(side), office) => casts(office, battle, &side),
+        // Whoever manages the server may close, and closing takes such a roll back first.
+        (_, Office::Manager) if takes_back_a_roll(battle, request) => true,
         (_, Office::Referee)
         | (Needs::Anyone, _)
         | (Needs::Manager, Office::Manager)
@@ -100,6 +118,22 @@ pub fn allows(office: &Office, battle: &Battle, request: &Request) -> bool {
         (Needs::Captain(side), Office::Captain(own)) => side == *own,
         _ => false,
     }
+}
+
+/// Whether somebody in that office may cast a roll against `side`: its captains alone where it has
+/// any, and otherwise everyone but the captains of other sides.
+fn casts(office: &Office, battle: &Battle, side: &str) -> bool {
+    let led = battle.offices.iter().any(|held| held.side.as_deref() == Some(side));
+    match office {
+        Office::Captain(own) => own == side,
+        Office::Referee if battle.opener == Who::Table => true,
+        _ => !led,
+    }
+}
+
+/// Whether it is an announced roll that would be taken back.
+const fn takes_back_a_roll(battle: &Battle, request: &Request) -> bool {
+    matches!(request, Request::Undo { .. }) && battle.field.pending.is_some()
 }
 
 /// Whether the record bears out that `by` held that office: the opener is a referee, a person needs
@@ -117,7 +151,7 @@ pub fn bears_out(battle: &Battle, by: Who, office: &Office) -> bool {
     })
 }
 
-/// What a request needs, besides a referee.
+/// What a request needs, besides a referee; a cast needs no referee.
 pub fn needs(battle: &Battle, request: &Request) -> Needs {
     let field = &battle.field;
     match request {
@@ -144,12 +178,10 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             None => field.engagements.last(),
         }
         .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].ask.striker)),
-        Request::Cast { .. } => field.pending.as_ref().map_or(Needs::Anyone, |pending| {
-            // A side without captains is whoever sits there.
-            let side = &pending.casting;
-            let led = battle.offices.iter().any(|office| office.side.as_ref() == Some(side));
-            if led { Needs::Captain(side.clone()) } else { Needs::Anyone }
-        }),
+        Request::Cast { .. } => field
+            .pending
+            .as_ref()
+            .map_or(Needs::Anyone, |pending| Needs::Caster(pending.casting.clone())),
         Request::Shoot(ask) => of_unit(field, &ask.shooter),
         Request::Open(_)
         | Request::Side { .. }

@@ -1,6 +1,7 @@
 //! Why a request was not answered. Whatever the reason, nothing has changed.
 
 use super::policy::Needs;
+use super::turns::Crowded;
 use crate::battle::{FoldError, Hint, Mistake, Told};
 use crate::digest::Digest;
 use crate::odds::OddsError;
@@ -30,6 +31,9 @@ pub enum Refusal {
     /// There are no odds to show.
     #[error(transparent)]
     Odds(OddsError),
+    /// Too much is in hand.
+    #[error(transparent)]
+    Crowded(#[from] Crowded),
     /// Another program changed the battle in the meantime.
     #[error("{}", self.told())]
     Overtaken,
@@ -77,6 +81,9 @@ fn not_yours(needs: &Needs) -> String {
         }
         Needs::Officer => {
             "That is for the captains and the referee of this battle. Ask one of them.".to_owned()
+        }
+        Needs::Caster(side) => {
+            format!("Only {side} may cast this roll. Ask them, or have the roll taken back.")
         }
         Needs::Anyone | Needs::Manager | Needs::Referee => {
             "Only the referee of this battle may do that. Ask them.".to_owned()

@@ -21,6 +21,9 @@ use tokio::sync::OwnedMutexGuard;
 pub struct BattleSession<'r> {
     pub(super) referee: &'r Referee,
     pub(super) seat: OwnedMutexGuard<Option<Loaded>>,
+    /// Whether the battle has been read up to its latest event. If it has not, another program may
+    /// have gone on with it; then whatever is asked of it is asked once more when it has been read.
+    pub(super) read: bool,
 }
 
 /// A request on its way to the record.
@@ -40,11 +43,57 @@ impl BattleSession<'_> {
 
     /// Answers a request of this place, and keeps with the owed posts how the front wants them to
     /// go. On any refusal nothing has changed and no die was thrown.
+    ///
+    /// An id is answered once at its place, across all battles: the record itself refuses a second
+    /// event for it. So it is looked for beforehand only where something else would be written
+    /// before that event.
     pub async fn ask(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
-        // An id is looked for at its place across all battles before anything else is decided.
+        if self.needs_another_first(&ask.request)
+            && let Some(answered) = self.answered(ask).await?
+        {
+            return self.again(answered, ask).await;
+        }
+        match self.ask_once(ask, via).await {
+            Err(refusal) => self.ask_after(refusal, ask, via).await,
+            answer => answer,
+        }
+    }
+
+    /// Answers what was refused, if it has been answered before or if the battle has moved on since
+    /// it was read.
+    async fn ask_after(
+        &mut self,
+        refusal: Refusal,
+        ask: &Ask,
+        via: Option<&str>,
+    ) -> Result<Answer, Refusal> {
         if let Some(answered) = self.answered(ask).await? {
             return self.again(answered, ask).await;
         }
+        if self.read {
+            return Err(refusal);
+        }
+        let before = self.stands();
+        self.referee.read_up(&ask.place, &mut self.seat).await?;
+        self.read = true;
+        if self.stands() == before && !matches!(refusal, Refusal::Overtaken) {
+            return Err(refusal);
+        }
+        self.ask_once(ask, via).await
+    }
+
+    /// The battle that is held and its latest event.
+    fn stands(&self) -> Option<Digest> {
+        self.seat.as_ref().map(|loaded| loaded.battle.head)
+    }
+
+    /// Whether a request may write another event before its own.
+    fn needs_another_first(&self, request: &Request) -> bool {
+        let waits = self.battle().is_some_and(|battle| battle.field.pending.is_some());
+        waits || (request.is_quick() && self.belongs_to_quick())
+    }
+
+    async fn ask_once(&mut self, ask: &Ask, via: Option<&str>) -> Result<Answer, Refusal> {
         if ask.request.is_quick() && self.belongs_to_quick() {
             return self.ask_quick(Incoming { ask, via }).await;
         }
@@ -69,7 +118,7 @@ impl BattleSession<'_> {
         }
         let ask = Ask { place, ..ask.clone() };
         let answer = quick.ask_here(Incoming { ask: &ask, ..incoming }).await?;
-        Ok(Answer { opened, ..answer })
+        Ok(Answer { first: opened, ..answer })
     }
 
     /// Opens the record of a place's quick rulings; its anchor is posted before the first throw.
@@ -90,24 +139,17 @@ impl BattleSession<'_> {
     }
 
     async fn ask_here(&mut self, incoming: Incoming<'_>) -> Result<Answer, Refusal> {
-        let ask = incoming.ask;
-        let answer = match &ask.request {
-            Request::Open(open) => self.open(incoming, open).await,
-            Request::Reopen { battle } => self.reopen(incoming, battle).await,
+        let mut first = None;
+        let event = match &incoming.ask.request {
+            Request::Open(open) => self.open(incoming, open).await?,
+            Request::Reopen { battle } => self.reopen(incoming, battle).await?,
             Request::Close | Request::Appoint { .. } | Request::Relieve { .. } => {
-                self.take_back_first(incoming).await?;
-                self.go_on(incoming).await
+                first = self.take_back_first(incoming).await?;
+                self.go_on(incoming).await?
             }
-            _ => self.go_on(incoming).await,
+            _ => self.go_on(incoming).await?,
         };
-        match answer {
-            Ok(event) => Ok(Answer { event, again: false, taken_back: false, opened: None }),
-            // Another program may have answered the same request meanwhile.
-            Err(refusal) => match self.answered(ask).await? {
-                Some(answered) => self.again(answered, ask).await,
-                None => Err(refusal),
-            },
-        }
+        Ok(Answer { event, again: false, taken_back: false, first })
     }
 
     /// The earlier answer to a request, in whatever battle of its place.
@@ -133,18 +175,27 @@ impl BattleSession<'_> {
                 matches!(later.event.body, Body::Undone { seq, .. } if seq == event.event.seq)
             });
         }
-        Ok(Answer { event, again: true, taken_back, opened: None })
+        Ok(Answer { event, again: true, taken_back, first: None })
     }
 
     /// Takes an announced roll back before what would leave it behind: its link is disclosed.
-    async fn take_back_first(&mut self, incoming: Incoming<'_>) -> Result<(), Refusal> {
+    ///
+    /// What would be refused afterwards is refused first, so that a refusal spends no roll.
+    async fn take_back_first(
+        &mut self,
+        incoming: Incoming<'_>,
+    ) -> Result<Option<Recorded>, Refusal> {
         let ask = incoming.ask;
-        if self.battle().is_some_and(|battle| battle.field.pending.is_some()) {
-            let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
-            let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
-            self.go_on(Incoming { ask: &first, ..incoming }).await?;
-        }
-        Ok(())
+        let open = self.seat.as_ref().filter(|loaded| loaded.battle.open);
+        let Some(loaded) = open.filter(|loaded| loaded.battle.field.pending.is_some()) else {
+            return Ok(None);
+        };
+        let mut afterwards = loaded.battle.clone();
+        afterwards.field.pending = None;
+        decided(&afterwards, &loaded.rules, ask, roll::Draw::disclosed(None))?;
+        let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
+        let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
+        self.go_on(Incoming { ask: &first, ..incoming }).await.map(Some)
     }
 
     /// The rules of the battle that is open here.
@@ -176,14 +227,10 @@ impl BattleSession<'_> {
         let mut next_chain = None;
         let decided = {
             let Loaded { battle, rules, chain } = &*loaded;
-            let request = gate::admit(battle, rules, &ask.request)?;
-            let office = office(&ask.asker, battle, &request)?;
             let draw = roll::Draw::from_chain(battle, chain.as_ref(), &mut next_chain, |ended| {
                 self.referee.secret(&[DEMONSTRATION_AFTER, ended.bytes()].concat())
             });
-            let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
-            let decision = decide::decide(battle, rules, &request, occasion, draw)?;
-            Decided { office, request, decision }
+            decided(battle, rules, ask, draw)?
         };
         self.referee.append(incoming, loaded, decided, next_chain).await
     }
@@ -195,9 +242,7 @@ impl BattleSession<'_> {
         }
         let referee = self.referee;
         let known = referee.record.battles(Some(&ask.place)).await?;
-        if let Some(head) = known.iter().find(|head| same_name(&head.name, &open.name)) {
-            return Err(Mistake::BattleNameTaken(head.name.clone()).into());
-        }
+        gate::battle_s_name(&open.name, known.iter().map(|head| head.name.as_str()))?;
         let rules = referee.rules_library.find(open.rules.as_deref())?;
         // A demonstration's quick rulings have a chain of their own.
         let of_place = |seed: &[u8]| {
@@ -256,6 +301,20 @@ impl BattleSession<'_> {
         *self.seat = Some(loaded);
         Ok(event)
     }
+}
+
+/// What a request comes to in a battle that is open, as the gate lets it in.
+fn decided(
+    battle: &Battle,
+    rules: &Rules,
+    ask: &Ask,
+    draw: roll::Draw<'_>,
+) -> Result<Decided, Refusal> {
+    let request = gate::admit(battle, rules, ask.asker.who, &ask.request)?;
+    let office = office(&ask.asker, battle, &request)?;
+    let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
+    let decision = decide::decide(battle, rules, &request, occasion, draw)?;
+    Ok(Decided { office, request, decision })
 }
 
 /// In which office somebody asks; if in none that would do, who would have to be asked.

@@ -28,7 +28,7 @@ pub enum Line {
 }
 
 /// The longest line, in bytes: a melee of 40 contacts, with the longest names, needs 16,000.
-const LONGEST: usize = 64 * 1024;
+pub(super) const LONGEST: usize = 64 * 1024;
 
 /// Reads a line. A mistake is one sentence that says what to do.
 ///

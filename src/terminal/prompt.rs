@@ -8,6 +8,7 @@ use crate::protocol::quote;
 use crate::requests::{
     self, Candidate, Kind, Names, Position, Slot, Spec, Values, candidates, named,
 };
+use crate::text::{hides, seen, seen_lines};
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
@@ -45,7 +46,7 @@ pub(super) async fn converse(
             Ok(Reply::Quit) => break,
             Ok(Reply::Nothing) => {}
             Ok(Reply::Said(words, posts)) => {
-                writeln!(std::io::stdout(), "{}", words.trim_end())?;
+                writeln!(std::io::stdout(), "{}", seen_lines(words.trim_end()))?;
                 table.printed(&posts).await;
             }
             Err(sentence) => {
@@ -73,7 +74,7 @@ fn prompt(battle: Option<&str>) -> String {
     let name = battle.unwrap_or("table");
     let short: String = name.chars().take(LONGEST).collect();
     let more = if short.len() < name.len() { "…" } else { "" };
-    format!("{short}{more}> ")
+    format!("{}{more}> ", seen(&short))
 }
 
 impl Completer for Known {
@@ -108,7 +109,9 @@ fn complete(names: &dyn Names, before: &str) -> (usize, Vec<String>) {
         Kind::Choice(_) | Kind::YesNo | Kind::RequestName => candidate.value,
         _ => quote(&candidate.value),
     };
-    (start, offered.into_iter().map(text).collect())
+    // A record that somebody else wrote may hold anything; what hides is not put on a line.
+    let open = |candidate: &Candidate| !candidate.value.chars().any(hides);
+    (start, offered.into_iter().filter(open).map(text).collect())
 }
 
 fn beginning(typed: &str, words: impl Iterator<Item = String>) -> Vec<String> {

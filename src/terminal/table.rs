@@ -8,8 +8,9 @@ use crate::files::FileError;
 use crate::pictures::{self, Picture};
 use crate::protocol::{Place, Recorded, RequestId};
 use crate::referee::{Ask, Asker, Referee, Refusal};
+use crate::text::{seen, seen_lines};
 use crate::words::{Shown, event};
-use std::io::{BufRead as _, Write};
+use std::io::{BufRead, Write};
 use std::sync::atomic::{AtomicU64, Ordering};
 
 /// Where the ids of requests come from that number themselves.
@@ -44,7 +45,7 @@ impl Table {
 
     /// Answers one line; a mistake is one sentence.
     pub async fn answer(&self, line: &str) -> Result<Reply, String> {
-        let refused = |refusal: Refusal| refusal.to_string();
+        let refused = |refusal: Refusal| refusal.told().to_string();
         Ok(match line::read(line)? {
             Line::Nothing => Reply::Nothing,
             Line::Quit => Reply::Quit,
@@ -85,8 +86,7 @@ impl Table {
                     ),
                     _ => {}
                 }
-                let posts: Vec<Recorded> =
-                    answer.opened.into_iter().chain([answer.event]).collect();
+                let posts: Vec<Recorded> = answer.first.into_iter().chain([answer.event]).collect();
                 words.extend(posts.iter().map(|post| event(post).text(width())));
                 Reply::Said(words, posts)
             }
@@ -108,7 +108,7 @@ impl Table {
             writeln!(out, "Answered before, but perhaps not seen:")?;
         }
         for post in owed {
-            writeln!(out, "{}", event(&post).text(width()))?;
+            writeln!(out, "{}", seen_lines(&event(&post).text(width())))?;
             out.flush()?;
             self.printed(&[post]).await;
         }
@@ -141,11 +141,12 @@ impl Table {
     /// Plays a script from standard input, answering each line as it comes.
     pub async fn standard_input(&self) -> Result<(), StartError> {
         let mut out = std::io::stdout();
-        for (number, line) in std::io::stdin().lock().lines().enumerate() {
-            let line = line.map_err(|error| {
-                StartError::Input(format!("Line {} of the standard input", number + 1), error)
+        for number in 1.. {
+            let line = next_line(&mut std::io::stdin().lock()).map_err(|error| {
+                StartError::Input(format!("Line {number} of the standard input"), error)
             })?;
-            if !self.script_line(number + 1, &line, &mut out).await? {
+            let Some(line) = line else { break };
+            if !self.script_line(number, &line, &mut out).await? {
                 break;
             }
         }
@@ -161,19 +162,19 @@ impl Table {
     ) -> Result<bool, StartError> {
         let line = line.trim();
         if let Some(told) = line.strip_prefix('#') {
-            writeln!(out, "{}", textwrap::fill(told.trim(), width()))?;
+            writeln!(out, "{}", textwrap::fill(&seen(told.trim()), width()))?;
             return Ok(true);
         }
         if line.is_empty() {
             return Ok(true);
         }
-        writeln!(out, "> {line}")?;
+        writeln!(out, "> {}", seen(line))?;
         match self.answer(line).await {
             Err(sentence) => Err(StartError::Script { line: number, sentence }),
             Ok(Reply::Quit) => Ok(false),
             Ok(Reply::Nothing) => Ok(true),
             Ok(Reply::Said(words, posts)) => {
-                writeln!(out, "{words}")?;
+                writeln!(out, "{}", seen_lines(&words))?;
                 out.flush()?;
                 self.printed(&posts).await;
                 Ok(true)
@@ -199,6 +200,20 @@ impl Table {
     fn id(&self, id: &str) -> RequestId {
         RequestId::new(self.where_asked, id).expect("a line's own id was read strictly")
     }
+}
+
+/// The next line, without its end; of a line that is too long no more than shows that it is.
+fn next_line(from: &mut impl BufRead) -> std::io::Result<Option<String>> {
+    let mut line = Vec::new();
+    let most = line::LONGEST as u64 + 1;
+    std::io::Read::take(from, most).read_until(b'\n', &mut line)?;
+    if line.len() > line::LONGEST {
+        // It may have been cut within a letter, and is refused for its length.
+        return Ok(Some(String::from_utf8_lossy(&line).into_owned()));
+    }
+    let text = String::from_utf8(line);
+    let text = text.map_err(|error| std::io::Error::new(std::io::ErrorKind::InvalidData, error))?;
+    Ok(Some(text).filter(|text| !text.is_empty()))
 }
 
 /// What is shown in words, and the first of its pictures in bars of text: only one, so that the

@@ -10,7 +10,7 @@ use crate::files::FileError;
 use crate::protocol::Place;
 use crate::referee::audit::{Audit, Audited, ExportLine};
 use crate::referee::{BattleSummary, Referee, RulesLibrary, form};
-use crate::text::harmless_json;
+use crate::text::{harmless_json, seen_lines};
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
@@ -43,7 +43,7 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
         Format::Html => report.html_with(crate::fonts::of_this_machine()),
     };
     let mut out = std::io::stdout().lock();
-    out.write_all(text.as_bytes())?;
+    out.write_all(seen_lines(&text).as_bytes())?;
     Ok(out.flush()?)
 }
 
@@ -62,7 +62,7 @@ pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Resu
         sound.rolls,
         crate::protocol::quote(&sound.name)
     );
-    writeln!(std::io::stdout(), "{}", textwrap::fill(&text, width()))?;
+    writeln!(std::io::stdout(), "{}", textwrap::fill(&seen_lines(&text), width()))?;
     Ok(())
 }
 
@@ -73,7 +73,7 @@ pub(super) fn check(args: &CheckArgs) -> Result<(), StartError> {
     bar.finish_and_clear();
     let verdict = found?;
     let said = if args.json { verdict.json() } else { verdict.words() };
-    let printed = writeln!(std::io::stdout(), "{said}");
+    let printed = writeln!(std::io::stdout(), "{}", seen_lines(&said));
     if matches!(verdict, Verdict::Fails(_)) { Err(StartError::DoesNotHold) } else { Ok(printed?) }
 }
 

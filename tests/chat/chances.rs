@@ -80,10 +80,13 @@ async fn a_report_comes_as_a_page_with_its_course_and_its_receipts() {
 async fn what_takes_long_leaves_a_note_and_holds_nobody_up() {
     let mut group = Group::gathered().await;
     group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford", "scale": 1 })).await;
-    let many = json!({ "unit": "Ford Wardens", "side": "Vale", "class": "heavy foot", "men": 400 });
-    group.posts(FORD, IDA, "muster", many).await;
-    let unit = json!({ "unit": "Ford Wardens", "class": "levy", "share": true });
-    let asked = group.sends(FORD, ORM, "match", &unit);
+    for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
+        let many = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 1000 });
+        group.posts(FORD, IDA, "muster", many).await;
+    }
+    // So many are sampled, up to a bound that takes a while.
+    let units = json!({ "striker": "Ford Wardens", "struck": "Banner Spears", "share": true });
+    let asked = group.sends(FORD, ORM, "odds", &units);
     group
         .until("the note", || {
             let noted = |message: &&super::standin::Message| {

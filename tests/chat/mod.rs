@@ -7,6 +7,8 @@ mod commands;
 mod faults;
 mod gateway;
 mod group;
+mod hostile;
+mod mangled;
 mod once;
 mod people;
 mod posts;

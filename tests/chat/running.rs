@@ -3,6 +3,7 @@
 use super::group::{FORD, Group, IDA, runs};
 use super::standin::{Kind, TOKEN};
 use serde_json::json;
+use std::os::unix::fs::PermissionsExt as _;
 use std::path::Path;
 use std::time::Duration;
 
@@ -64,6 +65,11 @@ async fn a_wrong_or_missing_token_is_said_and_never_shown() {
     std::fs::write(&file, format!("{TOKEN}\n")).unwrap();
     let mut group = group;
     group.keys = format!("token_file = \"{}\"\nlog_form = \"json\"", file.display());
+    // Others could read it as it is made.
+    std::fs::set_permissions(&file, std::fs::Permissions::from_mode(0o644)).unwrap();
+    assert!(!group.program().status().unwrap().success());
+    assert!(group.trace().contains("Let its owner alone read it: chmod 600"), "{}", group.trace());
+    std::fs::set_permissions(&file, std::fs::Permissions::from_mode(0o600)).unwrap();
     let before = group.trace().len();
     group.start().await;
     group.muster_at(FORD).await;

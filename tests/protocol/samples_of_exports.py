@@ -67,6 +67,7 @@ def make_good(rules, folder):
     write("export-good", stories.harrow(rules), says="All 7 rolls hold, and so does the record of 25 events.")
     write("export-good-three-chains", stories.three_chains(rules), says="All 10 rolls hold, and so does the record of 25 events.")
     write("export-good-with-casts", stories.with_casts(rules), says="1 announced roll was taken back before any dice were thrown: 1 by person-1.")
+    write("export-good-closed-by-a-manager", stories.closed_by_a_manager(rules))
     write("export-good-quick-rulings", stories.quick(rules))
     write("export-good-without-a-roll", Battle(rules))
     other = type(rules)(rules.text.replace("sides = 6 ", "sides = 8 ", 1))
@@ -292,6 +293,7 @@ def make_announcements(e):
     e.event("announced-against-another-side", 14, lambda event: event["body"]["announced"].update(casting="Vale"), "casting")
     e.event("cast-of-another-text", 15, lambda event: event["request"]["cast"].update(text="red reeds, warm hands"), "cast", roll=3)
     e.event("cast-too-short", 15, lambda event: event["request"]["cast"].update(text="reeds"), "text", roll=3)
+    e.event("cast-by-the-referee-for-a-side-with-a-captain", 15, lambda event: event.update(by="person-1", office="referee"), "office", roll=3)
     e.event("cast-by-the-asking-side", 15, lambda event: event.update(by="person-2", office="anyone"), "office", roll=3)
     for name, what in (("word", lambda b: b.word(*stories.REFEREE, "Ida", "the river runs low")),
                        ("turn", lambda b: b.turn(*stories.REFEREE)), ("closing", lambda b: b.close(*stories.REFEREE)),

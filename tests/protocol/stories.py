@@ -2,6 +2,7 @@
 from battle import Battle
 
 REFEREE, ORM = ("person-1", "referee"), ("person-2", {"captain": "Grey Banner"})
+MANAGER = ("person-3", "manager")
 
 
 def melee(*contacts, cast=False):
@@ -76,6 +77,17 @@ def with_casts(rules, forge=None):
     battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {})))                            # 7
     battle.undo(*REFEREE, "what came next left no room for it")                                        # 8, roll 2
     battle.close(*REFEREE)                                                                             # 9
+    return battle
+
+
+def closed_by_a_manager(rules):
+    """Whoever manages the server closes a battle whose referee left a roll waiting."""
+    battle = Battle(rules, casts=True)
+    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "heavy foot"}, men=160)
+    battle.muster(*REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "heavy foot"}, men=200)
+    battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {})))                            # 4
+    battle.undo(*MANAGER, "what came next left no room for it")                                        # 5, roll 1
+    battle.close(*MANAGER)                                                                             # 6
     return battle
 
 

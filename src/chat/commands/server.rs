@@ -75,6 +75,7 @@ async fn told(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
 
 /// A file for each battle; beyond ten battles several share one, whole after whole.
 async fn copied(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
+    let _turn = shared.referee.long_work(caller.whose()).await?;
     let ours = shared.referee.battles_of_server(PLATFORM, caller.server).await?;
     let share = ours.len().div_ceil(FILES).max(1);
     let mut files = Vec::new();

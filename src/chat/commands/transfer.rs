@@ -14,6 +14,7 @@ pub async fn exported(
     caller: &Caller,
     battle: Option<&str>,
 ) -> Result<Message, Denied> {
+    let _turn = shared.referee.long_work(caller.whose()).await?;
     let head = chosen(shared, caller, battle).await?;
     let headline = format!("{}: {} events", head.name, head.seq);
     let text = export_text(shared, &head).await?;
@@ -24,6 +25,7 @@ pub async fn exported(
 /// Tells a battle's report: what happened, losses, luck, pictures, receipts.
 pub async fn report(shared: &Shared, caller: &Caller, battle: Option<&str>, share: bool) {
     tell(shared, caller, share, async {
+        let _turn = shared.referee.long_work(caller.whose()).await?;
         let head = chosen(shared, caller, battle).await?;
         Ok(reported(shared, &head).await?)
     })

@@ -125,6 +125,14 @@ pub async fn refuse(shared: &Shared, caller: &Caller, denied: Denied) {
     in_its_place(shared, caller, messages::FAULT).await;
 }
 
+/// Says no at once, in one call: whoever asks more than can be dealt with must not cost more by it.
+pub async fn turn_away(shared: &Shared, caller: &Caller, denied: Denied) {
+    let answer = Answer::Now(in_words(shared, denied).await.private());
+    if let Err(failed) = shared.rest.acknowledge(&caller.via, &answer.parcel()).await {
+        tracing::debug!(%failed, "somebody could not be turned away");
+    }
+}
+
 /// Shows a form.
 pub async fn show_form(shared: &Shared, caller: &Caller, form: Form) {
     let form = Answer::Form(form).parcel();
@@ -174,6 +182,7 @@ async fn not_yours(shared: &Shared, needs: Needs, ask: &[Who]) -> String {
         Needs::Captain(side) => messages::captains_only(&escape(&side), &whom),
         Needs::Manager => messages::managers_only(&whom),
         Needs::Officer => messages::officers_only(&whom),
+        Needs::Caster(side) => messages::casters_only(&escape(&side)),
         Needs::Referee | Needs::Anyone => messages::referee_only(&whom),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::chat::platform::{Arrived, PLATFORM, ReplyRoute};
 use crate::protocol::{Place, RequestId, Who};
-use crate::referee::Asker;
+use crate::referee::{Asker, Whose};
 
 /// One interaction: who, where, and the token by which it is answered.
 #[derive(Debug, Clone)]
@@ -41,6 +41,11 @@ impl Caller {
         // The role of everyone has the server's own id and is in nobody's list.
         let roles = self.roles.iter().copied().chain([self.server]).collect();
         Asker { who, roles, manages: self.manages }
+    }
+
+    /// Whose work it is to answer them.
+    pub fn whose(&self) -> Whose {
+        Whose::of(&self.place(), self.user)
     }
 
     /// The id of what they ask.

@@ -1,6 +1,7 @@
 //! What is in hand: so that nothing is done twice at the same time, and all of it can be finished.
 
 use crate::protocol::Recorded;
+use crate::referee::{Bounds, Turns};
 use std::collections::{HashMap, HashSet, VecDeque};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::{OwnedMutexGuard, RwLock};
@@ -8,9 +9,19 @@ use tokio::sync::{OwnedMutexGuard, RwLock};
 /// How many of the latest interactions are remembered.
 const SEEN: usize = 1024;
 
+/// How much may be in hand at once: more than anybody asks who waits for answers, and little enough
+/// that nobody can fill the memory or keep others waiting.
+const REQUESTS: Bounds = Bounds { slots: 1_000, person: 12, server: 120, all: 1_000 };
+/// The same of names that are offered while somebody types.
+const TYPING: Bounds = Bounds { slots: 200, person: 3, server: 60, all: 200 };
+
 /// What is in hand right now.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 pub struct InFlight {
+    /// Requests, counted; there is a slot for each that may be in hand.
+    pub requests: Turns,
+    /// Names that are being offered, counted.
+    pub typing: Turns,
     places: Mutex<HashMap<String, Arc<tokio::sync::Mutex<()>>>>,
     /// Posts that are on their way in this process.
     under_way: Mutex<HashSet<(String, u64)>>,
@@ -20,6 +31,20 @@ pub struct InFlight {
     seen: Mutex<VecDeque<u64>>,
     /// Held for reading by everything in hand: the shutdown waits until it can write.
     pub in_hand: RwLock<()>,
+}
+
+impl Default for InFlight {
+    fn default() -> Self {
+        Self {
+            requests: Turns::within(REQUESTS),
+            typing: Turns::within(TYPING),
+            places: Mutex::default(),
+            under_way: Mutex::default(),
+            boards: Mutex::default(),
+            seen: Mutex::default(),
+            in_hand: RwLock::default(),
+        }
+    }
 }
 
 impl InFlight {

@@ -10,7 +10,7 @@ mod people;
 mod shared;
 
 pub(super) use answering::{
-    Denied, acknowledged, answer_privately, offer, privately, refuse, show_form, tell,
+    Denied, acknowledged, answer_privately, offer, privately, refuse, show_form, tell, turn_away,
 };
 pub(super) use caller::Caller;
 pub(super) use in_flight::InFlight;

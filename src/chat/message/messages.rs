@@ -44,6 +44,13 @@ pub const UNREADABLE: &str = "This request could not be read. See what you can a
 /// A fault of the front itself.
 pub const FAULT: &str =
     "Something went wrong here. Look at the battle before you ask again: /look show";
+/// The same, where what went wrong is in the trace under a reference.
+pub fn broken_off(reference: &str) -> String {
+    format!(
+        "Something went wrong here (reference {reference}). Tell whoever runs the bot, and look at the battle before you ask again: /look show"
+    )
+}
+
 /// The board is up.
 pub const BOARD_IS_UP: &str = "The post above shows the battle as it stands and is kept up to date. Pin it, so that everyone finds it.";
 /// Only those who may manage the server.
@@ -135,6 +142,11 @@ pub fn managers_only(ask: &str) -> String {
 /// A captain of any side may do it.
 pub fn officers_only(ask: &str) -> String {
     format!("Only the captains and the referee of this battle may do that. Ask {ask}.")
+}
+
+/// An announced roll is for the other side to cast.
+pub fn casters_only(side: &str) -> String {
+    format!("Only {side} may cast this roll. Ask them, or take it back: /turn undo")
 }
 
 /// A captain may do it for their own side.

@@ -1,10 +1,12 @@
 //! The bot's token.
 
 use std::fmt;
+use zeroize::Zeroizing;
 
-/// The bot's token. It is never shown: not in traces, not in errors, not by `Debug`.
+/// The bot's token. It is never shown: not in traces, not in errors, not by `Debug`. It is wiped
+/// when dropped.
 #[derive(Clone, PartialEq, Eq)]
-pub struct Token(String);
+pub struct Token(Zeroizing<String>);
 
 impl fmt::Debug for Token {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -25,7 +27,7 @@ impl Token {
         let text = text.trim();
         let text = text.strip_prefix("Bot ").unwrap_or(text).trim();
         let fits = !text.is_empty() && text.chars().all(|c| c.is_ascii_graphic());
-        fits.then(|| Self(text.to_owned()))
+        fits.then(|| Self(Zeroizing::new(text.to_owned())))
     }
 
     /// The token itself, for the one header and the one gateway payload that carry it.

@@ -1,12 +1,11 @@
 //! Who may ask what.
 
 use super::ford::{Ford, OPENER, again, change, charge, described, melee, open, shoot, undo};
-use crate::battle::{Battle, Pending};
+use crate::battle::Battle;
 use crate::protocol::{
     Appointee, Change, ContactAsk, MeleeAsk, Muster, Office, QuickAsk, Request, Scale, Who,
 };
 use crate::referee::policy::{Asker, Needs, allows, bears_out, needs};
-use std::sync::Arc;
 
 /// The battle at the ford with these offices.
 fn battle(offices: &[(Appointee, Option<&str>)]) -> Battle {
@@ -182,30 +181,70 @@ fn each_request_needs_whose_it_is() {
     assert_eq!(needs(&battle(&[]), &again(None)), Needs::Anyone);
 }
 
-/// A side without captains is whoever sits there; taking a roll back is for the side that asked it.
+/// The battle at the ford with these offices, where the Vale has announced a melee.
+fn announced(offices: &[(Appointee, Option<&str>)]) -> Battle {
+    let mut ford = Ford::with_offices(offices);
+    let contacts = vec![ContactAsk::new("Ford Wardens", "Banner Spears")];
+    ford.ask(Request::Melee(MeleeAsk { contacts, cast: true }));
+    ford.battle
+}
+
+/// Where that side has captains not even a referee casts for it: a referee may be the one who holds
+/// the secret.
 #[test]
-fn a_cast_is_for_the_captains_of_the_side_that_casts() {
-    let pending = |offices: &[(Appointee, Option<&str>)]| {
-        let mut battle = battle(offices);
-        battle.field.pending = Some(Arc::new(Pending {
-            request: melee("Ford Wardens", "Banner Spears"),
-            asked: "table:6".parse().unwrap(),
-            asking: "Vale".into(),
-            casting: "Grey Banner".into(),
-        }));
-        battle
-    };
+fn a_roll_is_cast_by_the_side_that_it_threatens() {
     let cast = Request::Cast { text: "red reeds, cold hands".into() };
-    let (vale, grey) = (Some("Vale"), Some("Grey Banner"));
-    for (offices, expected) in [
-        (&[][..], Needs::Anyone),
-        (&[(Appointee::Person(2), vale), (Appointee::Person(5), None)], Needs::Anyone),
-        (
-            &[(Appointee::Person(2), vale), (Appointee::Role(9), grey)],
-            Needs::Captain("Grey Banner".into()),
-        ),
-    ] {
-        assert_eq!(needs(&pending(offices), &cast), expected, "{offices:?}");
+    let casts = |battle: &Battle, n| Asker::person(n).office(battle, &cast);
+    let led = announced(&[
+        (Appointee::Person(2), Some("Vale")),
+        (Appointee::Person(3), Some("Grey Banner")),
+    ]);
+    let caster = || Needs::Caster("Grey Banner".into());
+    assert_eq!(needs(&led, &cast), caster());
+    assert_eq!(casts(&led, 3), Ok(Office::Captain("Grey Banner".into())));
+    for n in [1, 2, 4] {
+        assert_eq!(casts(&led, n), Err(caster()), "{n}");
     }
-    assert_eq!(needs(&pending(&[]), &undo("wrong target")), Needs::Captain("Vale".into()));
+    let vale = || Office::Captain("Vale".into());
+    for office in [Office::Referee, Office::Manager, Office::Anyone, vale()] {
+        assert!(!allows(&office, &led, &cast), "{office:?}");
+    }
+    // Without captains it is whoever sits there, but nobody of the other side.
+    let unled = announced(&[(Appointee::Person(2), Some("Vale"))]);
+    assert_eq!(casts(&unled, 1), Ok(Office::Referee));
+    assert_eq!(casts(&unled, 4), Ok(Office::Anyone));
+    assert_eq!(casts(&unled, 2), Err(caster()));
+    assert!(!allows(&vale(), &unled, &cast));
+}
+
+/// At a table everybody sits, and so the table casts, whoever is captain.
+#[test]
+fn at_a_table_the_table_casts() {
+    let cast = Request::Cast { text: "red reeds, cold hands".into() };
+    let mut led = announced(&[(Appointee::Person(3), Some("Grey Banner"))]);
+    assert!(!allows(&Office::Referee, &led, &cast));
+    led.opener = Who::Table;
+    assert!(allows(&Office::Referee, &led, &cast));
+    assert_eq!(Asker::at_the_table().office(&led, &cast), Ok(Office::Referee));
+    assert!(!allows(&Office::Anyone, &led, &cast));
+}
+
+/// Closing takes an announced roll back first, and whoever manages the server may close.
+#[test]
+fn an_announced_roll_is_taken_back_by_the_side_that_asked_or_whoever_may_close() {
+    let undo = undo("no cast came");
+    let waiting = announced(&[(Appointee::Person(2), Some("Vale"))]);
+    let vale = || Needs::Captain("Vale".into());
+    let manager = Asker { manages: true, ..Asker::person(9) };
+    assert_eq!(needs(&waiting, &undo), vale());
+    assert_eq!(manager.office(&waiting, &undo), Ok(Office::Manager));
+    assert!(allows(&Office::Manager, &waiting, &undo));
+    assert_eq!(Asker::person(2).office(&waiting, &undo), Ok(Office::Captain("Vale".into())));
+    assert_eq!(Asker::person(9).office(&waiting, &undo), Err(vale()));
+    // Nothing else that waits is a manager's, and no other change is either.
+    let ours = melee("Ford Wardens", "Banner Spears");
+    assert_eq!(manager.office(&waiting, &ours), Err(vale()));
+    assert!(!allows(&Office::Manager, &waiting, &ours));
+    assert_eq!(manager.office(&battle(&[]), &undo), Err(Needs::Referee));
+    assert!(!allows(&Office::Manager, &battle(&[]), &undo));
 }

@@ -1,5 +1,6 @@
 //! Kills at random points: what was answered is there, nothing is there twice.
 
+use super::kills;
 use crate::helper::{DRUMHEAD, Game, audit, file, store};
 use drumhead::referee::{Referee, RulesLibrary};
 use std::collections::BTreeSet;
@@ -7,9 +8,6 @@ use std::io::{BufRead as _, BufReader, Write as _};
 use std::path::Path;
 use std::process::{Child, ChildStdin, Command, Stdio};
 use std::time::{Duration, Instant};
-
-/// How often the program is killed.
-const KILLS: u64 = 100;
 
 fn start(record: &Path) -> Child {
     Command::new(DRUMHEAD)
@@ -95,7 +93,8 @@ fn run_and_kill(record: &Path, new: u64, when: When) -> BTreeSet<u64> {
 }
 
 #[test]
-fn a_hundred_kills_lose_nothing_and_double_nothing() {
+fn kills_at_the_table_lose_nothing_and_double_nothing() {
+    let kills = kills(40);
     let (_guard, record) = file("record.db");
     let runtime = tokio::runtime::Runtime::new().unwrap();
     let mut opening = start(&record);
@@ -104,21 +103,21 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
 
     let begun = Instant::now();
     let mut answered = BTreeSet::new();
-    for kill in 0..KILLS {
+    for kill in 0..kills {
         let new = answered.iter().next_back().map_or(0, |last: &u64| last + 1);
         let time = Duration::from_micros(kill * 7_919 % 30_000);
         // Most kills fall into the work, spread over it; every fourth may fall into the start.
         let when = if kill % 4 == 3 { When::AfterStart(time) } else { When::AfterAnswer(time) };
         answered.extend(run_and_kill(&record, new, when));
     }
-    assert!(answered.len() as u64 >= KILLS * 3 / 4, "only {} answers", answered.len());
+    assert!(answered.len() as u64 >= kills * 3 / 4, "only {} answers", answered.len());
 
     runtime.block_on(async {
         let kept = store::open(&record).await;
         let game = Game::over(Referee::new(kept, RulesLibrary::shipped()));
         let events = game.events().await;
         let melees = events.iter().filter(|event| event.event.receipt().is_some()).count();
-        assert!(melees as u64 >= KILLS / 8, "only {melees} melees");
+        assert!(melees as u64 >= kills / 8, "only {melees} melees");
         let mut seen = BTreeSet::new();
         for event in &events {
             assert!(seen.insert(event.event.asked.to_string()), "twice: {}", event.event.asked);
@@ -130,7 +129,7 @@ fn a_hundred_kills_lose_nothing_and_double_nothing() {
         assert_eq!(sound.events, events.len() as u64);
         store::open(&record).await.is_sound().await.expect("the file is sound");
         println!(
-            "{KILLS} kills, {} answers, {} events, {:?}",
+            "{kills} kills, {} answers, {} events, {:?}",
             answered.len(),
             events.len(),
             begun.elapsed()
