@@ -178,7 +178,23 @@ fn odds_end_with_bars_and_can_be_drawn_to_a_file() {
     let svg = std::fs::read_to_string(&picture).unwrap();
     let svg = roxmltree::Document::parse(&svg).unwrap();
     assert_eq!(svg.root_element().attribute("width"), Some("720"));
+    let name = picture.display();
+    let again = format!("odds A B --svg {name}");
+    let output = run(&["table", "--record", record], &again, &[]);
+    let taken = "is there already. Choose another name, or write over it: --force";
+    assert_eq!(text(&output.stderr), format!("line 1: {name} {taken}\n"));
+    let output = run(&["table", "--record", record], &format!("{again} --force"), &[]);
+    assert!(output.status.success(), "{}", text(&output.stderr));
+    std::fs::remove_file(&picture).unwrap();
+    std::os::unix::fs::symlink(&file, &picture).unwrap();
+    let output = run(&["table", "--record", record], &format!("{again} --force"), &[]);
+    let link = format!("line 1: {name} is a link or a folder. Name the file itself.\n");
+    assert_eq!(text(&output.stderr), link);
     for (line, mistake) in [
+        (
+            "odds A B --force",
+            "line 1: Something is missing: --svg file. See an example: help odds\n",
+        ),
         (
             "match A --class levy --svg record.db",
             "line 1: “record.db” does not fit --svg <FILE>: a picture's file ends in .svg.\n",

@@ -54,9 +54,10 @@ CREATE TABLE ids (
 ) WITHOUT ROWID;
 
 -- The posts that are owed, oldest first, each until it is taken. `route` is how the front wants it
--- to go, in the front's own words.
+-- to go, in the front's own words. No number is given twice: by the latest is known how far the
+-- record has come.
 CREATE TABLE owed (
-    n        INTEGER NOT NULL PRIMARY KEY,
+    n        INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     battle   TEXT    NOT NULL,
     seq      BIGINT  NOT NULL,
     place    TEXT    NOT NULL,
@@ -66,7 +67,17 @@ CREATE TABLE owed (
     UNIQUE (battle, seq)
 );
 
--- How many requests each of those who asked in a battle has to their name.
+-- Those who were acknowledged and wait for an answer, each until it is given. `route` is how they
+-- are answered, in the front's own words.
+CREATE TABLE waiting (
+    asked    TEXT NOT NULL PRIMARY KEY,
+    place    TEXT NOT NULL,
+    platform TEXT,
+    route    TEXT NOT NULL
+) WITHOUT ROWID;
+
+-- How many requests each of those who have to do with a battle has to their name: none if they
+-- were only given an office in it.
 CREATE TABLE askings (
     battle   TEXT   NOT NULL,
     who      TEXT   NOT NULL,
@@ -121,22 +132,29 @@ CREATE TABLE boards (
     message  TEXT    NOT NULL
 );
 
--- Battles that were erased and whose events have still to go, bit by bit.
+-- Battles that were erased and whose events have still to go, bit by bit, and the ids that they
+-- answered at their place.
 CREATE TABLE erasing (
-    battle TEXT NOT NULL PRIMARY KEY
+    battle TEXT NOT NULL PRIMARY KEY,
+    place  TEXT NOT NULL
 );
 
 -- An event with all that it writes, as one row and so in one statement: its own row, the id that it
 -- answers, the post that it owes, one more to the name of whoever asked, and where its battle stands
--- now. It is refused where the battle is no longer there, or does not stand where it was thought to.
+-- now. Whoever asked waits no more, and whoever is given an office has to do with the battle.
+-- It is refused where the battle is no longer there, or does not stand where it was thought to, and
+-- where one of the two people has just had their id taken away.
 CREATE VIEW appending AS
     SELECT NULL AS battle, NULL AS seq, NULL AS roll, NULL AS text, NULL AS answers_at,
            NULL AS asked, NULL AS sha256, NULL AS place, NULL AS platform, NULL AS server,
-           NULL AS route, NULL AS who, NULL AS head, NULL AS is_open, NULL AS requests;
+           NULL AS route, NULL AS who, NULL AS head, NULL AS is_open, NULL AS requests,
+           NULL AS person, NULL AS appointed, NULL AS appointee;
 
 CREATE TRIGGER append INSTEAD OF INSERT ON appending BEGIN
     SELECT RAISE(ABORT, 'overtaken')
-        WHERE NOT EXISTS (SELECT 1 FROM battles WHERE id = NEW.battle AND seq = NEW.seq - 1);
+        WHERE NOT EXISTS (SELECT 1 FROM battles WHERE id = NEW.battle AND seq = NEW.seq - 1)
+        OR EXISTS (SELECT 1 FROM people
+            WHERE n IN (NEW.person, NEW.appointee) AND user_id IS NULL);
     INSERT INTO events (battle, seq, roll, text)
         VALUES (NEW.battle, NEW.seq, NEW.roll, NEW.text);
     INSERT INTO ids (place, asked, battle, seq, sha256)
@@ -145,6 +163,9 @@ CREATE TRIGGER append INSTEAD OF INSERT ON appending BEGIN
         VALUES (NEW.battle, NEW.seq, NEW.place, NEW.platform, NEW.server, NEW.route);
     INSERT INTO askings (battle, who, requests) VALUES (NEW.battle, NEW.who, NEW.requests)
         ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + excluded.requests;
+    INSERT INTO askings (battle, who, requests) SELECT NEW.battle, NEW.appointed, 0
+        WHERE NEW.appointed IS NOT NULL ON CONFLICT DO NOTHING;
+    DELETE FROM waiting WHERE asked = NEW.asked;
     UPDATE battles SET seq = NEW.seq, head = NEW.head, is_open = COALESCE(NEW.is_open, is_open)
         WHERE id = NEW.battle;
 END;

@@ -32,6 +32,10 @@ pub enum Mistake {
     OnlyQuickInRecord,
     #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
     WhichBattle { known: Vec<String> },
+    #[error(
+        "This battle has {events} events, and {what} tells {most} at most. The command “drumhead export” writes all of it to a file."
+    )]
+    TooManyEvents { what: &'static str, events: u64, most: u64 },
     #[error("There are no rules called “{name}”. The rules here are: {}.", known.join(", "))]
     NoSuchRules { name: String, known: Vec<String> },
     #[error("No unit is called “{name}” in this battle. {}{then}", did_you_mean(meant.as_deref()), then = self.then())]

@@ -4,7 +4,7 @@
 //! the post goes out. A place is dealt with by one request at a time between looking at the battle
 //! and the commit, so that a button is weighed against the very battle the request meets.
 
-use super::interaction::{Caller, Denied, Shared, acknowledged, refuse};
+use super::interaction::{Caller, Denied, Shared, acknowledged, refuse, waits, waits_no_more};
 use super::platform::{Happened, PLATFORM, Timed};
 use super::{board, posting};
 use crate::battle::Battle;
@@ -37,21 +37,29 @@ pub(super) trait Wanted {
 pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
     let begun = Instant::now();
     let _in_hand = shared.in_flight.in_hand.read().await;
-    // Who they are is read while the platform takes the acknowledgement.
+    // It is noted first that they wait, so that no kill leaves them so without words; an event that
+    // is written takes the note away with it. Who they are is read while the platform takes the
+    // acknowledgement.
+    waits(shared, caller).await;
     let (acknowledged, me) = tokio::join!(
         acknowledged(shared, caller, false),
         shared.referee.person(PLATFORM, caller.user)
     );
     if !acknowledged {
-        return;
+        return waits_no_more(shared, caller).await;
     }
     let answer = match me {
         Ok(me) => commit(shared, caller, me, wanted).await,
         Err(refusal) => Err(refusal.into()),
     };
     match answer {
-        Ok(answer) => settle(shared, caller, answer, begun).await,
-        Err(denied) => refuse(shared, caller, denied).await,
+        Ok(answer) if !answer.again => settle(shared, caller, answer, begun).await,
+        // Delivered once more after a restart: its post is owed, and goes its own way.
+        Ok(_) => waits_no_more(shared, caller).await,
+        Err(denied) => {
+            refuse(shared, caller, denied).await;
+            waits_no_more(shared, caller).await;
+        }
     }
 }
 
@@ -90,10 +98,6 @@ async fn commit(
 
 /// Sends what was granted.
 async fn settle(shared: &Shared, caller: &Caller, answer: Answer, begun: Instant) {
-    if answer.again {
-        // Delivered once more after a restart: its post is owed, and goes its own way.
-        return;
-    }
     let events: Vec<Recorded> = answer.first.into_iter().chain([answer.event]).collect();
     shared.counts.count(Happened::Granted);
     if posting::deliver(shared, &caller.place(), &events, Some(&caller.via)).await {

@@ -198,7 +198,8 @@ async fn tell_referee(shared: &Shared, events: &[Recorded], failed: &Failed) {
             _ => opening.battle,
         };
         let channel = shared.rest.private_channel(user).await.ok()?;
-        let sentence = messages::not_posted(&name, event.event.seq, failed.reason());
+        let sentence =
+            messages::not_posted(&name, event.event.seq, failed.reason(), failed.is_gone());
         shared.rest.post(channel, &of_sentence(&sentence).parcel()).await.ok()
     };
     if told.await.is_none() {

@@ -1,7 +1,10 @@
 //! Connects, serves until it is told to stop, and stops in good order.
 
 use super::config::Config;
-use super::interaction::{Caller, Denied, InFlight, Shared, answer_privately, offer, turn_away};
+use super::interaction::{
+    Caller, Denied, InFlight, Shared, answer_privately, left_waiting, offer, tell_left_waiting,
+    turn_away,
+};
 use super::message::{Answer, messages, of_sentence};
 use super::platform::{
     Arrived, Counts, Did, Failed, Gateway, Happened, Parcel, Rest, Token, Watch,
@@ -9,7 +12,7 @@ use super::platform::{
 use super::trouble::StartError;
 use super::{board, buttons, commands, completion, posting, status};
 use crate::files::FileError;
-use crate::referee::{Fault, Referee, RulesLibrary};
+use crate::referee::{Alone, Fault, Referee, RulesLibrary, Waiting};
 use std::sync::Arc;
 use std::time::Duration;
 use tokio::signal::unix::{SignalKind, signal};
@@ -40,6 +43,7 @@ pub async fn serve(config: &Config) -> Result<(), StartError> {
     config.begin_trace();
     let token = config.token()?;
     let library = library(config)?;
+    let _alone = Alone::with(&config.record)?;
     let counts = Arc::new(Counts::default());
     let rest = Rest::new(config.platform.rest.as_deref(), token.clone(), Arc::clone(&counts));
     // The record opens while the platform answers.
@@ -101,7 +105,7 @@ async fn run(
         () = stop.asked() => return Ok(()),
     };
     let shards = gateway.shards();
-    let posting = tokio::spawn(keep_up(Arc::clone(shared)));
+    let posting = tokio::spawn(keep_up(Arc::clone(shared), left_waiting(shared).await));
     let ended = tokio::select! {
         why = gateway.run() => Err(StartError::Gateway(why)),
         () = stop.asked() => Ok(()),
@@ -114,7 +118,8 @@ async fn run(
 }
 
 /// Brings to the platform what a run before left undone, and whatever is left undone from now on.
-async fn keep_up(shared: Arc<Shared>) {
+async fn keep_up(shared: Arc<Shared>, left: Vec<Waiting>) {
+    tell_left_waiting(&shared, left).await;
     posting::post_owed(&shared).await;
     board::refresh_all(&shared).await;
     posting::keep_posting(&shared).await;

@@ -13,6 +13,12 @@ use std::fmt::Display;
 /// The longest way back to an anchor that is walked for a receipt without its predecessor.
 const LONGEST_WALK: u32 = 1_000_000;
 
+/// The most throws of a roll: of forty contacts two each, and for each of eighty units its leader
+/// and its nerve.
+pub const MOST_THROWS: usize = 240;
+/// The most dice of a throw: twenty for each of a thousand figures, and ten of a leader.
+pub const MOST_DICE: usize = 20_010;
+
 /// The first thing that does not hold.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
 #[error("{}, {field}: expected {expected}, found {found}", place(*.roll, *.event, *.line))]
@@ -141,12 +147,21 @@ fn faces(receipt: &Receipt, taken_back: bool) -> Result<(), Difference> {
         };
         return Err(Difference::new("throws", &expected, &found));
     }
+    if receipt.throws.len() > MOST_THROWS {
+        let expected = format!("at most {MOST_THROWS}");
+        return Err(Difference::new("throws", &expected, &receipt.throws.len()));
+    }
     let drawn = Faces::new(&receipt.link, receipt.statement.as_bytes());
     let mut labels = BTreeSet::new();
     for (n, throw) in receipt.throws.iter().enumerate() {
         let field = format!("throw {} ({})", n + 1, throw.purpose);
         if throw.sides == 0 || throw.faces.is_empty() {
             return Err(Difference::new(&field, &"dice of 1 side or more", &"none"));
+        }
+        // Nothing is drawn for dice that no roll throws.
+        if throw.faces.len() > MOST_DICE {
+            let expected = format!("at most {MOST_DICE} dice");
+            return Err(Difference::new(&field, &expected, &throw.faces.len()));
         }
         if throw.purpose.is_empty() || throw.purpose.chars().any(invisible) {
             return Err(Difference::new(&field, &"a label that can be seen", &"another one"));

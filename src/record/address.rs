@@ -12,7 +12,7 @@ pub(super) struct Address {
 }
 
 impl Address {
-    /// The address of a record's file.
+    /// The address of a record's file, or of the file that a link of that name leads to.
     ///
     /// # Errors
     /// If the name is no text in UTF-8, or speaks of a server.
@@ -22,6 +22,8 @@ impl Address {
             return Err(RecordError::NoServer);
         }
         let whole = std::path::absolute(file).map_err(|error| RecordError::NoFile(error.into()))?;
+        // The database keeps its log beside the file that a link leads to, and not beside the link.
+        let whole = std::fs::canonicalize(&whole).unwrap_or(whole);
         let file = whole.into_os_string().into_string().map_err(|_| RecordError::NoText)?;
         Ok(Self { file })
     }
@@ -60,6 +62,18 @@ mod tests {
             assert_eq!(address.path(), folder.join(name));
             assert!(address.path().is_absolute());
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stands_for_the_file_it_leads_to() {
+        let folder = tempfile::tempdir().unwrap();
+        let real = folder.path().canonicalize().unwrap().join("real.db");
+        let link = folder.path().join("record.db");
+        std::os::unix::fs::symlink(&real, &link).unwrap();
+        assert_eq!(Address::of(&link).unwrap().path(), link, "it leads nowhere yet");
+        std::fs::write(&real, "held").unwrap();
+        assert_eq!(Address::of(&link).unwrap().path(), real);
     }
 
     #[test]

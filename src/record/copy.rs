@@ -5,6 +5,7 @@
 //! under the other name is written over by the next.
 
 use super::address::Address;
+use super::count::Count;
 use super::file::{self, Holds};
 use super::store::{Purpose, Store};
 use super::{Record, RecordError};
@@ -161,6 +162,8 @@ pub async fn restore(copy: &Path, record: &Path) -> Result<(), CopyError> {
         }
         error => CopyError::Record(error.opening(copy.path())),
     })?;
+    // How far an earlier record had come means nothing for this one.
+    Count::of(&record).remove();
     draft.keep()
 }
 
@@ -195,6 +198,7 @@ async fn inspect(file: &Address) -> Result<(), RecordError> {
     let inspecting = async {
         record.store.is_current().await?;
         record.is_sound().await?;
+        record.store.is_as_made().await?;
         record.holds_together().await
     };
     let found = inspecting.await;
@@ -216,8 +220,7 @@ impl<'a> Draft<'a> {
         let address = target.beside(ending);
         let trouble = |error| of_file(&address, error);
         must_be_free(target)?;
-        let file = file::private().create(true).truncate(false).open(address.path());
-        let file = file.map_err(trouble)?;
+        let file = file::open_own(address.path(), true).map_err(trouble)?;
         // The lock goes with whoever holds it, so that a killed run is in nobody's way.
         match file.try_lock() {
             Ok(()) => {}
@@ -263,6 +266,7 @@ fn must_be_free(target: &Address) -> Result<(), CopyError> {
 fn of_file(file: &Address, error: io::Error) -> CopyError {
     match error.kind() {
         io::ErrorKind::StorageFull => CopyError::Full,
+        io::ErrorKind::AlreadyExists => CopyError::Taken(file.file().to_owned()),
         _ => CopyError::File { file: file.file().to_owned(), error },
     }
 }

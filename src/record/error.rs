@@ -43,6 +43,22 @@ pub enum RecordError {
          Move it to another folder, or name another file."
     )]
     Leftover(String),
+    /// Another program serves it.
+    #[error("another drumhead serve is using it. Stop that one, or name another file.")]
+    Served,
+    /// The log of pages that belongs to the record is not there.
+    #[error(
+        "its last {missing} events are missing, because the file {log} was taken away. Put that \
+         file back. If it is lost for good, remove {count}, and the record goes on without them."
+    )]
+    LogGone {
+        /// How many events the record had more, at least.
+        missing: u64,
+        /// The log.
+        log: String,
+        /// The file that says how many there were.
+        count: String,
+    },
     /// The file cannot be opened.
     #[error("The record {file} cannot be used: {cause}")]
     Unopened {

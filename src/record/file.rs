@@ -82,6 +82,15 @@ pub(super) fn private() -> OpenOptions {
     options
 }
 
+/// Opens a file of the record's own, for its owner alone, and begins it if that is asked; nothing
+/// is read or written through a link.
+pub(super) fn open_own(file: &Path, begin: bool) -> io::Result<File> {
+    if file.symlink_metadata().is_ok_and(|found| !found.is_file()) {
+        return Err(io::ErrorKind::AlreadyExists.into());
+    }
+    private().create(begin).truncate(false).open(file)
+}
+
 /// A file that lies beside a database's own and holds something.
 pub(super) fn leftover(record: &Address) -> Option<Address> {
     let beside = ENDINGS.map(|ending| record.beside(ending));

@@ -4,7 +4,7 @@
 //! of its text, so that a record of a later release, or of none, is recognised.
 
 use super::RecordError;
-use super::store::{Store, Transaction};
+use super::store::{Row, Store, Transaction};
 use crate::digest::Digest;
 
 /// The migrations of a `SQLite` record, from number 1.
@@ -24,29 +24,48 @@ impl Store {
 
     /// Whether the tables are those of this release.
     pub async fn is_current(&self) -> Result<bool, RecordError> {
-        let mut done = Vec::new();
-        for row in self.all(DONE, []).await? {
-            done.push(row.text("sha256")?);
+        Ok(self.run_so_far().await? == self.migrations().len())
+    }
+
+    /// Whether the tables are just as the migrations that were run make them.
+    pub async fn is_as_made(&self) -> Result<(), RecordError> {
+        let anew = Self::in_memory().await?;
+        anew.migrate_to(self.run_so_far().await?).await?;
+        let made = anew.catalogue().await?;
+        anew.close().await;
+        if self.catalogue().await? == made {
+            return Ok(());
         }
-        Ok(behind(&done, self.migrations())? == 0)
+        Err(RecordError::Damaged("its tables are not as they were made".to_owned()))
     }
 
     /// Runs the migrations that were not run yet: all of them or none.
     pub async fn migrate(&self) -> Result<(), RecordError> {
+        self.migrate_to(self.migrations().len()).await
+    }
+
+    /// The same, up to the one with that number.
+    async fn migrate_to(&self, last: usize) -> Result<(), RecordError> {
         let mut transaction = self.begin().await?;
         transaction.migrate(TABLE).await?;
-        let mut done = Vec::new();
-        for row in transaction.all(DONE, []).await? {
-            done.push(row.text("sha256")?);
-        }
         // Another program may have run some of them meanwhile.
-        let all = self.migrations();
-        let behind = behind(&done, all)?;
-        for (number, text) in (1_u32..).zip(all).skip(all.len() - behind) {
+        let so_far = so_far(&transaction.all(DONE, []).await?, self.migrations())?;
+        let all = (1_u32..).zip(self.migrations());
+        for (number, text) in all.take(last).skip(so_far) {
             run(&mut transaction, number, text).await?;
         }
         Ok(transaction.commit().await?)
     }
+
+    /// How many migrations were run.
+    async fn run_so_far(&self) -> Result<usize, RecordError> {
+        so_far(&self.all(DONE, []).await?, self.migrations())
+    }
+}
+
+fn so_far(rows: &[Row], all: &[&str]) -> Result<usize, RecordError> {
+    let done = rows.iter().map(|row| row.text("sha256")).collect::<Result<Vec<_>, _>>()?;
+    Ok(all.len() - behind(&done, all)?)
 }
 
 async fn run(

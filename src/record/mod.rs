@@ -4,12 +4,15 @@
 //! post it owes, the id it answers, and whatever else it needs to be gone on from.
 //!
 //! `store` alone knows which database that is; `address` says where it is and `file` what lies
-//! there; `migrations` makes its tables. `write` and `read` are the events, `owed` the posts,
-//! `people` and `servers` what is kept of whom, `erase` how it goes, and `copy` brings whole records
+//! there; `count` keeps how far it has come, `alone` that only one program serves it, and
+//! `migrations` makes its tables. `write` and `read` are the events, `owed` the posts,
+//! `waiting` who waits for one, `people` and `servers` what is kept of whom, `erase` how it goes, and `copy` brings whole records
 //! out and back.
 
 mod address;
+mod alone;
 mod copy;
+mod count;
 mod erase;
 mod error;
 mod file;
@@ -20,8 +23,10 @@ mod read;
 mod secrets;
 mod servers;
 mod store;
+mod waiting;
 mod write;
 
+pub use alone::Alone;
 pub use copy::{CopyError, restore};
 pub use erase::Left;
 pub use error::{AppendError, Cause, RecordError};
@@ -29,9 +34,11 @@ pub use owed::Owed;
 pub use people::Trace;
 pub use read::{Answered, BattleSummary};
 pub use servers::ServerDefaults;
+pub use waiting::Waiting;
 pub use write::{Append, Import, NewBattle};
 
 use address::Address;
+use count::Count;
 use error::{Kind, StoreError};
 use file::Holds;
 use std::path::Path;
@@ -64,9 +71,7 @@ impl Record {
             if look(&address)? == Holds::Nothing {
                 set_up(&address).await?;
             }
-            let store =
-                patiently(async || Store::open(&address, Purpose::Use(pages)).await).await?;
-            Self { store }.or_closed(Self::made_ready).await
+            Self::over(&address, Purpose::Use(pages)).await?.or_closed(Self::made_ready).await
         };
         opening.await.map_err(|error: RecordError| error.opening(file))
     }
@@ -78,10 +83,39 @@ impl Record {
             if look(&address)? == Holds::Nothing {
                 return Err(RecordError::Foreign);
             }
-            let store = patiently(async || Store::open(&address, Purpose::Read).await).await?;
-            Self { store }.or_closed(async |record| record.store.is_current().await.map(drop)).await
+            let record = Self::over(&address, Purpose::Read).await?;
+            record.or_closed(async |record| record.store.is_current().await.map(drop)).await
         };
         opening.await.map_err(|error: RecordError| error.opening(file))
+    }
+
+    /// The record at an address, with all of its log.
+    async fn over(address: &Address, purpose: Purpose) -> Result<Self, RecordError> {
+        // Read first, so that what others write meanwhile is not missing.
+        let count = Count::of(address);
+        let number = count.read().unwrap_or(0);
+        let store = patiently(async || Store::open(address, purpose).await).await?;
+        let record =
+            Self { store }.or_closed(async |record| match record.missing(number).await? {
+                0 => Ok(()),
+                // It is closed as it is, and its count stays.
+                missing => Err(RecordError::LogGone {
+                    missing,
+                    log: count.log().file().to_owned(),
+                    count: count.file().to_owned(),
+                }),
+            });
+        let Self { store } = record.await?;
+        if !matches!(purpose, Purpose::Use(_)) {
+            return Ok(Self { store });
+        }
+        let come_to = store.come_to().await?;
+        Ok(Self { store: store.counting(count.beginning_at(come_to)) })
+    }
+
+    /// How many events are missing of so many.
+    async fn missing(&self, number: u64) -> Result<u64, RecordError> {
+        Ok(number.saturating_sub(self.store.come_to().await?))
     }
 
     /// A record in memory, gone when it is closed.
@@ -149,6 +183,7 @@ async fn set_up(address: &Address) -> Result<(), RecordError> {
         return Err(RecordError::Leftover(log.file().to_owned()));
     }
     file::make_private(address.path()).map_err(RecordError::of_file)?;
+    Count::of(address).remove();
     let store = patiently(async || Store::open(address, Purpose::SetUp).await).await?;
     let made = store.migrate().await;
     store.close().await;

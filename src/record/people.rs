@@ -64,7 +64,7 @@ impl Record {
     /// The battles in which somebody asked something, and how often.
     pub async fn traces_of(&self, who: Who) -> Result<Vec<Trace>, RecordError> {
         let sql = "SELECT name, place, requests FROM askings \
-            JOIN battles ON battles.id = askings.battle WHERE who = $1 ORDER BY battles.n";
+            JOIN battles ON battles.id = askings.battle WHERE who = $1 AND requests > 0 ORDER BY battles.n";
         let trace = |row: &Row| {
             let (battle, requests) = (row.text("name")?, row.number("requests")?);
             Ok(Trace { battle, place: place(row)?, requests })

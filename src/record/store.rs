@@ -4,6 +4,7 @@
 //! with `$1` for the first value. Another database is another arm here, and its own migrations.
 
 use super::address::Address;
+use super::count::Count;
 use super::error::{Broken, Kind, RecordError, StoreError};
 use crate::digest::Digest;
 use crate::protocol::{Place, RequestId, Who};
@@ -11,7 +12,7 @@ use sqlx::sqlite::{
     Sqlite, SqliteArguments, SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool,
     SqlitePoolOptions, SqliteRow, SqliteSynchronous,
 };
-use sqlx::{AssertSqlSafe, ConnectOptions as _, Connection as _, Row as _};
+use sqlx::{AssertSqlSafe, ConnectOptions as _, Connection as _, Executor as _, Row as _};
 use std::time::Duration;
 
 /// How long a request waits for another program to finish its own.
@@ -33,6 +34,8 @@ pub(super) enum Store {
         /// For writing: one connection, so that those who write wait in a row. `SQLite` itself lets
         /// them try again and again, with longer and longer sleeps in between.
         writer: SqlitePool,
+        /// How far it has come; none in memory, and none for those that write no events.
+        count: Option<Count>,
     },
 }
 
@@ -92,7 +95,14 @@ impl Store {
             Purpose::Use(_) => connections(1).connect_lazy_with(options),
             _ => readers.clone(),
         };
-        Ok(Self::Sqlite { readers, writer })
+        Ok(Self::Sqlite { readers, writer, count: None })
+    }
+
+    /// The same store, which keeps count of how far its record has come.
+    #[must_use]
+    pub fn counting(self, count: Count) -> Self {
+        let Self::Sqlite { readers, writer, .. } = self;
+        Self::Sqlite { readers, writer, count: Some(count) }
     }
 
     /// A database in memory, gone when it is closed.
@@ -100,14 +110,18 @@ impl Store {
         let options = SqliteConnectOptions::new().in_memory(true).foreign_keys(true);
         let pool = connections(1).min_connections(1).idle_timeout(None).max_lifetime(None);
         let readers = pool.connect_with(options).await?;
-        Ok(Self::Sqlite { writer: readers.clone(), readers })
+        Ok(Self::Sqlite { writer: readers.clone(), readers, count: None })
     }
 
     /// Closes every connection.
     pub async fn close(&self) {
-        let Self::Sqlite { readers, writer } = self;
+        let Self::Sqlite { readers, writer, count } = self;
         writer.close().await;
         readers.close().await;
+        // The last to close takes the log away, and all of it is in the database.
+        if let Some(count) = count.as_ref().filter(|count| count.is_needless()) {
+            count.remove();
+        }
     }
 
     /// Every row that a statement finds.
@@ -160,10 +174,49 @@ impl Store {
         Ok(query(sql, values).execute(writer).await?.rows_affected())
     }
 
+    /// The same for what may get lost in a power cut: nobody waits until the disk has it. A kill
+    /// does not undo it.
+    pub async fn note<const N: usize>(
+        &self,
+        sql: &'static str,
+        values: [Value; N],
+    ) -> Result<(), StoreError> {
+        let Self::Sqlite { writer, .. } = self;
+        let mut connection = writer.acquire().await?;
+        // On a task of its own, which nobody can drop half-way: the next to use the connection
+        // must wait for the disk again.
+        let noted = tokio::spawn(async move {
+            connection.execute("PRAGMA synchronous = NORMAL").await?;
+            let done = query(sql, values).execute(&mut *connection).await;
+            if let Err(error) = connection.execute("PRAGMA synchronous = FULL").await {
+                connection.close().await?;
+                return Err(error);
+            }
+            done
+        });
+        noted.await.map_err(|error| StoreError { kind: Kind::Other, cause: error.into() })??;
+        Ok(())
+    }
+
     /// Begins a transaction; others who write wait for its end.
     pub async fn begin(&self) -> Result<Transaction, StoreError> {
         let Self::Sqlite { writer, .. } = self;
         Ok(Transaction::Sqlite(writer.begin_with("BEGIN IMMEDIATE").await?))
+    }
+
+    /// Keeps count of an event that was just written.
+    pub fn counts_one(&self) {
+        let Self::Sqlite { count, .. } = self;
+        if let Some(count) = count {
+            count.one_more();
+        }
+    }
+
+    /// The number of the latest post that was owed, taken or not: each event makes one, and none
+    /// has a number twice.
+    pub async fn come_to(&self) -> Result<u64, StoreError> {
+        let sql = "SELECT seq FROM sqlite_sequence WHERE name = 'owed'";
+        Ok(self.one(sql, []).await?.map(|row| row.number("seq")).transpose()?.unwrap_or(0))
     }
 
     /// What is wrong with the database as a database, in its own words; none if it is sound.
@@ -171,6 +224,12 @@ impl Store {
         let said = self.one("PRAGMA integrity_check", []).await?;
         let said = said.map(|row| row.text("integrity_check")).transpose()?;
         Ok(said.filter(|said| said != "ok"))
+    }
+
+    /// What the database itself keeps of how its tables were made, in a fixed order.
+    pub async fn catalogue(&self) -> Result<Vec<String>, StoreError> {
+        let sql = "SELECT COALESCE(sql, name) AS made FROM sqlite_master ORDER BY type, name";
+        self.all(sql, []).await?.iter().map(|row| row.text("made")).collect()
     }
 
     /// Writes a whole and consistent copy to a file, which must be empty.

@@ -5,7 +5,7 @@ use super::store::Transaction;
 use super::{AppendError, Record};
 use crate::digest::Digest;
 use crate::fair::Chain;
-use crate::protocol::{Body, Place, Recorded};
+use crate::protocol::{Appointee, Body, Place, Recorded, Who};
 
 /// An event to append, with what must be written together with it.
 #[derive(Debug)]
@@ -38,8 +38,9 @@ pub struct NewBattle<'a> {
 /// An event with all that it writes, in one statement: one turn with the database.
 const APPEND: &str = "
     INSERT INTO appending (battle, seq, roll, text, answers_at, asked, sha256,
-                           place, platform, server, route, who, head, is_open, requests)
-    VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)";
+                           place, platform, server, route, who, head, is_open, requests,
+                           person, appointed, appointee)
+    VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18)";
 
 impl Record {
     /// Appends an event. On any error nothing at all is written.
@@ -47,6 +48,11 @@ impl Record {
         let recorded = append.event;
         let event = &recorded.event;
         let place = append.place;
+        // Whoever is given an office has to do with the battle, though they asked nothing in it.
+        let appointed = match event.body {
+            Body::Appointed { who: Appointee::Person(n), .. } => Some(n),
+            _ => None,
+        };
         let values = [
             event.battle.as_str().into(),
             event.seq.into(),
@@ -64,9 +70,13 @@ impl Record {
             opens(&event.body).into(),
             // What a request needed first was not asked by anybody.
             u32::from(event.asked.whole() == event.asked).into(),
+            person(event.by).into(),
+            appointed.map(Who::Person).as_ref().map(ToString::to_string).as_deref().into(),
+            appointed.into(),
         ];
         if append.new_battle.is_none() && append.next_chain.is_none() {
             self.store.run(APPEND, values).await?;
+            self.store.counts_one();
             return Ok(());
         }
         let mut transaction = self.store.begin().await?;
@@ -77,13 +87,24 @@ impl Record {
             keep_chain(&mut transaction, &event.battle, chain).await?;
         }
         transaction.run(APPEND, values).await?;
-        Ok(transaction.commit().await?)
+        transaction.commit().await?;
+        self.store.counts_one();
+        Ok(())
     }
 
-    /// Begins to take in a whole battle: nothing is kept until [`Import::finish`].
-    pub async fn import<'p>(&self, place: &'p Place) -> Result<Import<'p>, AppendError> {
-        let transaction = self.store.begin().await?;
-        Ok(Import { transaction, place, last: None })
+    /// Begins to take in a whole battle: nothing is kept until [`Import::finish`]. The battle stays
+    /// closed, so that it does not stand in the way of the one that is open in this place.
+    ///
+    /// Others who write wait until the end.
+    pub async fn import(
+        &self,
+        place: &Place,
+        battle: &str,
+        new_battle: NewBattle<'_>,
+    ) -> Result<Import, AppendError> {
+        let mut transaction = self.store.begin().await?;
+        found(&mut transaction, place, battle, &new_battle, false).await?;
+        Ok(Import { transaction, battle: battle.to_owned(), seq: 0 })
     }
 }
 
@@ -91,48 +112,37 @@ impl Record {
 ///
 /// Its requests were asked elsewhere: they take no ids here, nobody here asked them, and no posts
 /// are owed for them.
-pub struct Import<'p> {
+pub struct Import {
     transaction: Transaction,
-    place: &'p Place,
-    /// The latest event: its battle, its number and its SHA-256.
-    last: Option<(String, u64, Digest)>,
+    battle: String,
+    /// The number of the latest event.
+    seq: u64,
 }
 
-impl Import<'_> {
-    /// Takes the first event, with what its battle needs. The battle stays closed, so that it does
-    /// not stand in the way of the one that is open in this place.
-    pub async fn found(
-        &mut self,
-        event: &Recorded,
-        new_battle: NewBattle<'_>,
-    ) -> Result<(), AppendError> {
-        let battle = &event.event.battle;
-        found(&mut self.transaction, self.place, battle, &new_battle, false).await?;
-        self.event(event).await
-    }
-
-    /// Takes the next event.
-    pub async fn event(&mut self, recorded: &Recorded) -> Result<(), AppendError> {
-        let event = &recorded.event;
+impl Import {
+    /// Takes the text of the next event, and the number of the roll that it threw, if it did.
+    pub async fn event(&mut self, roll: Option<u32>, text: &str) -> Result<(), AppendError> {
+        self.seq += 1;
         let sql = "INSERT INTO events (battle, seq, roll, text) VALUES ($1, $2, $3, $4)";
-        let values = [
-            event.battle.as_str().into(),
-            event.seq.into(),
-            event.receipt().map(|receipt| receipt.roll).into(),
-            recorded.text.as_str().into(),
-        ];
+        let values = [self.battle.as_str().into(), self.seq.into(), roll.into(), text.into()];
         self.transaction.run(sql, values).await?;
-        self.last = Some((event.battle.clone(), event.seq, recorded.hash));
         Ok(())
     }
 
-    /// Keeps the battle.
-    pub async fn finish(mut self) -> Result<(), AppendError> {
-        if let Some((battle, seq, head)) = self.last {
-            let sql = "UPDATE battles SET seq = $2, head = $3 WHERE id = $1";
-            self.transaction.run(sql, [battle.into(), seq.into(), head.into()]).await?;
-        }
+    /// Keeps the battle, which ends with an event of that SHA-256.
+    pub async fn finish(mut self, head: Digest) -> Result<(), AppendError> {
+        let sql = "UPDATE battles SET seq = $2, head = $3 WHERE id = $1";
+        let values = [self.battle.into(), self.seq.into(), head.into()];
+        self.transaction.run(sql, values).await?;
         Ok(self.transaction.commit().await?)
+    }
+}
+
+/// The number of whoever asked, if it is somebody of a platform.
+const fn person(who: Who) -> Option<u64> {
+    match who {
+        Who::Person(n) => Some(n),
+        Who::Table | Who::Referee => None,
     }
 }
 

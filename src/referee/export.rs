@@ -9,10 +9,13 @@ use crate::protocol::{Body, Place, Recorded};
 use crate::record::{AppendError, BattleSummary, NewBattle, Record};
 use crate::report::Report;
 use crate::rules::Rules;
-use std::io::{BufRead, Write};
+use std::io::{BufRead, BufReader, BufWriter, Seek as _, Write};
 
 /// Events read at once.
 const READING: u32 = 500;
+
+/// The most events of a report: they are in memory together.
+const MOST_REPORTED: u64 = 10_000;
 
 /// Why a battle was not written out or taken in. The record has not changed.
 #[derive(Debug, thiserror::Error)]
@@ -113,6 +116,11 @@ impl Referee {
     /// # Errors
     /// If the record cannot be read.
     pub async fn report_of(&self, head: &BattleSummary) -> Result<Report, TransferError> {
+        if head.seq > MOST_REPORTED {
+            let (what, events) = ("a report", head.seq);
+            let mistake = Mistake::TooManyEvents { what, events, most: MOST_REPORTED };
+            return Err(Refusal::from(mistake).into());
+        }
         let record = &self.record;
         let (_, name, text) = rules_of(record, head).await?;
         let rules =
@@ -141,56 +149,70 @@ impl Referee {
         mut file: impl BufRead,
         mut seen: impl FnMut(usize),
     ) -> Result<Audited, TransferError> {
-        let record = &self.record;
         let mut audit = Audit::new();
-        let mut rules = None;
-        let mut name = String::new();
-        // The record is held only from the first event on, not while a slow source begins.
-        let mut import = None;
+        let (mut header, mut rules) = (None, None);
+        // The source may be slow, and nobody else must wait for it: until all of it is there the
+        // events are kept in a file of their own, which has no name.
+        let mut events = BufWriter::new(tempfile::tempfile()?);
         let mut n = 0;
         while let Some(line) = form::next_line(&mut file)? {
             n += 1;
             seen(line.len());
             match audit.line(&line).map_err(|difference| difference.on_line(n))? {
-                ExportLine::Header(header) => {
-                    let known = record.battles(None).await.map_err(Refusal::from)?;
-                    if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
-                        return Err(TransferError::Known(head.name.clone()));
-                    }
-                    let here = known.iter().filter(|head| head.place == *place);
-                    if let Some(head) =
-                        here.into_iter().find(|head| same_name(&head.name, &header.name))
-                    {
-                        return Err(
-                            Refusal::from(Mistake::BattleNameTaken(head.name.clone())).into()
-                        );
-                    }
-                    name = header.name;
+                ExportLine::Header(found) => {
+                    self.has_room(place, &found).await?;
+                    header = Some(found);
                 }
-                ExportLine::Rules(line) => rules = Some(line),
-                ExportLine::Event(event) if event.event.seq == 1 => {
-                    let rules = rules.as_ref().ok_or_else(|| {
-                        Difference::new("rules", &"a rules file", &"none").on_line(n)
-                    })?;
-                    let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
-                    let new_battle = NewBattle { name: &name, chain: None, rules };
-                    let mut begun = record.import(place).await.map_err(refused)?;
-                    begun.found(&event, new_battle).await.map_err(refused)?;
-                    import = Some(begun);
-                }
+                ExportLine::Rules(found) => rules = Some(found),
                 ExportLine::Event(event) => {
-                    if let Some(import) = &mut import {
-                        import.event(&event).await.map_err(refused)?;
-                    }
+                    let roll = event.event.receipt().map_or(0, |receipt| receipt.roll);
+                    writeln!(events, "{roll} {}", event.text)?;
                 }
                 ExportLine::End => {}
             }
         }
         let sound = audit.finish()?;
-        if let Some(import) = import {
-            import.finish().await.map_err(refused)?;
+        if let (Some(header), Some(rules)) = (header, rules) {
+            self.has_room(place, &header).await?;
+            let mut events = events.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+            events.rewind()?;
+            self.take_in(place, &header, &rules, BufReader::new(events)).await?;
         }
         Ok(sound)
+    }
+
+    /// Whether a battle is new to the record, and its name to its place.
+    async fn has_room(&self, place: &Place, header: &Header) -> Result<(), TransferError> {
+        let known = self.record.battles(None).await.map_err(Refusal::from)?;
+        if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
+            return Err(TransferError::Known(head.name.clone()));
+        }
+        let mut here = known.iter().filter(|head| head.place == *place);
+        if let Some(head) = here.find(|head| same_name(&head.name, &header.name)) {
+            return Err(Refusal::from(Mistake::BattleNameTaken(head.name.clone())).into());
+        }
+        Ok(())
+    }
+
+    /// Writes a battle that was checked to the record, in one go.
+    async fn take_in(
+        &self,
+        place: &Place,
+        header: &Header,
+        rules: &RulesLine,
+        events: impl BufRead,
+    ) -> Result<(), TransferError> {
+        let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
+        let new_battle = NewBattle { name: &header.name, chain: None, rules };
+        let import = self.record.import(place, &header.battle, new_battle).await;
+        let mut import = import.map_err(refused)?;
+        for line in events.lines() {
+            let line = line?;
+            let (roll, text) = line.split_once(' ').unwrap_or_default();
+            let roll = roll.parse().ok().filter(|roll| *roll > 0);
+            import.event(roll, text).await.map_err(refused)?;
+        }
+        import.finish(header.head).await.map_err(refused)
     }
 }
 

@@ -64,6 +64,8 @@ pub enum Look {
 
 /// Events that a listing shows unless all are asked for.
 const LATEST: u64 = 20;
+/// The most events of a listing of all: they are in memory together.
+const MOST_LISTED: u64 = 5_000;
 /// Events read at once.
 const READING: u32 = 500;
 
@@ -113,6 +115,10 @@ impl Referee {
             Look::Show { unit: Some(name) } => {
                 let name = gate::unit_called(&battle.field, name)?;
                 Shown::Unit(Box::new(battle.clone()), name)
+            }
+            Look::Log { all: true } if battle.seq > MOST_LISTED => {
+                let (what, events) = ("a list of all", battle.seq);
+                return Err(Mistake::TooManyEvents { what, events, most: MOST_LISTED }.into());
             }
             Look::Log { all } => {
                 let earlier = if *all { 0 } else { battle.seq.saturating_sub(LATEST) };
@@ -282,6 +288,8 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     let met = field.unit(met)?.clone();
     let other = field.sides.iter().find(|side| **side != met.side).cloned();
     let side = other.unwrap_or_else(|| "the other side".to_owned());
+    // Nobody else is asked about, and a battle that can hold no further unit can still be looked at.
+    Arc::make_mut(&mut field.units).retain(|unit| unit.name == met.name);
     let ask = gate::muster(rules, &field, &Muster { side, ..ask })?;
     let unit = muster::muster(rules, &field, &ask)?;
     let contact = ContactAsk::new(&unit.name, &met.name);

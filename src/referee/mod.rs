@@ -30,7 +30,9 @@ pub use refusal::{Fault, Refusal};
 pub use session::BattleSession;
 pub use turns::{Bounds, Crowded, Turn, Turns, Whose};
 
-pub use crate::record::{BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace};
+pub use crate::record::{
+    Alone, BattleSummary, CopyError, Left, Owed, RecordError, ServerDefaults, Trace, Waiting,
+};
 
 use crate::battle::{Battle, Mistake};
 use crate::digest::Digest;

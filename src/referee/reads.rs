@@ -4,7 +4,7 @@
 use super::{Referee, Refusal};
 use crate::battle::Battle;
 use crate::protocol::{Place, Recorded, RequestId, Who};
-use crate::record::{BattleSummary, Left, Owed, RecordError, ServerDefaults, Trace};
+use crate::record::{BattleSummary, Left, Owed, RecordError, ServerDefaults, Trace, Waiting};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -135,6 +135,31 @@ impl Referee {
     /// If the record fails: it stays owed.
     pub async fn posted(&self, recorded: &Recorded) -> Result<(), RecordError> {
         self.record.posted(&recorded.event.battle, recorded.event.seq).await
+    }
+
+    /// Notes that somebody at a place waits for an answer.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn waits(&self, place: &Place, waiting: &Waiting) -> Result<(), RecordError> {
+        self.record.waits(place, waiting).await
+    }
+
+    /// Notes that they were answered.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn waits_no_more(&self, asked: &RequestId) -> Result<(), RecordError> {
+        self.record.waits_no_more(asked).await
+    }
+
+    /// Everybody of a platform who waits for an answer; before anything is asked, those whom an
+    /// earlier run left waiting.
+    ///
+    /// # Errors
+    /// If the record fails.
+    pub async fn waiting_on(&self, platform: &str) -> Result<Vec<Waiting>, RecordError> {
+        self.record.waiting_on(platform).await
     }
 
     /// Who somebody of a platform is in the record; a newcomer gets the next number.

@@ -37,8 +37,8 @@ pub enum Refusal {
     /// Another program changed the battle in the meantime.
     #[error("{}", self.told())]
     Overtaken,
-    /// Another program holds the record.
-    #[error("The record is busy with another program, so nothing has changed. Ask again.")]
+    /// Others are writing to the record, in this program or another.
+    #[error("The record is busy, so nothing has changed. Ask again in a moment.")]
     Busy,
     /// There is no room for the record.
     #[error("The disk is full, so nothing has changed. Make room, then ask again.")]

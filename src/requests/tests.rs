@@ -61,6 +61,7 @@ fn samples() -> Vec<Mistake> {
         EmptyRecord => [Mistake::EmptyRecord],
         OnlyQuickInRecord => [Mistake::OnlyQuickInRecord],
         WhichBattle => [Mistake::WhichBattle { known: vec!["Vale".to_owned()] }],
+        TooManyEvents => [Mistake::TooManyEvents { what: "a report", events: 10_001, most: 10_000 }],
         NoSuchRules => [Mistake::NoSuchRules { name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],
         NoSuchUnit => [Mistake::NoSuchUnit { name: "Vale".to_owned(), meant: None }, Mistake::NoSuchUnit { name: "Vale".to_owned(), meant: Some("Vale".to_owned()) }],
         NotInRules => [Mistake::NotInRules { kind: "class", name: "Vale".to_owned(), known: vec!["Vale".to_owned()] }],

@@ -17,8 +17,8 @@ pub enum Line {
     Look(Look),
     /// Something to look at, as data for a machine.
     Data(Look),
-    /// Something to look at, drawn to a file too.
-    Drawn(Look, PathBuf),
+    /// Something to look at, drawn to a file too, and over one of that name if so asked.
+    Drawn(Look, PathBuf, bool),
     /// Help, on one request or on all.
     Help(Option<String>),
     /// Leave the table.
@@ -75,7 +75,7 @@ fn read_any(line: &str) -> Result<Line, Wrong> {
 /// A look in the form in which it is wanted.
 fn in_form(look: Look, values: &Values) -> Line {
     match values.maybe("svg") {
-        Some(file) => Line::Drawn(look, PathBuf::from(file)),
+        Some(file) => Line::Drawn(look, PathBuf::from(file), values.flag("force")),
         None if values.flag("json") => Line::Data(look),
         None => Line::Look(look),
     }

@@ -4,7 +4,7 @@ use super::help;
 use super::known::Known;
 use super::line::{self, Line};
 use super::{StartError, width};
-use crate::files::FileError;
+use crate::files;
 use crate::pictures::{self, Picture};
 use crate::protocol::{Place, Recorded, RequestId};
 use crate::referee::{Ask, Asker, Referee, Refusal};
@@ -54,14 +54,14 @@ impl Table {
                 let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 Reply::Said(with_bars(&shown, &pictures::of(&shown)), vec![])
             }
-            Line::Drawn(look, file) => {
+            Line::Drawn(look, file, over) => {
                 let shown = self.referee.look(&Place::table(), &look).await.map_err(refused)?;
                 let pictures = pictures::of(&shown);
                 let drawn = pictures.first().map(|picture| {
                     picture.svg_with(pictures::Look::PAGE, crate::fonts::of_this_machine())
                 });
-                std::fs::write(&file, drawn.unwrap_or_default())
-                    .map_err(|error| FileError::new(&file, error).to_string())?;
+                files::write(&file, drawn.unwrap_or_default().as_bytes(), over)
+                    .map_err(|error| error.to_string())?;
                 let written = format!("The picture is in {}.", file.display());
                 let words = with_bars(&shown, &pictures) + &textwrap::fill(&written, width());
                 Reply::Said(words + "\n", vec![])

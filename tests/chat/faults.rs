@@ -220,7 +220,13 @@ async fn a_post_that_is_never_taken_ends_in_words() {
     let told = group
         .until("the referee is told", || group.channel(IDA.id).first().map(Message::text))
         .await;
-    assert!(told.starts_with("A ruling of Harrow Ford (event 4)") && told.contains(why), "{told}");
+    assert_eq!(
+        told.trim(),
+        format!(
+            "A ruling of Harrow Ford (event 4) is in the record but could not be posted: {why}. To \
+             see it in its channel: /look log"
+        )
+    );
     group.until_nothing_is_owed(FORD).await;
     assert_eq!(group.events(FORD).await.len(), 4, "the ruling stays");
 }

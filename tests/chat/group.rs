@@ -201,6 +201,12 @@ impl Group {
         (begun.elapsed(), status.success())
     }
 
+    /// The bot's number as a process.
+    #[allow(dead_code, reason = "for measuring")]
+    pub fn bot_id(&self) -> u32 {
+        self.bot.as_ref().expect("the bot runs").id()
+    }
+
     /// The resident memory of the bot, in KiB.
     #[allow(dead_code, reason = "for measuring")]
     pub fn memory(&self) -> u64 {
@@ -438,6 +444,20 @@ impl Group {
     /// Waits until no post is owed to a channel any more.
     pub async fn until_nothing_is_owed(&self, channel: u64) {
         self.until_so("no post is owed", async || self.owed(channel).await == 0).await;
+    }
+
+    /// Waits until so many are noted to wait for an answer.
+    pub async fn until_waiting(&self, many: usize) {
+        self.until_so("they wait", async || {
+            let record = self.record().await;
+            let waiting = record
+                .waiting_on(place(0).platform().expect("a platform"))
+                .await
+                .expect("they are read");
+            record.close().await;
+            waiting.len() == many
+        })
+        .await;
     }
 
     /// Waits until a channel's battles hold more than so many events.

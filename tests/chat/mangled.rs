@@ -45,7 +45,7 @@ fn replaced(text: &str, nodes: &[(Index, Index)]) -> Value {
             json!({}),
         ];
         let mut places = Vec::new();
-        pointers(&value, String::new(), &mut places);
+        pointers(&value, "", &mut places);
         if !places.is_empty() {
             let place = node.get(&places);
             *value.pointer_mut(place).expect("it is there") = other.get(&others).clone();
@@ -55,7 +55,7 @@ fn replaced(text: &str, nodes: &[(Index, Index)]) -> Value {
 }
 
 /// Where each part of a value stands, but for the whole.
-fn pointers(value: &Value, at: String, places: &mut Vec<String>) {
+fn pointers(value: &Value, at: &str, places: &mut Vec<String>) {
     let parts: Vec<(String, &Value)> = match value {
         Value::Object(map) => map.iter().map(|(key, value)| (key.clone(), value)).collect(),
         Value::Array(list) => {
@@ -66,7 +66,7 @@ fn pointers(value: &Value, at: String, places: &mut Vec<String>) {
     for (key, value) in parts {
         let place = format!("{at}/{key}");
         places.push(place.clone());
-        pointers(value, place, places);
+        pointers(value, &place, places);
     }
 }
 

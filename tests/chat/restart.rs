@@ -1,7 +1,7 @@
 //! The bot dies and comes back: what was committed is posted, once.
 
 use super::group::{FORD, Group, IDA, MILL, place};
-use super::standin::Kind;
+use super::standin::{Kind, Message};
 use serde_json::{Value, json};
 use std::collections::HashMap;
 use std::time::Duration;
@@ -92,6 +92,44 @@ async fn owe(group: &Group, battle: &str, seq: u64, id: u64) {
     connection.close().await.unwrap();
 }
 
+/// The bot dies between the acknowledgement and the ruling: whoever asked is told so in its place.
+#[tokio::test(flavor = "multi_thread")]
+async fn whoever_was_left_waiting_is_told_that_nothing_was_ruled() {
+    let mut group = Group::at_the_ford().await;
+    let before = group.events(FORD).await.len();
+    group.fault("POST", "/callback", Kind::Late(60_000), 3);
+    let asked = [(FORD, "melee", melee()), (MILL, "turn", json!({}))];
+    let ids: Vec<u64> =
+        asked.iter().map(|(at, ask, how)| group.sends(*at, IDA, ask, how)).collect();
+    // A third's token has run out meanwhile.
+    let late = group.sends(FORD, IDA, "turn", &json!({}));
+    group.until_waiting(3).await;
+    group.kill();
+    group.stand_in.world.state().interactions.get_mut(&late).unwrap().expired = true;
+    group.start().await;
+    for id in ids {
+        let said = group
+            .until("they are told", || {
+                let state = group.stand_in.world.state();
+                let told = state.messages.iter().find(|message| message.interaction == Some(id));
+                told.filter(|message| message.edits > 0).map(Message::text)
+            })
+            .await;
+        assert_eq!(
+            said.trim(),
+            "The bot stopped before it could answer this, so nothing was ruled and nothing was \
+             thrown. Ask again."
+        );
+    }
+    group.until_waiting(0).await;
+    assert_eq!(group.events(FORD).await.len(), before, "nothing was ruled");
+    // Whoever is answered waits no more, whatever the answer was.
+    group.posts(FORD, IDA, "melee", melee()).await;
+    group.told(FORD, IDA, "show", json!({})).await;
+    group.told(MILL, IDA, "turn", json!({})).await;
+    group.until_waiting(0).await;
+}
+
 /// Many kills at moments nobody chose, under load: every ruling that was committed is posted once
 /// and recorded once, and every interaction is at most one event.
 #[tokio::test(flavor = "multi_thread")]
@@ -111,8 +149,12 @@ async fn kills_under_load_lose_and_double_nothing() {
         group.kill();
         group.start().await;
     }
+    let mut told = 0;
+    group.until_waiting(0).await;
     for channel in [FORD, MILL] {
         group.until_nothing_is_owed(channel).await;
+        let waits = |message: &Message| message.channel == channel && message.edits == 0;
+        assert!(!group.stand_in.world.state().messages.iter().any(waits), "nobody is left waiting");
         let events = group.events(channel).await;
         for event in &events {
             let reference = event.hash.short();
@@ -125,13 +167,18 @@ async fn kills_under_load_lose_and_double_nothing() {
         ids.sort_unstable();
         ids.dedup();
         assert_eq!(ids.len(), events.len(), "each request is one event");
-        // Whatever the platform showed as answered is in the record.
-        let answered = group.channel(channel).len();
-        assert_eq!(answered, events.len(), "every post has its event");
+        // Whatever the platform showed as answered is in the record; nobody else waits.
+        let answered = group.channel(channel);
+        let cut = answered.iter().filter(|post| post.text().contains("Ask again.")).count();
+        assert_eq!(answered.len() - cut, events.len(), "every post has its event");
+        told += cut;
     }
     let turns: usize = group.events(FORD).await.len() + group.events(MILL).await.len() - 6;
     assert!(turns > 0, "some requests were granted between the kills");
-    println!("{} of {} requests were granted over {kills} kills", turns, asked.len());
+    println!(
+        "{turns} of {} requests were granted over {kills} kills, {told} told to ask again",
+        asked.len()
+    );
     let record = group.record().await;
     record.is_sound().await.expect("the file is sound");
 }

@@ -148,7 +148,7 @@ async fn a_copy_taken_while_serving_is_whole_and_comes_back() {
     let (well, said) = runs(&["restore"], &[&copy, &back]);
     assert!(well, "{said}");
     // The battle goes on from the copy.
-    for end in ["", "-wal", "-shm"] {
+    for end in ["", "-wal", "-shm", "-count"] {
         let file = group.folder.path().join(format!("record.db{end}"));
         if file.exists() {
             std::fs::remove_file(file).unwrap();
@@ -176,4 +176,29 @@ async fn a_server_that_removed_the_bot_is_erased_by_whoever_runs_it() {
     assert!(well && said == "Erased for good: 1 battle of this server.\n", "{said}");
     assert!(group.events(super::group::OTHER_CHANNEL).await.is_empty());
     assert_eq!(group.events(FORD).await.len(), 3);
+}
+
+/// Two bots on one record would both post what is owed; a killed one is in nobody's way.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_record_is_served_by_one_bot_at_a_time() {
+    let mut group = Group::at_the_ford().await;
+    let before = group.trace().len();
+    let second = group.program().status().unwrap();
+    let said = group.trace().split_off(before);
+    let sentence = format!(
+        "The record {} cannot be used: another drumhead serve is using it. Stop that one, or name \
+         another file.\n",
+        group.record_file().display()
+    );
+    assert!(!second.success() && said.ends_with(&sentence), "{said}");
+    assert!(group.posts(FORD, IDA, "turn", json!({})).await.starts_with("Turn 2 begins."));
+    group.kill();
+    group.start().await;
+    assert!(group.posts(FORD, IDA, "turn", json!({})).await.starts_with("Turn 3 begins."));
+    let (_, well) = group.stop("-TERM");
+    assert!(well);
+    let names = std::fs::read_dir(group.folder.path()).unwrap();
+    let mut names: Vec<_> = names.map(|entry| entry.unwrap().file_name()).collect();
+    names.sort();
+    assert_eq!(names, ["drumhead.toml", "record.db", "said.txt", "trace.txt"]);
 }

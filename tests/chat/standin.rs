@@ -113,6 +113,8 @@ pub enum Kind {
     Held,
     /// It is done, but the answer is lost.
     Lost,
+    /// It is done, but the answer comes only after so many milliseconds.
+    Late(u64),
 }
 
 /// A refusal: status, the platform's code, and what it says.
@@ -284,7 +286,7 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
             tokio::time::sleep(Duration::from_millis(milliseconds)).await;
         }
         Some(Kind::Held) => world.held().await,
-        Some(Kind::Lost) | None => {}
+        Some(Kind::Lost | Kind::Late(_)) | None => {}
     }
     let (body, files) = match body(request).await {
         Ok(read) => read,
@@ -298,6 +300,9 @@ async fn called(State(world): State<Arc<World>>, request: Request) -> Response {
     }
     let done = handle(&world, &method, &path, uri.query().unwrap_or_default(), body, files);
     world.bell.notify_waiters();
+    if let Some(Kind::Late(milliseconds)) = fault {
+        tokio::time::sleep(Duration::from_millis(milliseconds)).await;
+    }
     if matches!(fault, Some(Kind::Lost)) {
         return answer(502, &json!({ "message": "lost" }));
     }

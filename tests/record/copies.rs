@@ -226,15 +226,24 @@ async fn a_copy_whose_battles_do_not_hold_together_is_refused() {
             "bad.db is damaged: battle ID ends with event 4 and another SHA-256. Use an earlier copy.",
         ),
         (
+            "DROP TABLE owed",
+            "bad.db is damaged: its tables are not as they were made. Use an earlier copy.",
+        ),
+        (
+            "CREATE TRIGGER more AFTER INSERT ON events BEGIN DELETE FROM ids; END",
+            "bad.db is damaged: its tables are not as they were made. Use an earlier copy.",
+        ),
+        (
             "UPDATE events SET text = 'spoiled' WHERE seq = 3",
             "bad.db is damaged: event 3 of battle ID cannot be read: this is not an event: expected \
              value at line 1 column 1. Use an earlier copy.",
         ),
     ] {
         std::fs::write(&bad, &whole).unwrap();
-        assert!(store::tamper(&bad, tampered).await > 0, "{tampered}");
+        store::tamper(&bad, tampered).await;
+        assert_ne!(std::fs::read(&bad).unwrap(), whole, "{tampered}");
         let said = refused(&bad, &back).await;
-        let id = said.split("battle ").nth(1).and_then(|rest| rest.get(..16)).unwrap_or_default();
+        let id = said.split("battle ").nth(1).and_then(|rest| rest.get(..16)).unwrap_or("ID");
         assert_eq!(said.replace(id, "ID"), sentence, "{tampered}");
     }
     std::fs::write(&bad, &whole).unwrap();
@@ -342,4 +351,125 @@ fn a_name_that_is_no_text_is_refused_in_one_sentence() {
          name another file.\n"
     );
     assert_eq!(names(guard.path()), [""; 0]);
+}
+
+/// A link in the place of a record, of a copy or of what is written first is followed only to read.
+#[cfg(unix)]
+#[tokio::test]
+async fn nothing_is_written_through_a_link() {
+    use std::os::unix::fs::symlink;
+    let (guard, _) = file("record.db");
+    let (record, copy) = copied(guard.path()).await;
+    let letter = guard.path().join("letter.txt");
+    let at = |name: &str| guard.path().join(name);
+    for (link, to) in [("back.db", &letter), ("new.db.restoring", &letter), ("gone.db", &at("no"))]
+    {
+        std::fs::write(&letter, "dear referee").unwrap();
+        symlink(to, at(link)).unwrap();
+        let asked = link.trim_end_matches(".restoring");
+        let taken =
+            format!("{link} is there already and is not written over. Choose another name.");
+        let taken = taken.replace("back.db", "letter.txt");
+        assert_eq!(refused(&copy, &at(asked)).await, taken);
+        std::fs::remove_file(at(link)).unwrap();
+        assert_eq!(std::fs::read(&letter).unwrap(), b"dear referee");
+    }
+    symlink(&letter, at("copy-2.db.copying")).unwrap();
+    let open = store::open(&record).await;
+    let said = open.back_up(&at("copy-2.db")).await.unwrap_err().to_string();
+    assert!(
+        said.ends_with(
+            "copy-2.db.copying is there already and is not written over. Choose \
+        another name."
+        ),
+        "{said}"
+    );
+    assert_eq!(std::fs::read(&letter).unwrap(), b"dear referee");
+    // A record that is named by a link is the one that it leads to, with its log.
+    open.person("chat", 1).await.unwrap();
+    symlink(&record, at("link.db")).unwrap();
+    let said = refused(&at("link.db"), &at("new.db")).await;
+    assert!(
+        said.starts_with("record.db is not a finished copy: beside it lies record.db-wal."),
+        "{said}"
+    );
+    open.close().await;
+}
+
+/// A program that was killed leaves its log; the database alone is a sound one of some time before.
+#[tokio::test]
+async fn a_log_that_was_taken_away_is_noticed() {
+    use std::io::{BufRead as _, Write as _};
+    let (guard, record) = file("record.db");
+    let at = |name: &str| guard.path().join(name);
+    let mut table = Command::new(DRUMHEAD)
+        .args(["table", "--record", "record.db"])
+        .current_dir(guard.path())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut says = table.stdin.take().unwrap();
+    says.write_all(b"open X --scale 20\nturn\nturn\n").unwrap();
+    let heard = std::io::BufReader::new(table.stdout.take().unwrap());
+    heard.lines().map_while(Result::ok).find(|line| line.starts_with("Turn 3 begins.")).unwrap();
+    table.kill().unwrap();
+    table.wait().unwrap();
+    std::fs::rename(at("record.db-wal"), at("elsewhere")).unwrap();
+    std::fs::remove_file(at("record.db-shm")).unwrap();
+    let before = std::fs::read(&record).unwrap();
+    for command in [
+        &["table", "--record", "record.db"][..],
+        &["export", "--record", "record.db"],
+        &["receipts", "--record", "record.db"],
+        &["report", "--record", "record.db"],
+        &["import", "--record", "record.db"],
+        &["backup", "record.db", "copy.db"],
+    ] {
+        let asked = run(command, guard.path(), Stdio::null());
+        let folder = format!("{}/", guard.path().display());
+        assert_eq!(
+            text(&asked.stderr).replace(&folder, ""),
+            "The record record.db cannot be used: its last 3 events are missing, because the file \
+             record.db-wal was taken away. Put that file back. If it is lost for good, remove \
+             record.db-count, and the record goes on without them.\n",
+            "{command:?}"
+        );
+        assert_eq!(names(guard.path()), ["elsewhere", "record.db", "record.db-count"]);
+        assert_eq!(std::fs::read(&record).unwrap(), before);
+    }
+    let events = async || {
+        let open = store::open(&record).await;
+        let battles = open.battles(None).await.unwrap();
+        open.close().await;
+        battles.iter().map(|head| head.seq).sum::<u64>()
+    };
+    // Without it the record goes on as it was before.
+    for name in ["record.db", "elsewhere"] {
+        std::fs::copy(at(name), at(&format!("{name}.kept"))).unwrap();
+    }
+    std::fs::remove_file(at("record.db-count")).unwrap();
+    assert_eq!(events().await, 0);
+    // With it, all is there.
+    std::fs::rename(at("record.db.kept"), &record).unwrap();
+    std::fs::rename(at("elsewhere.kept"), at("record.db-wal")).unwrap();
+    assert_eq!(events().await, 3);
+    std::fs::remove_file(at("elsewhere")).unwrap();
+    assert_eq!(names(guard.path()), ["record.db"], "nothing is left once all is in the database");
+}
+
+/// How far an earlier record had come is no matter for one that is restored or begun in its place.
+#[tokio::test]
+async fn a_count_of_an_earlier_record_is_in_nobodys_way() {
+    let (guard, _) = file("record.db");
+    let (_, copy) = copied(guard.path()).await;
+    for name in ["back.db", "new.db"] {
+        let count = guard.path().join(format!("{name}-count"));
+        std::fs::write(count, "00000000000000009999\n").unwrap();
+    }
+    let back = guard.path().join("back.db");
+    restore(&copy, &back).await.unwrap();
+    for name in ["back.db", "new.db"] {
+        store::open(&guard.path().join(name)).await.close().await;
+    }
 }

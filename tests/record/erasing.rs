@@ -4,6 +4,7 @@ use super::kept::{Chat, ELSEWHERE, FORD, MILL, place};
 use crate::helper::{file, store};
 use drumhead::protocol::Who;
 use drumhead::record::Left;
+use drumhead::referee::Refusal;
 use std::path::Path;
 
 /// How often the record's file and its log hold these bytes.
@@ -130,6 +131,60 @@ async fn a_server_is_erased_to_the_last_byte_and_another_stays_whole() {
     assert_eq!(opened.event.seq, 1);
 }
 
+/// Whoever has to do with no battle any more is kept no longer; others stay who they are, also those
+/// who only hold an office.
+#[tokio::test]
+async fn people_who_are_left_nowhere_go_with_their_server() {
+    let (_guard, file) = file("record.db");
+    let record = store::open(&file).await;
+    let ids: Vec<u64> = (1..=5).map(|n| 0x0123_4567_89ab_0000 + n).collect();
+    let mut people = Vec::new();
+    for id in &ids {
+        people.push(record.person("chat", *id).await.unwrap());
+    }
+    let [Who::Person(here), Who::Person(both), Who::Person(captain), ..] = people[..] else {
+        panic!("{people:?}")
+    };
+    let chat = Chat::over(&file).await;
+    for (at, person, name) in
+        [(FORD, here, "Ford"), (MILL, captain, "Mill"), (ELSEWHERE, both, "Reeds")]
+    {
+        let open = format!("open {name} --scale 20");
+        chat.asks(at, &format!("open-{name}"), person, &open).await;
+    }
+    let muster = "muster A --side Vale --class levy --men 100";
+    chat.asks(ELSEWHERE, "muster", both, muster).await;
+    let appoint = format!("appoint person-{captain} --side Vale");
+    chat.asks(ELSEWHERE, "appoint", both, &appoint).await;
+    chat.asks(FORD, "too", both, "throw 3d6").await;
+    // An office alone is nothing that somebody asked.
+    let asked = record.traces_of(Who::Person(captain)).await.unwrap();
+    assert_eq!(asked.iter().map(|trace| trace.requests).collect::<Vec<_>>(), [1]);
+
+    assert_eq!(record.erase_server("chat", 7).await.unwrap(), (2, Left::Nothing));
+    for (id, who) in ids.iter().zip(&people) {
+        let stays = [both, captain].contains(&person(*who));
+        let known = record.known_person("chat", *id).await.unwrap();
+        assert_eq!(known, stays.then_some(*who), "{who}");
+        assert_eq!(count(&file, &id.to_be_bytes()) > 0, stays, "{who}");
+    }
+    // A request of theirs that was in hand would be nobody's.
+    let late = chat.tries(ELSEWHERE, "late", here, "throw 3d6").await.unwrap_err();
+    assert!(matches!(late, Refusal::Overtaken), "{late}");
+    let office = format!("appoint person-{here} --side Vale");
+    let late = chat.tries(ELSEWHERE, "later", both, &office).await.unwrap_err();
+    assert!(matches!(late, Refusal::Overtaken), "{late}");
+    let again = record.person("chat", ids[0]).await.unwrap();
+    assert!(!people.contains(&again), "whoever comes back is somebody new");
+}
+
+fn person(who: Who) -> u64 {
+    match who {
+        Who::Person(n) => n,
+        other => panic!("{other} is no person"),
+    }
+}
+
 /// Others are served between the steps of erasing.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn others_are_served_meanwhile() {
@@ -160,7 +215,8 @@ async fn what_a_killed_run_had_begun_to_erase_is_gone_at_the_next_opening() {
     let ford = store::open(&file).await.open_battle(&place(FORD)).await.unwrap().unwrap();
     chat.0.close().await;
     for step in [
-        "INSERT INTO erasing (battle) SELECT id FROM battles WHERE server = 7",
+        "INSERT INTO erasing (battle, place) \
+            SELECT id, replace(place, '#quick', '') FROM battles WHERE server = 7",
         "DELETE FROM secrets WHERE battle IN (SELECT battle FROM erasing)",
         "DELETE FROM battles WHERE server = 7",
         "DELETE FROM events WHERE battle IN (SELECT battle FROM erasing) AND seq < 9",
@@ -169,6 +225,11 @@ async fn what_a_killed_run_had_begun_to_erase_is_gone_at_the_next_opening() {
     }
     let record = store::open(&file).await;
     assert_eq!(record.events_after(&ford.battle, 0, 999).await.unwrap(), []);
+    // The same ids can be asked anew.
+    let chat = Chat::over(&file).await;
+    let opened = chat.asks(FORD, "42-open", 1, "open \"Ford of Harrow\" --scale 20").await;
+    assert_eq!(opened.event.seq, 1);
+    chat.0.close().await;
     record.close().await;
     assert_eq!(store::tamper(&file, "DELETE FROM erasing").await, 0, "nothing is left to erase");
 }

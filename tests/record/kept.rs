@@ -4,7 +4,7 @@ use crate::helper::{file, store};
 use drumhead::digest::Digest;
 use drumhead::protocol::{Place, Recorded, RequestId, Who};
 use drumhead::record::{Append, AppendError, Record};
-use drumhead::referee::{Ask, Asker, Referee, RulesLibrary};
+use drumhead::referee::{Ask, Asker, Referee, Refusal, RulesLibrary};
 use drumhead::terminal::{Line, read_line};
 use std::path::Path;
 
@@ -31,9 +31,20 @@ impl Chat {
 
     /// Asks a line in a place; it must be granted.
     pub async fn asks(&self, at: (u64, u64), asked: &str, person: u64, line: &str) -> Recorded {
+        self.tries(at, asked, person, line).await.unwrap_or_else(|no| panic!("{line}: {no}"))
+    }
+
+    /// Asks a line in a place.
+    pub async fn tries(
+        &self,
+        at: (u64, u64),
+        asked: &str,
+        person: u64,
+        line: &str,
+    ) -> Result<Recorded, Refusal> {
         let Ok(Line::Request(request, _)) = read_line(line) else { panic!("no request: {line}") };
         let ask = Ask { place: place(at), asked: id(asked), asker: Asker::person(person), request };
-        self.0.ask(&ask).await.unwrap_or_else(|no| panic!("{line}: {no}")).event
+        Ok(self.0.ask(&ask).await?.event)
     }
 }
 

@@ -4,7 +4,7 @@ use super::filling::USUAL_SCALE;
 use super::transfer::export_text;
 use crate::battle::Mistake;
 use crate::chat::config::Config;
-use crate::chat::interaction::{Caller, Denied, Shared};
+use crate::chat::interaction::{Caller, Denied, MOST_BYTES, Shared};
 use crate::chat::message::{File, Message, escape, messages, of_markdown, of_sentence};
 use crate::chat::platform::PLATFORM;
 use crate::chat::trouble::StartError;
@@ -78,11 +78,15 @@ async fn copied(shared: &Shared, caller: &Caller) -> Result<Message, Refusal> {
     let _turn = shared.referee.long_work(caller.whose()).await?;
     let ours = shared.referee.battles_of_server(PLATFORM, caller.server).await?;
     let share = ours.len().div_ceil(FILES).max(1);
-    let mut files = Vec::new();
+    let (mut files, mut room) = (Vec::new(), MOST_BYTES);
     for (n, heads) in ours.chunks(share).enumerate() {
         let mut text = String::new();
         for head in heads {
-            text += &export_text(shared, head).await?;
+            let Some(one) = export_text(shared, head, room).await? else {
+                return Ok(of_sentence(messages::EXPORT_TOO_LARGE));
+            };
+            room -= one.len();
+            text += &one;
         }
         files.push(File::text(format!("battles-{}.jsonl", n + 1), text));
     }

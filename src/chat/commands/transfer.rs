@@ -1,12 +1,15 @@
 //! Whole battles as files, and their reports.
 
 use crate::battle::Mistake;
-use crate::chat::interaction::{Caller, Denied, Shared, tell};
+use crate::chat::interaction::{Caller, Denied, MOST_BYTES, Shared, tell};
 use crate::chat::looking::drawn;
-use crate::chat::message::{File, Message, escape, messages, of_markdown, of_post_with};
+use crate::chat::message::{
+    File, Message, escape, messages, of_markdown, of_post_with, of_sentence,
+};
 use crate::referee::export::TransferError;
 use crate::referee::{BattleSummary, Fault, Refusal};
 use crate::words::Post;
+use std::io::{ErrorKind, Write};
 
 /// A whole battle as a file, to check it or to import it elsewhere.
 pub async fn exported(
@@ -17,7 +20,9 @@ pub async fn exported(
     let _turn = shared.referee.long_work(caller.whose()).await?;
     let head = chosen(shared, caller, battle).await?;
     let headline = format!("{}: {} events", head.name, head.seq);
-    let text = export_text(shared, &head).await?;
+    let Some(text) = export_text(shared, &head, MOST_BYTES).await? else {
+        return Ok(of_sentence(messages::EXPORT_TOO_LARGE));
+    };
     let file = File::text(format!("battle-{}.jsonl", head.battle), text);
     Ok(of_markdown(&escape(&headline), vec![file]))
 }
@@ -66,11 +71,41 @@ async fn chosen(
     chosen.ok_or_else(|| Mistake::NoBattle.into())
 }
 
-/// A whole battle in the form that can be checked and imported.
-pub async fn export_text(shared: &Shared, head: &BattleSummary) -> Result<String, Refusal> {
-    let mut text = Vec::new();
-    written(shared.referee.write_export(head, &mut text).await)?;
-    Ok(String::from_utf8_lossy(&text).into_owned())
+/// A whole battle in the form that can be checked and imported; none if it is longer than `most`
+/// bytes, of which no more is read than it takes to know that.
+pub async fn export_text(
+    shared: &Shared,
+    head: &BattleSummary,
+    most: usize,
+) -> Result<Option<String>, Refusal> {
+    let mut text = UpTo { bytes: Vec::new(), most };
+    match shared.referee.write_export(head, &mut text).await {
+        Err(TransferError::File(error)) if error.kind() == ErrorKind::FileTooLarge => Ok(None),
+        done => {
+            written(done)?;
+            Ok(Some(String::from_utf8_lossy(&text.bytes).into_owned()))
+        }
+    }
+}
+
+/// Takes so many bytes and no more.
+struct UpTo {
+    bytes: Vec<u8>,
+    most: usize,
+}
+
+impl Write for UpTo {
+    fn write(&mut self, more: &[u8]) -> std::io::Result<usize> {
+        if self.bytes.len() + more.len() > self.most {
+            return Err(ErrorKind::FileTooLarge.into());
+        }
+        self.bytes.extend_from_slice(more);
+        Ok(more.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
 }
 
 /// What was written, or why it was not.

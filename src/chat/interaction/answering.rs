@@ -20,7 +20,7 @@ use std::time::{Duration, Instant};
 const LONG: Duration = Duration::from_secs(3);
 /// The most bytes of files with an answer. The platform takes 10 MiB of a file from anyone:
 /// <https://discord.com/developers/docs/reference#uploading-files>.
-const MOST_BYTES: usize = 10 << 20;
+pub const MOST_BYTES: usize = 10 << 20;
 
 /// Why something was not done.
 #[derive(Debug)]

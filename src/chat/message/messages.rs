@@ -20,12 +20,18 @@ pub const TAKES_A_WHILE: &str =
 pub const TOO_SLOW: &str =
     "The platform was too slow, so nothing was done and nothing was thrown. Ask again.";
 
+/// A request that a kill cut short.
+pub const CUT_SHORT: &str = "The bot stopped before it could answer this, so nothing was ruled and nothing was thrown. Ask again.";
+
 /// Files that the platform would not take.
 pub fn too_large(megabytes: usize) -> String {
     format!(
         "This answer would be {megabytes} MB, and a message carries 10 MB at most. Whoever runs the bot can write it to a file: drumhead export, or drumhead report"
     )
 }
+
+/// The same, where it is known before all of it is there.
+pub const EXPORT_TOO_LARGE: &str = "This answer would be more than 10 MB, and a message carries no more. Whoever runs the bot can write it to a file: drumhead export";
 
 /// Something that was done outside a server.
 pub const ONLY_IN_SERVERS: &str = "Battles are fought in the channels and threads of a server. Use a command there, and I will referee.";
@@ -168,10 +174,15 @@ pub fn not_shown(why: &str) -> String {
     )
 }
 
-/// The same, said to the battle's referee.
-pub fn not_posted(battle: &str, seq: u64, why: &str) -> String {
+/// The same, said to the battle's referee; a channel that the bot may not use needs something done.
+pub fn not_posted(battle: &str, seq: u64, why: &str, may_not: bool) -> String {
+    let to_do = if may_not {
+        "Give the bot its permissions in that channel, then look there"
+    } else {
+        "To see it in its channel"
+    };
     format!(
-        "A ruling of {battle} (event {seq}) is in the record but could not be posted: {why}. Give the bot its permissions in that channel, then look there: /look log"
+        "A ruling of {battle} (event {seq}) is in the record but could not be posted: {why}. {to_do}: /look log"
     )
 }
 

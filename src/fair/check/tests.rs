@@ -47,6 +47,13 @@ fn check(receipts: &[Receipt]) -> Result<Vec<Holds>, Difference> {
     receipts.iter().map(|receipt| checker.check(receipt)).collect()
 }
 
+/// Dice that the link and the statement of the second of these rolls give.
+fn thrown(purpose: &str, dice: u32) -> Throw {
+    let Receipt { link, statement, .. } = &rolls()[1];
+    let faces = Faces::new(link, statement.as_bytes()).throw(purpose, dice, 6);
+    Throw { purpose: purpose.into(), sides: 6, faces }
+}
+
 #[test]
 fn receipts_hold_alone_and_in_order_across_chains() {
     let holds = [(1, 1, 0), (2, 2, 0), (3, 1, 2), (4, 2, 2)].map(|(roll, link, before)| Holds {
@@ -113,11 +120,6 @@ fn every_throw_has_dice_and_a_label_of_its_own_that_can_be_seen() {
         change(&mut receipts[1]);
         check(&receipts).unwrap_err().to_string()
     };
-    let thrown = |purpose: &str, dice| {
-        let Receipt { link, statement, .. } = &rolls()[1];
-        let faces = Faces::new(link, statement.as_bytes()).throw(purpose, dice, 6);
-        Throw { purpose: purpose.into(), sides: 6, faces }
-    };
     let no_dice = "expected dice of 1 side or more, found none";
     let unseen = "expected a label that can be seen, found another one";
     for (throw, expected) in [
@@ -136,6 +138,24 @@ fn every_throw_has_dice_and_a_label_of_its_own_that_can_be_seen() {
     let mut two = rolls();
     two[1].throws.push(thrown("B at A", 2));
     assert!(check(&two).is_ok(), "a second throw with dice and a label of its own");
+}
+
+/// Nobody's file makes a checker draw for ever, and whatever a roll can throw still holds.
+#[test]
+fn as_many_throws_and_dice_as_a_roll_can_have_hold_and_no_more() {
+    let with = |throws: Vec<Throw>| {
+        let mut receipts = rolls();
+        receipts[1].throws = throws;
+        check(&receipts).map(drop).map_err(|difference| difference.to_string())
+    };
+    let throws = |count: usize| (0..count).map(|n| thrown(&format!("throw {n}"), 1)).collect();
+    assert_eq!(with(throws(MOST_THROWS)), Ok(()));
+    let many = "roll 2, throws: expected at most 240, found 241".to_owned();
+    assert_eq!(with(throws(MOST_THROWS + 1)), Err(many));
+    let dice = |count: usize| vec![thrown("A at B", u32::try_from(count).unwrap())];
+    assert_eq!(with(dice(MOST_DICE)), Ok(()));
+    let many = "roll 2, throw 1 (A at B): expected at most 20010 dice, found 20011".to_owned();
+    assert_eq!(with(dice(MOST_DICE + 1)), Err(many));
 }
 
 #[test]

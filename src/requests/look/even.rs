@@ -1,6 +1,6 @@
 //! `match`: an even fight for a unit.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, flag, option, word};
 
@@ -26,6 +26,7 @@ pub static SPEC: Spec = Spec::new("match", Group::Look, Tier::Second, build)
         ),
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ]);
 

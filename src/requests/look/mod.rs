@@ -39,3 +39,6 @@ pub(super) const SVG: Slot =
     option("svg", "Draw the picture to this file too, as SVG", Kind::PictureFile)
         .only(Fronts::Table)
         .without("json");
+/// The picture's file may be there already.
+pub(super) const FORCE: Slot =
+    flag("force", "Write over a file of that name").only(Fronts::Table).with("svg");

@@ -1,6 +1,6 @@
 //! `odds`: what a melee would come to.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Group, Spec, Tier, Values, Wrong, contact};
 
@@ -24,6 +24,7 @@ pub static SPEC: Spec = Spec::new("odds", Group::Look, Tier::First, build)
         contact::MORE,
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ]);
 

@@ -1,6 +1,6 @@
 //! `scale`: the same armies at several figure scales.
 
-use super::{JSON, SHARE, SVG};
+use super::{FORCE, JSON, SHARE, SVG};
 use crate::referee::Look;
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, option, word};
 
@@ -30,6 +30,7 @@ pub static SPEC: Spec = Spec::new("scale", Group::Look, Tier::Second, build)
         .also("share"),
         JSON,
         SVG,
+        FORCE,
         SHARE,
     ]);
 

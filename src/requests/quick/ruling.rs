@@ -2,7 +2,7 @@
 
 use crate::protocol::{QuickAsk, Request};
 use crate::referee::Look;
-use crate::requests::look::{JSON, SVG};
+use crate::requests::look::{FORCE, JSON, SVG};
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Wrong, contact, flag, option, word};
 
 pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
@@ -35,6 +35,7 @@ pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
         flag("odds", "Only show the odds; nothing is thrown"),
         JSON.with("odds"),
         SVG.with("odds"),
+        FORCE,
     ]);
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
