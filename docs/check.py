@@ -70,6 +70,12 @@ def shape(receipt):  # Types first; returns the statement's parts.
         need(receipt["throws"], "it has no dice, but was not taken back")
     return said
 
+SHOWN = set()  # Every link and anchor so far: one that everybody knows would give dice that everybody knows.
+
+def once(link):
+    need(link not in SHOWN, "its link, or the anchor that it announces, was shown before")
+    SHOWN.add(link)
+
 def chain(receipt, said, before):  # Returns a note for a first receipt from a later chain.
     if before:
         last, announced = before
@@ -90,6 +96,10 @@ def chain(receipt, said, before):  # Returns a note for a first receipt from a l
 def check(receipt, before):  # Raises ValueError if anything does not hold.
     said = shape(receipt)
     note = chain(receipt, said, before)
+    if not before:
+        SHOWN.add(receipt["anchor"])
+    for link in filter(None, (receipt["link"], said["next"])):
+        once(link)
     shown = ["taken back"] if said["back"] else []
     for throw in receipt["throws"]:
         stream = words(receipt["link"], receipt["statement"], throw["for"])

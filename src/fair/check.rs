@@ -8,6 +8,7 @@ use crate::digest::Digest;
 use crate::text::{harmless, invisible};
 use serde::Serialize;
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 use std::fmt::Display;
 
 /// The longest way back to an anchor that is walked for a receipt without its predecessor.
@@ -54,6 +55,8 @@ pub struct Holds {
 #[derive(Debug, Clone, Default)]
 pub struct Checker {
     last: Option<Last>,
+    /// Every link that was shown, anchors among them.
+    shown: HashSet<Digest>,
 }
 
 #[derive(Debug, Clone)]
@@ -75,7 +78,10 @@ impl Checker {
     /// A checker for a battle from its beginning, whose anchor is known.
     pub fn from_anchor(battle: &str, anchor: Digest) -> Self {
         let battle = battle.to_owned();
-        Self { last: Some(Last { roll: 0, battle, anchor, link: anchor, before: 0, next: None }) }
+        Self {
+            last: Some(Last { roll: 0, battle, anchor, link: anchor, before: 0, next: None }),
+            shown: HashSet::from([anchor]),
+        }
     }
 
     /// Checks the next receipt: its statement, its link and its faces.
@@ -93,8 +99,17 @@ impl Checker {
         same("anchor in the statement", &receipt.anchor, &statement.anchor)?;
         let before = match &self.last {
             Some(last) => last.follow(receipt, &statement)?,
-            None => walk(receipt)?,
+            None => {
+                self.shown.insert(receipt.anchor);
+                walk(receipt)?
+            }
         };
+        // A link that everybody knows already would give dice that everybody knows.
+        let anchors = [Some(receipt.link), statement.next].into_iter().flatten();
+        if { anchors }.any(|link| !self.shown.insert(link)) {
+            let expected = "a link that no roll and no anchor has shown before";
+            return Err(Difference::new("link", &expected, &"one that was shown"));
+        }
         let taken_back = statement.taken_back;
         faces(receipt, taken_back)?;
         self.last = Some(Last {

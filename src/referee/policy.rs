@@ -59,8 +59,9 @@ impl Asker {
         let needs = needs(battle, request);
         if let Needs::Caster(side) = &needs {
             let captain = self.leads(battle, side).then(|| Office::Captain(side.clone()));
-            let held = captain.or_else(|| self.is_referee(battle).then_some(Office::Referee));
-            let held = held.or_else(|| self.led_side(battle).map(Office::Captain));
+            // Whoever leads another side does not cast against their own dice as a referee either.
+            let held = captain.or_else(|| self.led_side(battle).map(Office::Captain));
+            let held = held.or_else(|| self.is_referee(battle).then_some(Office::Referee));
             let office = held.unwrap_or(Office::Anyone);
             return if allows(&office, battle, request) { Ok(office) } else { Err(needs) };
         }
@@ -127,7 +128,8 @@ fn casts(office: &Office, battle: &Battle, side: &str) -> bool {
     match office {
         Office::Captain(own) => own == side,
         Office::Referee if battle.opener == Who::Table => true,
-        _ => !led,
+        Office::Manager => false,
+        Office::Referee | Office::Anyone => !led,
     }
 }
 
@@ -138,7 +140,18 @@ const fn takes_back_a_roll(battle: &Battle, request: &Request) -> bool {
 
 /// Whether the record bears out that `by` held that office: the opener is a referee, a person needs
 /// an appointment, and a role some appointment of a role.
-pub fn bears_out(battle: &Battle, by: Who, office: &Office) -> bool {
+///
+/// A captain casts as a captain, and so never for another side.
+pub fn bears_out(battle: &Battle, by: Who, office: &Office, request: &Request) -> bool {
+    let leads = |held: &Appointment| {
+        held.side.is_some() && matches!(held.who, Appointee::Person(n) if by == Who::Person(n))
+    };
+    if matches!(request, Request::Cast { .. })
+        && !matches!(office, Office::Captain(_))
+        && battle.offices.iter().any(leads)
+    {
+        return false;
+    }
     let side = match office {
         Office::Anyone | Office::Manager => return true,
         Office::Referee if battle.opener == by => return true,

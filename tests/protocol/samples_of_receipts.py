@@ -2,7 +2,7 @@
 import json
 
 import stories
-from battle import dumps
+from battle import Forge, dumps
 from roll import Chain, faces
 
 
@@ -60,6 +60,9 @@ def make(rules, folder):
     make_bad_shapes(receipts)
     make_bad_statements(receipts)
     make_bad_chains(receipts)
+    # The chain that follows the first is the first: everybody knows its links.
+    again = stories.harrow(rules, Forge(chains={1: 0})).receipts()
+    receipts.bad("chain-shown-before", again, 4, "link")
     make_bad_files(receipts)
 
 

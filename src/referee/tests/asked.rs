@@ -33,6 +33,10 @@ fn an_opening_says_all_that_the_battle_is_held_to() {
         sides: sides.iter().map(|side| (*side).to_owned()).collect(),
         ..open()
     };
+    let rules_called = |name: &str| Open { rules: Some(name.into()), ..open() };
+    assert!(opened(&rules_called("open-field")).is_ok());
+    let (name, known) = ("Open Field".to_owned(), vec!["open-field".to_owned()]);
+    assert_eq!(opened(&rules_called(&name)), Err(Mistake::NoSuchRules { name, known }));
     let name = Open { name: "@Harrow".into(), ..open() };
     assert_eq!(opened(&name), Err(Mistake::BadName("@Harrow".into())));
     assert_eq!(opened(&sides(&["Vale", "-x"])), Err(Mistake::BadName("-x".into())));

@@ -62,11 +62,11 @@ fn anyone_gives_a_word_where_nobody_was_appointed() {
 fn an_office_that_nobody_was_appointed_to_is_not_borne_out() {
     let vale = Office::Captain("Vale".into());
     let battle = battle(&[(Appointee::Person(2), Some("Vale"))]);
-    assert!(bears_out(&battle, OPENER, &Office::Referee));
-    assert!(bears_out(&battle, Who::Person(2), &vale));
-    assert!(!bears_out(&battle, Who::Person(3), &vale));
-    assert!(!bears_out(&battle, Who::Person(2), &Office::Referee));
-    assert!(bears_out(&battle, Who::Person(3), &Office::Anyone));
+    assert!(bears_out(&battle, OPENER, &Office::Referee, &Request::Turn));
+    assert!(bears_out(&battle, Who::Person(2), &vale, &Request::Turn));
+    assert!(!bears_out(&battle, Who::Person(3), &vale, &Request::Turn));
+    assert!(!bears_out(&battle, Who::Person(2), &Office::Referee, &Request::Turn));
+    assert!(bears_out(&battle, Who::Person(3), &Office::Anyone, &Request::Turn));
 }
 
 /// Whoever sits at the table has opened the battle there, and manages nothing else.
@@ -89,7 +89,8 @@ fn a_captain_is_no_referee_and_a_referee_no_captain() {
     // A number is a person's or a role's, never both.
     let role = Asker { roles: vec![5], ..Asker::person(3) };
     assert!(!role.is_referee(&battle));
-    assert!(!bears_out(&battle, Who::Person(5), &Office::Captain("Vale".into())));
+    let vale = Office::Captain("Vale".into());
+    assert!(!bears_out(&battle, Who::Person(5), &vale, &Request::Turn));
 }
 
 /// A role bears out that somebody has it: who did is the platform's to say, not the record's.
@@ -104,7 +105,7 @@ fn the_office_of_a_role_is_borne_out_for_anyone() {
         (Who::Person(3), &Office::Referee, false),
         (Who::Person(3), &Office::Manager, true),
     ] {
-        assert_eq!(bears_out(&battle, by, office), expected, "{by:?} {office:?}");
+        assert_eq!(bears_out(&battle, by, office, &Request::Turn), expected, "{by:?} {office:?}");
     }
 }
 
@@ -214,7 +215,37 @@ fn a_roll_is_cast_by_the_side_that_it_threatens() {
     assert_eq!(casts(&unled, 1), Ok(Office::Referee));
     assert_eq!(casts(&unled, 4), Ok(Office::Anyone));
     assert_eq!(casts(&unled, 2), Err(caster()));
-    assert!(!allows(&vale(), &unled, &cast));
+    for office in [vale(), Office::Manager] {
+        assert!(!allows(&office, &unled, &cast), "{office:?}");
+    }
+    // Whoever leads the other side does not cast against their own dice as a referee either.
+    let both = announced(&[(Appointee::Person(2), Some("Vale")), (Appointee::Person(2), None)]);
+    assert_eq!(casts(&both, 2), Err(caster()));
+}
+
+/// A role is the platform's to bear out, so that only captains by name are held to it.
+#[test]
+fn a_captain_casts_as_a_captain_whatever_else_they_are() {
+    let cast = Request::Cast { text: "red reeds, cold hands".into() };
+    let battle = battle(&[
+        (Appointee::Person(2), Some("Vale")),
+        (Appointee::Person(2), None),
+        (Appointee::Person(5), None),
+        (Appointee::Role(9), Some("Vale")),
+    ]);
+    for (by, office, expected) in [
+        (Who::Person(2), Office::Captain("Vale".into()), true),
+        (Who::Person(2), Office::Anyone, false),
+        (Who::Person(2), Office::Manager, false),
+        (Who::Person(2), Office::Referee, false),
+        (Who::Person(3), Office::Anyone, true),
+        (Who::Person(5), Office::Referee, true),
+        (OPENER, Office::Referee, true),
+    ] {
+        assert_eq!(bears_out(&battle, by, &office, &cast), expected, "{by:?} {office:?}");
+    }
+    // What is no cast is asked in any office that they hold.
+    assert!(bears_out(&battle, Who::Person(2), &Office::Referee, &Request::Turn));
 }
 
 /// At a table everybody sits, and so the table casts, whoever is captain.
