@@ -85,10 +85,23 @@ pub(super) fn private() -> OpenOptions {
 /// Opens a file of the record's own, for its owner alone, and begins it if that is asked; nothing
 /// is read or written through a link.
 pub(super) fn open_own(file: &Path, begin: bool) -> io::Result<File> {
-    if file.symlink_metadata().is_ok_and(|found| !found.is_file()) {
+    if file.symlink_metadata().is_ok_and(|found| !found.is_file()) || has_other_names(file) {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
     private().create(begin).truncate(false).open(file)
+}
+
+/// Whether a file has more than one name: the database keeps its log beside the one that it was
+/// opened by, so what is ruled under one name would be missing under another.
+pub(super) fn has_other_names(file: &Path) -> bool {
+    #[cfg(unix)]
+    return file.metadata().is_ok_and(|file| std::os::unix::fs::MetadataExt::nlink(&file) > 1);
+    // Elsewhere this cannot be seen.
+    #[cfg(not(unix))]
+    return {
+        let _ = file;
+        false
+    };
 }
 
 /// A file that lies beside a database's own and holds something.
