@@ -24,7 +24,7 @@ impl Address {
         let whole = std::path::absolute(file).map_err(|error| RecordError::NoFile(error.into()))?;
         // The database keeps its log beside the file that a link leads to, and not beside the link.
         let whole = std::fs::canonicalize(&whole).unwrap_or(whole);
-        if super::file::has_other_names(&whole) {
+        if has_other_names(&whole) {
             return Err(RecordError::OtherNames);
         }
         let file = whole.into_os_string().into_string().map_err(|_| RecordError::NoText)?;
@@ -47,6 +47,21 @@ impl Address {
     }
 }
 
+/// Whether a file has more than one name: the database keeps its log beside the one that it was
+/// opened by, so what is ruled under one name would be missing under another.
+pub(super) fn has_other_names(file: &Path) -> bool {
+    #[cfg(unix)]
+    return file
+        .metadata()
+        .is_ok_and(|file| file.is_file() && std::os::unix::fs::MetadataExt::nlink(&file) > 1);
+    // Elsewhere this cannot be seen.
+    #[cfg(not(unix))]
+    return {
+        let _ = file;
+        false
+    };
+}
+
 impl fmt::Debug for Address {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "Address({})", self.file)
@@ -65,6 +80,18 @@ mod tests {
             assert_eq!(address.path(), folder.join(name));
             assert!(address.path().is_absolute());
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_with_two_names_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let (one, other) = (folder.path().join("one.db"), folder.path().join("other.db"));
+        std::fs::write(&one, "held").unwrap();
+        assert!(Address::of(&one).is_ok());
+        std::fs::hard_link(&one, &other).unwrap();
+        assert!(matches!(Address::of(&one), Err(RecordError::OtherNames)));
+        assert!(Address::of(folder.path()).is_ok(), "a folder has many");
     }
 
     #[cfg(unix)]

@@ -1,6 +1,6 @@
 //! A record's file as a file: whose it is, what it holds, and what lies beside it.
 
-use super::address::Address;
+use super::address::{Address, has_other_names};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -89,19 +89,6 @@ pub(super) fn open_own(file: &Path, begin: bool) -> io::Result<File> {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
     private().create(begin).truncate(false).open(file)
-}
-
-/// Whether a file has more than one name: the database keeps its log beside the one that it was
-/// opened by, so what is ruled under one name would be missing under another.
-pub(super) fn has_other_names(file: &Path) -> bool {
-    #[cfg(unix)]
-    return file.metadata().is_ok_and(|file| std::os::unix::fs::MetadataExt::nlink(&file) > 1);
-    // Elsewhere this cannot be seen.
-    #[cfg(not(unix))]
-    return {
-        let _ = file;
-        false
-    };
 }
 
 /// A file that lies beside a database's own and holds something.

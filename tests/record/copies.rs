@@ -474,3 +474,24 @@ async fn a_count_of_an_earlier_record_is_in_nobodys_way() {
         store::open(&guard.path().join(name)).await.close().await;
     }
 }
+
+/// A copy whose name is that of the draft is not written over by itself.
+#[tokio::test]
+async fn nothing_is_copied_over_itself() {
+    let (guard, _) = file("record.db");
+    let (record, copy) = copied(guard.path()).await;
+    let back = guard.path().join("back.db");
+    let source = guard.path().join("back.db.drumhead-restoring");
+    std::fs::rename(&copy, &source).unwrap();
+    let before = std::fs::read(&source).unwrap();
+    restore(&source, &back).await.unwrap_err();
+    assert!(std::fs::read(&source).unwrap() == before, "the copy is as it was");
+    let source = guard.path().join("copy.db.drumhead-copying");
+    std::fs::rename(&record, &source).unwrap();
+    let before = std::fs::read(&source).unwrap();
+    let open = store::open(&source).await;
+    open.back_up(&copy).await.unwrap_err();
+    open.close().await;
+    assert!(std::fs::read(&source).unwrap() == before, "the record is as it was");
+    assert!(!copy.exists() && !back.exists());
+}
