@@ -1,14 +1,13 @@
 //! Checking rolls from their receipts alone.
 //!
-//! [`Checker`] takes a battle's receipts one after another and holds nothing but the last, so a
-//! record of any length is checked in little memory.
+//! [`Checker`] takes a battle's receipts one after another and holds nothing but the last and the
+//! links that were shown, so a long record is checked in little memory.
 
 use super::{Faces, Protocol, Receipt, Statement};
 use crate::digest::Digest;
 use crate::text::{harmless, invisible};
 use serde::Serialize;
-use std::collections::BTreeSet;
-use std::collections::HashSet;
+use std::collections::{BTreeSet, HashSet};
 use std::fmt::Display;
 
 /// The longest way back to an anchor that is walked for a receipt without its predecessor.
@@ -97,12 +96,11 @@ impl Checker {
             .map_err(|error| Difference::new("statement", &error, &"something else"))?;
         same("roll in the statement", &roll, &statement.roll)?;
         same("anchor in the statement", &receipt.anchor, &statement.anchor)?;
-        let before = match &self.last {
-            Some(last) => last.follow(receipt, &statement)?,
-            None => {
-                self.shown.insert(receipt.anchor);
-                walk(receipt)?
-            }
+        let before = if let Some(last) = &self.last {
+            last.follow(receipt, &statement)?
+        } else {
+            self.shown.insert(receipt.anchor);
+            walk(receipt)?
         };
         // A link that everybody knows already would give dice that everybody knows.
         let anchors = [Some(receipt.link), statement.next].into_iter().flatten();
