@@ -40,7 +40,7 @@ pub fn line_of_receipts(line: &[u8]) -> Result<&str, Difference> {
 
 fn plain(line: &[u8]) -> Result<&str, Difference> {
     let wrong = |found: &str| Difference::new("line", &"one JSON object and no more", &found);
-    let text = std::str::from_utf8(line).map_err(|_| wrong("bytes that are no UTF-8"))?;
+    let text = std::str::from_utf8(line).map_err(|_| wrong("bytes that are not UTF-8"))?;
     if text.trim().is_empty() {
         return Err(wrong("a blank line"));
     }
@@ -166,7 +166,7 @@ mod tests {
         assert_eq!(found(b"\n"), "a blank line");
         assert_eq!(found(b" \t\n"), "a blank line");
         assert_eq!(found(b"{}\r\n"), "the control character U+000D");
-        assert_eq!(found(b"\xff\n"), "bytes that are no UTF-8");
+        assert_eq!(found(b"\xff\n"), "bytes that are not UTF-8");
         assert_eq!(line_of_receipts(b"\n").unwrap_err().found, "a blank line");
         assert_eq!(line_of_receipts(b"{}\r").unwrap_err().found, "the control character U+000D");
     }
