@@ -46,6 +46,7 @@ def shape(receipt):  # Types first; returns the statement's parts.
     need(type(receipt["protocol"]) is int and receipt["protocol"] == 1, "its protocol is not 1")
     for key in ("anchor", "link"):
         need(re.fullmatch(HEX, receipt[key]), f"its {key} is not 64 digits of 0-9 and a-f")
+    need(type(receipt["throws"]) is list, "its throws are not a list")
     need(len(receipt["throws"]) <= 240, "it has more throws than a roll can have")
     for throw in receipt["throws"]:
         need(set(throw) == {"for", "sides", "faces"}, "a throw does not have the keys of a throw")
@@ -109,9 +110,14 @@ def check(receipt, before):  # Raises ValueError if anything does not hold.
     return said, f"roll {receipt['roll']} holds: {'; '.join(shown)}{note}"
 
 def main(names):
+    sys.stdout.reconfigure(errors="backslashreplace")  # A name may have letters that the terminal lacks.
     before, good = None, 0
     for name in names or ["-"]:
-        data = sys.stdin.buffer.read() if name == "-" else open(name, "rb").read()
+        try:
+            data = sys.stdin.buffer.read() if name == "-" else open(name, "rb").read()
+        except OSError as error:
+            print(f"{name} cannot be read: {error.strerror}.")
+            return 1
         for number, line in enumerate(data.removesuffix(b"\n").split(b"\n") if data else [], 1):
             try:
                 need(line.strip() and b"\r" not in line and b"\t" not in line, "it is blank, or holds a control character")

@@ -108,7 +108,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     let melee = "melee \"Ford Wardens\" \"Banner Foot\"";
     assert_eq!(
         game.refuses("again").await,
-        "There is no melee to fight on. Begin a new one: melee UNIT UNIT"
+        "No contact stands any more. Begin a new melee: melee UNIT UNIT"
     );
     game.says(melee).await;
     let battle = game.battle().await;
@@ -155,7 +155,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     let game = Game::empty().await;
     assert_eq!(
         game.refuses("show").await,
-        "No battle is open here. Open one: open NAME --scale 20"
+        "No battle is open here. Go on with a closed one (reopen), or open one: open NAME --scale 20"
     );
     game.says("open \"Harrow Ford\" --scale 20").await;
     assert_eq!(
@@ -362,7 +362,8 @@ async fn both_hands_on_the_dice() {
          decides the dice.\n"
     );
     let waits = "A roll of Vale against Grey Banner is waiting for Grey Banner to cast it, and \
-                 nothing else can be done before that. Cast it first: cast TEXT";
+                 nothing else can be done before that. Take it back (undo, with a reason), or cast it: \
+                 cast TEXT";
     let announced = game.battle().await;
     for line in
         ["turn", "word Orm \"something ground\"", "muster X --side Vale --class levy --men 40"]
@@ -506,7 +507,7 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
     }
     assert_eq!(
         game.refuses("show").await,
-        "No battle is open here. Open one: open NAME --scale 20"
+        "No battle is open here. Go on with a closed one (reopen), or open one: open NAME --scale 20"
     );
     let first = game.asks("t", "throw 2d6").await.unwrap();
     game.says("open X --scale 20").await;

@@ -1,5 +1,6 @@
 //! What a line and an event must be like by themselves, whatever the battle: a part of protocol 1.
 
+use crate::fair::Receipt;
 use crate::fair::check::Difference;
 use crate::protocol::Event;
 use crate::text::invisible;
@@ -36,6 +37,14 @@ pub fn line_of_export(line: &[u8]) -> Result<&str, Difference> {
 /// If it is blank, no UTF-8, or holds a control character outside its texts.
 pub fn line_of_receipts(line: &[u8]) -> Result<&str, Difference> {
     plain(line.strip_suffix(b"\n").unwrap_or(line))
+}
+
+/// The receipt of a line; none if it is not one, or gives one as a list of values without keys.
+pub fn receipt(line: &str) -> Option<Receipt> {
+    let receipt = serde_json::from_str(line).ok()?;
+    let value: Value = serde_json::from_str(line).ok()?;
+    let throws = value.as_object()?.get("throws")?.as_array()?;
+    throws.iter().all(Value::is_object).then_some(receipt)
 }
 
 fn plain(line: &[u8]) -> Result<&str, Difference> {

@@ -367,8 +367,7 @@ async fn nothing_is_written_through_a_link() {
         std::fs::write(&letter, "dear referee").unwrap();
         symlink(to, at(link)).unwrap();
         let asked = link.trim_end_matches(".restoring");
-        let taken =
-            format!("{link} already exists and was not overwritten. Choose another name.");
+        let taken = format!("{link} already exists and was not overwritten. Choose another name.");
         let taken = taken.replace("back.db", "letter.txt");
         assert_eq!(refused(&copy, &at(asked)).await, taken);
         std::fs::remove_file(at(link)).unwrap();
