@@ -214,8 +214,8 @@ async fn an_undo_takes_back_and_the_roll_stays_spent() {
     assert_eq!(
         game.says("undo the wrong unit was named").await,
         "Taken back: melee \"Ford Wardens\" \"Banner Foot\"\n  \
-         roll 1 stays in the record, and its link stays spent\n  \
-         reason: the wrong unit was named\n"
+         Roll 1 stays in the record, and its link stays spent.\n  \
+         Reason: the wrong unit was named\n"
     );
     assert_eq!(game.battle().await.field, before);
     assert!(game.says("melee \"Ford Wardens\" \"Banner Foot\"").await.contains("Roll 2 · link"));
@@ -549,7 +549,7 @@ async fn scales_are_compared_side_by_side() {
     assert_eq!(all["scales"]["coarsest"], 40);
     assert_eq!(
         game.refuses("scale --at 1 --share 101").await,
-        "“101” does not fit --percent <PERCENT>: use a whole number from 0 to 100."
+        "“101” does not fit --percent <NUMBER>: use a whole number from 0 to 100."
     );
     assert_eq!(game.battle().await.rolls, 0);
 }

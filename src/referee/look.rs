@@ -165,7 +165,7 @@ impl Referee {
                     grade: grade.clone(),
                     spears: *spears,
                     frontage: *frontage,
-                    ..Muster::new(format!("a unit of {class}"), "", class, 1)
+                    ..Muster::new(format!("the {class}"), "", class, 1)
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);

@@ -20,7 +20,7 @@ pub(super) fn read(spec: &'static Spec, part: Part, words: &[String]) -> Result<
     let words: Vec<String> = words.iter().map(|word| uncapitalised(spec, word)).collect();
     let matches = command(spec, part)
         .try_get_matches_from(&words)
-        .map_err(|error| trouble::wrong(&error, spec, &words))?;
+        .map_err(|error| trouble::wrong(&error, spec, &words, &option_names(spec)))?;
     let mut values = Values::new();
     for slot in slots(spec, part) {
         fill(&mut values, slot, &matches);

@@ -1,6 +1,5 @@
 //! Words that cannot be read, put into one sentence that says what to do.
 
-use super::grammar::option_names;
 use crate::battle::Hint;
 use crate::requests::kind::{Unfit, short};
 use crate::requests::{Position, Spec, Wrong};
@@ -9,8 +8,13 @@ use clap::error::{ContextKind, ContextValue, ErrorKind};
 /// What people write between two names, and no request takes.
 const BETWEEN: [&str; 5] = ["vs", "vs.", "versus", "against", "at"];
 
-/// The sentence for what the grammar of a request refuses in these words.
-pub(super) fn wrong(error: &clap::Error, spec: &'static Spec, words: &[String]) -> Wrong {
+/// The sentence for what the grammar of a request with these options refuses in these words.
+pub(super) fn wrong(
+    error: &clap::Error,
+    spec: &'static Spec,
+    words: &[String],
+    options: &[String],
+) -> Wrong {
     let request = spec.name;
     let help = |sentence: String| Wrong::with(sentence, Hint::new("help").word("request", request));
     let part = |kind| context(error, kind);
@@ -20,7 +24,7 @@ pub(super) fn wrong(error: &clap::Error, spec: &'static Spec, words: &[String]) 
             Some(meant) => {
                 Wrong::new(format!("“{argument}” does not fit here. Did you mean {meant}?"))
             }
-            None => too_many(&argument, spec, words).unwrap_or_else(|| {
+            None => too_many(&argument, spec, words, options).unwrap_or_else(|| {
                 help(format!("“{argument}” does not fit here. See the options"))
             }),
         },
@@ -55,8 +59,12 @@ pub(super) fn wrong(error: &clap::Error, spec: &'static Spec, words: &[String]) 
 }
 
 /// The sentence for the first word that has no place; none for an option that is like no other.
-fn too_many(argument: &str, spec: &'static Spec, words: &[String]) -> Option<Wrong> {
-    let options = option_names(spec);
+fn too_many(
+    argument: &str,
+    spec: &'static Spec,
+    words: &[String],
+    options: &[String],
+) -> Option<Wrong> {
     let option = |word: &String| {
         let bare = format!("--{}", word.trim_start_matches('-').to_lowercase());
         options.iter().find(|option| **option == bare && *option != word)
