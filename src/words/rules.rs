@@ -163,7 +163,7 @@ mod tests {
             if n == at {
                 here = kept.len();
             }
-            let theirs = n != at && line.starts_with("theirs = ");
+            let theirs = n != at && table.contains("outnumbered") && line.starts_with("theirs = ");
             if !left_out {
                 kept.push(if theirs { "theirs = 90" } else { line }.to_owned());
             }
