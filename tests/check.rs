@@ -480,7 +480,7 @@ fn a_receipt_is_no_list_of_values() {
     let line = receipts.lines().next().unwrap();
     let one: serde_json::Value = serde_json::from_str(line).unwrap();
     let of = |keys: &[&str], value: &serde_json::Value| {
-        serde_json::Value::from_iter(keys.iter().map(|key| value[*key].clone()))
+        keys.iter().map(|key| value[*key].clone()).collect::<serde_json::Value>()
     };
     let list = of(&["protocol", "anchor", "roll", "link", "statement", "throws"], &one);
     let mut throws = one.clone();
