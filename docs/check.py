@@ -41,14 +41,15 @@ def face(stream, sides):  # Words in the uneven tail are drawn again.
 
 def shape(receipt):  # Types first; returns the statement's parts.
     keys = {"protocol", "anchor", "roll", "link", "statement", "throws"}
-    need(type(receipt) is dict and set(receipt) == keys, "it has not the keys of a receipt")
+    need(type(receipt) is dict and set(receipt) == keys, "it does not have the keys of a receipt")
     need(type(receipt["roll"]) is int and 0 < receipt["roll"] < 2**32, "its roll is not a number from 1")
     need(type(receipt["protocol"]) is int and receipt["protocol"] == 1, "its protocol is not 1")
     for key in ("anchor", "link"):
         need(re.fullmatch(HEX, receipt[key]), f"its {key} is not 64 digits of 0-9 and a-f")
+    need(type(receipt["throws"]) is list, "its throws are not a list")
     need(len(receipt["throws"]) <= 240, "it has more throws than a roll can have")
     for throw in receipt["throws"]:
-        need(set(throw) == {"for", "sides", "faces"}, "a throw has not the keys of a throw")
+        need(set(throw) == {"for", "sides", "faces"}, "a throw does not have the keys of a throw")
         need(type(throw["for"]) is str and type(throw["faces"]) is list, "a throw has a wrong type")
         throw["for"].encode()  # Half a character cannot be encoded, and raises ValueError.
         need(throw["for"] and not UNSEEN.search(throw["for"]), "a label is empty, or holds what cannot be seen")
@@ -58,10 +59,10 @@ def shape(receipt):  # Types first; returns the statement's parts.
     need(len({throw["for"] for throw in receipt["throws"]}) == len(receipt["throws"]), "two throws have one label")
     need(not UNSEEN.search(receipt["statement"].replace("\n", "")), "its statement holds what cannot be seen")
     said = STATEMENT.fullmatch(receipt["statement"])
-    need(said, "its statement has not the lines of the protocol")
+    need(said, "its statement does not have the lines of the protocol")
     for word in re.findall("^word (.*)$", receipt["statement"], re.M):
         name, _, text = word.partition(": ")
-        need(0 < len(name) <= 40 and 0 < len(text) <= 80, "a word has not 1 to 80 characters, or its name not 1 to 40")
+        need(0 < len(name) <= 40 and 0 < len(text) <= 80, "a word is not 1 to 80 characters long, or its name not 1 to 40")
     need(said["roll"] == str(receipt["roll"]), "its roll is not the one in its statement")
     need(said["anchor"] == receipt["anchor"], "its anchor is not the one in its statement")
     if said["back"]:
@@ -109,9 +110,14 @@ def check(receipt, before):  # Raises ValueError if anything does not hold.
     return said, f"roll {receipt['roll']} holds: {'; '.join(shown)}{note}"
 
 def main(names):
+    sys.stdout.reconfigure(errors="backslashreplace")  # A name may have letters that the terminal lacks.
     before, good = None, 0
     for name in names or ["-"]:
-        data = sys.stdin.buffer.read() if name == "-" else open(name, "rb").read()
+        try:
+            data = sys.stdin.buffer.read() if name == "-" else open(name, "rb").read()
+        except OSError as error:
+            print(f"{name} cannot be read: {error.strerror}.")
+            return 1
         for number, line in enumerate(data.removesuffix(b"\n").split(b"\n") if data else [], 1):
             try:
                 need(line.strip() and b"\r" not in line and b"\t" not in line, "it is blank, or holds a control character")

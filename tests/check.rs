@@ -472,6 +472,26 @@ fn the_samples_of_another_implementation_are_judged_alike() {
     assert!(good >= 10 && bad >= 150, "{good} good and {bad} bad samples");
 }
 
+/// A receipt has keys: a list of its values is no receipt, for this check as for the others.
+#[test]
+fn a_receipt_is_no_list_of_values() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/page/samples");
+    let receipts = std::fs::read_to_string(folder.join("receipts-good.jsonl")).unwrap();
+    let line = receipts.lines().next().unwrap();
+    let one: serde_json::Value = serde_json::from_str(line).unwrap();
+    let of = |keys: &[&str], value: &serde_json::Value| {
+        keys.iter().map(|key| value[*key].clone()).collect::<serde_json::Value>()
+    };
+    let list = of(&["protocol", "anchor", "roll", "link", "statement", "throws"], &one);
+    let mut throws = one.clone();
+    throws["throws"][0] = of(&["for", "sides", "faces"], &one["throws"][0]);
+    assert_eq!(drumhead(&["check"], line).0, Some(0));
+    for spoiled in [list, throws] {
+        let (code, words) = drumhead(&["check"], &spoiled.to_string());
+        assert_eq!(code, Some(1), "{words}");
+    }
+}
+
 /// The page tells whether rules are the ones that ship by a list of its own.
 #[test]
 fn the_page_knows_the_rules_that_ship() {
@@ -620,6 +640,7 @@ async fn a_battle_is_taken_into_another_record_with_the_same_hashes() {
     let (_guard, fresh) = crate::helper::file("fresh.db");
     let fresh = fresh.to_str().unwrap();
     assert_eq!(drumhead(&["import", "--record", fresh], &spoiled).0, Some(1));
+    assert!(!Path::new(fresh).exists(), "no record is begun for what does not hold");
     let (code, _) = drumhead(&["export", "--record", fresh], "");
     assert_eq!(code, Some(1), "what does not hold is not taken in");
 }

@@ -193,7 +193,7 @@ fn odds_end_with_bars_and_can_be_drawn_to_a_file() {
     for (line, mistake) in [
         (
             "odds A B --force",
-            "line 1: Something is missing: --svg file. See an example: help odds\n",
+            "line 1: Something is missing: --svg FILE. See an example: help odds\n",
         ),
         (
             "match A --class levy --svg record.db",

@@ -77,7 +77,7 @@ impl Game {
     pub async fn tries(&self, line: &str) {
         if let Err(sentence) = self.line(line, WIDTH).await {
             let nothing =
-                ["Nothing would change.", "There is no melee to fight on.", "is not in a melee"];
+                ["Nothing would change.", "No contact stands any more.", "is not in a melee"];
             assert!(nothing.iter().any(|part| sentence.contains(part)), "“{line}”: {sentence}");
         }
     }

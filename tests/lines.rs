@@ -235,13 +235,30 @@ fn what_cannot_be_read_gets_one_sentence() {
              then: drumhead export --help",
         ),
         ("melee \"A B", "A quotation mark is left open. Close it: \"Ford Wardens\""),
-        ("melee A", "Something is missing: struck. See an example: help melee"),
-        ("melee A B and C", "Something is missing: struck. See an example: help melee"),
+        ("melee A", "Something is missing: the unit it strikes. See an example: help melee"),
+        (
+            "melee A B and C",
+            "Something is missing: the unit it strikes. See an example: help melee",
+        ),
         ("melee A B --chrage", "“--chrage” does not fit here. Did you mean --charge?"),
         (
             "melee Ford Wardens Levies",
-            "“Levies” is one word too many. Put names of several words in quotation marks: \
-             \"Ford Wardens\"",
+            "“Levies” is one word too many. Put a name of more than one word in double quotation \
+             marks: \"Ford Wardens\"",
+        ),
+        ("melee A vs B", "“vs” does not fit here. Leave it out."),
+        ("shoot A at B", "“at” does not fit here. Leave it out."),
+        ("turn 2", "“2” does not fit here. Leave it out: turn takes no words."),
+        ("open X scale 20", "“scale” does not fit here. Did you mean --scale?"),
+        ("open X -scale 20", "“-scale” does not fit here. Did you mean --scale?"),
+        (
+            "muster A --side B --class levy",
+            "Something is missing: --men NUMBER. See an example: help muster",
+        ),
+        (
+            "officers",
+            "“officers” is for a chat and not for the table. In a chat it is /battle officers. See \
+             what you can ask here: help",
         ),
         (
             "melee A B --higher uphill",
@@ -250,7 +267,7 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
         (
             "muster A --side B --class levy --men many",
-            "“many” does not fit --men <MEN>: men are a whole number from 1 to 100,000.",
+            "“many” does not fit --men <NUMBER>: men are a whole number from 1 to 100,000.",
         ),
         (
             "open A --scale 0",

@@ -255,7 +255,7 @@ fn what_does_not_fit_is_refused_with_one_sentence() {
         (
             "melee",
             &[("striker", "A"), ("struck", "B"), ("more", "C")],
-            "Something is missing: struck. See an example: help melee",
+            "Something is missing: the unit it strikes. See an example: help melee",
         ),
         ("odds", &[("striker", "A")], "Something is missing: struck. See an example: help odds"),
         ("odds", &[("struck", "A")], "Something is missing: striker. See an example: help odds"),
@@ -314,12 +314,14 @@ async fn every_hint_of_a_post_is_a_request_with_its_slots() {
     posts.push(look(Look::Log { all: false }).await);
     posts.push(event(&game.asks("close", "close").await.unwrap().event));
     let announced = "melee \"Ford Wardens\" \"Banner Foot\" --cast";
-    let answer = Game::at_the_ford().await.asks("announced", announced).await;
-    posts.push(event(&answer.unwrap().event));
+    let ford = Game::at_the_ford().await;
+    posts.push(event(&ford.asks("announced", announced).await.unwrap().event));
+    let waiting = ford.referee.look(&Place::table(), &Look::Show { unit: None }).await;
+    posts.push(shown(&waiting.unwrap()));
     let hints: Vec<Hint> =
         posts.iter().flat_map(|post| &post.lines).filter_map(|line| line.hint.clone()).collect();
     // Counted in the source, so that a hint that is added later is not forgotten here.
-    let words = ["chances", "event", "odds", "ruling", "shown", "verdict"].map(|file| {
+    let words = ["chances", "event", "odds", "rules", "ruling", "shown", "verdict"].map(|file| {
         let file = format!("{}/src/words/{file}.rs", env!("CARGO_MANIFEST_DIR"));
         std::fs::read_to_string(file).unwrap().matches("post.hint(").count()
     });

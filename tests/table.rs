@@ -108,7 +108,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     let melee = "melee \"Ford Wardens\" \"Banner Foot\"";
     assert_eq!(
         game.refuses("again").await,
-        "There is no melee to fight on. Begin a new one: melee UNIT UNIT"
+        "No contact stands any more. Begin a new melee: melee UNIT UNIT"
     );
     game.says(melee).await;
     let battle = game.battle().await;
@@ -155,7 +155,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     let game = Game::empty().await;
     assert_eq!(
         game.refuses("show").await,
-        "No battle is open here. Open one: open NAME --scale 20"
+        "No battle is open here. Go on with a closed one (reopen), or open one: open NAME --scale 20"
     );
     game.says("open \"Harrow Ford\" --scale 20").await;
     assert_eq!(
@@ -214,8 +214,8 @@ async fn an_undo_takes_back_and_the_roll_stays_spent() {
     assert_eq!(
         game.says("undo the wrong unit was named").await,
         "Taken back: melee \"Ford Wardens\" \"Banner Foot\"\n  \
-         roll 1 stays in the record, and its link stays spent\n  \
-         reason: the wrong unit was named\n"
+         Roll 1 stays in the record, and its link stays spent.\n  \
+         Reason: the wrong unit was named\n"
     );
     assert_eq!(game.battle().await.field, before);
     assert!(game.says("melee \"Ford Wardens\" \"Banner Foot\"").await.contains("Roll 2 · link"));
@@ -362,7 +362,8 @@ async fn both_hands_on_the_dice() {
          decides the dice.\n"
     );
     let waits = "A roll of Vale against Grey Banner is waiting for Grey Banner to cast it, and \
-                 nothing else can be done before that. Cast it first: cast TEXT";
+                 nothing else can be done before that. Take it back (undo, with a reason), or cast it: \
+                 cast TEXT";
     let announced = game.battle().await;
     for line in
         ["turn", "word Orm \"something ground\"", "muster X --side Vale --class levy --men 40"]
@@ -506,7 +507,7 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
     }
     assert_eq!(
         game.refuses("show").await,
-        "No battle is open here. Open one: open NAME --scale 20"
+        "No battle is open here. Go on with a closed one (reopen), or open one: open NAME --scale 20"
     );
     let first = game.asks("t", "throw 2d6").await.unwrap();
     game.says("open X --scale 20").await;
@@ -548,7 +549,7 @@ async fn scales_are_compared_side_by_side() {
     assert_eq!(all["scales"]["coarsest"], 40);
     assert_eq!(
         game.refuses("scale --at 1 --share 101").await,
-        "“101” does not fit --percent <PERCENT>: use a whole number from 0 to 100."
+        "“101” does not fit --percent <NUMBER>: use a whole number from 0 to 100."
     );
     assert_eq!(game.battle().await.rolls, 0);
 }

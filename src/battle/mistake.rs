@@ -8,7 +8,9 @@ use std::fmt;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[allow(missing_docs, reason = "the sentence of each variant says what its fields mean")]
 pub enum Mistake {
-    #[error("No battle is open here. Open one{then}", then = self.then())]
+    #[error(
+        "No battle is open here. Go on with a closed one (reopen), or open one{then}", then = self.then()
+    )]
     NoBattle,
     #[error(
         "The battle “{0}” is still open here, and a place holds one at a time. Close it first{then}", then = self.then()
@@ -94,7 +96,7 @@ pub enum Mistake {
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Fight several melees.")]
     ContactCount,
-    #[error("{0} and {1} are on the same side. Name one unit from each of two sides.")]
+    #[error("{} Name one unit from each of two sides.", same_side(.0, .1))]
     SameSide(String, String),
     #[error(
         "The striking units of one melee are all on one side, but {0}. Name the striking side's unit first in each contact."
@@ -114,7 +116,7 @@ pub enum Mistake {
         "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
     )]
     LateCharge(String, String),
-    #[error("There is no melee to fight on. Begin a new one{then}", then = self.then())]
+    #[error("No contact stands any more. Begin a new melee{then}", then = self.then())]
     NothingToFightOn,
     #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
     NothingToWeigh,
@@ -123,7 +125,7 @@ pub enum Mistake {
     #[error("No roll is waiting for a cast. Announce one{then}", then = self.then())]
     NothingToCast,
     #[error(
-        "A roll of {asking} against {casting} is waiting for {casting} to cast it, and nothing else can be done before that. Cast it first{then}", then = self.then()
+        "A roll of {asking} against {casting} is waiting for {casting} to cast it, and nothing else can be done before that. Take it back (undo, with a reason), or cast it{then}", then = self.then()
     )]
     WaitingForCast { asking: String, casting: String },
     #[error("{0} has no missile weapon. Give it one{then}", then = self.then())]
@@ -266,6 +268,14 @@ fn did_you_mean(meant: Option<&str>) -> String {
         Some(meant) => format!("Did you mean “{meant}”?"),
         None => "See the list".to_owned(),
     }
+}
+
+/// What two units are that cannot meet, though it may be one unit named twice.
+fn same_side(one: &str, other: &str) -> String {
+    if one == other {
+        return format!("{one} cannot fight itself.");
+    }
+    format!("{one} and {other} are on the same side.")
 }
 
 fn free_leaders(known: &[String]) -> String {

@@ -67,7 +67,8 @@ fn is_identity(name: &str) -> bool {
     name.parse::<Who>().is_ok() || name.parse::<Appointee>().is_ok()
 }
 
-/// The entry called `name`; otherwise the entry whose name is nearest, if any is near.
+/// The entry called `name`; otherwise the entry whose name has it as a word, or is nearest, if any
+/// is near.
 pub fn find<'a, T>(
     name: &str,
     entries: impl Iterator<Item = &'a T> + Clone,
@@ -81,6 +82,10 @@ pub fn find<'a, T>(
     let wanted = fold_case(name);
     if let Some(entry) = entries.clone().find(|entry| fold_case(of(entry)) == wanted) {
         return Ok(entry);
+    }
+    let has_word = |name: &str| fold_case(name).split_whitespace().any(|word| word == wanted);
+    if let Some(entry) = entries.clone().find(|entry| has_word(of(entry))) {
+        return Err(Some(entry));
     }
     Err(entries
         .map(|entry| (strsim::jaro_winkler(&wanted, &fold_case(of(entry))), entry))
@@ -100,6 +105,8 @@ mod tests {
         assert_eq!(found("ford WARDENS"), Ok("Ford Wardens"));
         assert_eq!(found("élan"), Ok("ÉLAN"));
         assert_eq!(found("Ford Wardns"), Err(Some(&names[0])));
+        assert_eq!(found("wardens"), Err(Some(&names[0])), "a word of a name offers it");
+        assert_eq!(found("SPEARS"), Err(Some(&names[1])));
         assert_eq!(found("Zzz"), Err(None));
         // The same letters typed on two machines: an accent of its own, and wide letters.
         assert_eq!(found("e\u{301}lan"), Ok("ÉLAN"));

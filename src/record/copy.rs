@@ -21,7 +21,7 @@ const READING: u32 = 500;
 #[derive(Debug, thiserror::Error)]
 pub enum CopyError {
     /// There is a file of that name.
-    #[error("{0} is there already and is not written over. Choose another name.")]
+    #[error("{0} already exists and was not overwritten. Choose another name.")]
     Taken(String),
     /// Something of an earlier record lies where one is to be restored.
     #[error(

@@ -1,5 +1,6 @@
 //! What a line and an event must be like by themselves, whatever the battle: a part of protocol 1.
 
+use crate::fair::Receipt;
 use crate::fair::check::Difference;
 use crate::protocol::Event;
 use crate::text::invisible;
@@ -38,9 +39,17 @@ pub fn line_of_receipts(line: &[u8]) -> Result<&str, Difference> {
     plain(line.strip_suffix(b"\n").unwrap_or(line))
 }
 
+/// The receipt of a line; none if it is not one, or gives one as a list of values without keys.
+pub fn receipt(line: &str) -> Option<Receipt> {
+    let receipt = serde_json::from_str(line).ok()?;
+    let value: Value = serde_json::from_str(line).ok()?;
+    let throws = value.as_object()?.get("throws")?.as_array()?;
+    throws.iter().all(Value::is_object).then_some(receipt)
+}
+
 fn plain(line: &[u8]) -> Result<&str, Difference> {
     let wrong = |found: &str| Difference::new("line", &"one JSON object and no more", &found);
-    let text = std::str::from_utf8(line).map_err(|_| wrong("bytes that are no UTF-8"))?;
+    let text = std::str::from_utf8(line).map_err(|_| wrong("bytes that are not UTF-8"))?;
     if text.trim().is_empty() {
         return Err(wrong("a blank line"));
     }
@@ -166,7 +175,7 @@ mod tests {
         assert_eq!(found(b"\n"), "a blank line");
         assert_eq!(found(b" \t\n"), "a blank line");
         assert_eq!(found(b"{}\r\n"), "the control character U+000D");
-        assert_eq!(found(b"\xff\n"), "bytes that are no UTF-8");
+        assert_eq!(found(b"\xff\n"), "bytes that are not UTF-8");
         assert_eq!(line_of_receipts(b"\n").unwrap_err().found, "a blank line");
         assert_eq!(line_of_receipts(b"{}\r").unwrap_err().found, "the control character U+000D");
     }

@@ -193,7 +193,7 @@ impl BattleSession<'_> {
         let mut afterwards = loaded.battle.clone();
         afterwards.field.pending = None;
         decided(&afterwards, &loaded.rules, ask, roll::Draw::disclosed(None))?;
-        let request = Request::Undo { reason: "what came next left no room for it".to_owned() };
+        let request = Request::Undo { reason: because(&ask.request).to_owned() };
         let first = Ask { asked: ask.asked.part("taken-back"), request, ..ask.clone() };
         self.go_on(Incoming { ask: &first, ..incoming }).await.map(Some)
     }
@@ -317,6 +317,16 @@ fn decided(
     let occasion = Occasion { asked: &ask.asked, by: ask.asker.who, office: &office };
     let decision = decide::decide(battle, rules, &request, occasion, draw)?;
     Ok(Decided { office, request, decision })
+}
+
+/// Why a roll that was announced is taken back before a request that leaves no room for it.
+const fn because(request: &Request) -> &'static str {
+    match request {
+        Request::Appoint { side: Some(_), .. } => "because a captain was appointed",
+        Request::Appoint { side: None, .. } => "because a referee was appointed",
+        Request::Relieve { .. } => "because an office was taken away",
+        _ => "because the battle was closed",
+    }
 }
 
 /// In which office somebody asks; if in none that would do, who would have to be asked.

@@ -168,7 +168,13 @@ impl Slot {
                 choices.iter().map(|choice| choice.name).collect::<Vec<_>>().join("|")
             }
             Kind::YesNo => "yes|no".to_owned(),
-            Kind::NewName if self.place == Position::Option => "NAME".to_owned(),
+            Kind::NewName | Kind::Side | Kind::RulesName
+                if matches!(self.place, Position::Option | Position::Options) =>
+            {
+                "NAME".to_owned()
+            }
+            Kind::Men | Kind::Figures | Kind::Number { .. } => "NUMBER".to_owned(),
+            Kind::OrNone(Kind::Figures) => "NUMBER|none".to_owned(),
             Kind::PictureFile => "FILE".to_owned(),
             _ => self.name.to_uppercase(),
         };

@@ -11,13 +11,13 @@ pub(super) async fn back_up(record: &Path, copy: &Path) -> Result<(), StartError
     let done = referee.back_up(copy).await;
     referee.close().await;
     done?;
-    println!("The copy is whole: {}", copy.display());
+    println!("Backed up to {}.", copy.display());
     Ok(())
 }
 
 /// Puts a copy where no record is, once it has been found sound.
 pub(super) async fn restore(copy: &Path, record: &Path) -> Result<(), StartError> {
     Referee::restore(copy, record).await?;
-    println!("The record is back: {}", record.display());
+    println!("Restored to {}.", record.display());
     Ok(())
 }

@@ -4,18 +4,18 @@ use super::args::{BattleArgs, CheckArgs, Format, ReportArgs};
 use super::width;
 use super::{StartError, record_file};
 use crate::digest::Digest;
-use crate::fair::Receipt;
 use crate::fair::check::{Checker, Difference, Holds};
 use crate::files::FileError;
 use crate::protocol::Place;
 use crate::referee::audit::{Audit, Audited, ExportLine};
+use crate::referee::export::TransferError;
 use crate::referee::{BattleSummary, Referee, RulesLibrary, form};
 use crate::text::{harmless_json, seen_lines};
 use crate::words::verdict;
 use indicatif::{ProgressBar, ProgressStyle};
 use serde_json::json;
 use std::fs::File;
-use std::io::{BufRead, BufReader, BufWriter, Write as _};
+use std::io::{BufRead, BufReader, BufWriter, Seek as _, Write as _};
 use std::path::{Path, PathBuf};
 
 /// Writes a battle's receipts to standard output.
@@ -48,22 +48,47 @@ pub(super) async fn report(args: ReportArgs) -> Result<(), StartError> {
 }
 
 /// Takes a battle into a record.
+///
+/// A record that is not there yet is begun only for a battle that holds.
 pub(super) async fn import(record: Option<PathBuf>, file: Option<&Path>) -> Result<(), StartError> {
-    let referee = Referee::open(&record_file(record)?, RulesLibrary::shipped()).await?;
-    let (lines, bar) = source(file)?;
+    let record = record_file(record)?;
+    let (mut lines, bar) = source(file)?;
+    if !record.exists() {
+        lines = held(lines)?;
+    }
+    let referee = Referee::open(&record, RulesLibrary::shipped()).await?;
     let sound = referee.import(&Place::table(), lines, |bytes| bar.inc(bytes as u64)).await?;
     bar.finish_and_clear();
     referee.close().await;
     let text = format!(
-        "{} is in the record: {} events, {} rolls. It was imported without its dice, so it can be \
+        "{} is in the record: {} {}, {} {}. It was imported without its dice, so it can be \
          reported on and checked but not changed. To read it: drumhead report --battle {}",
         sound.name,
         sound.events,
+        if sound.events == 1 { "event" } else { "events" },
         sound.rolls,
+        if sound.rolls == 1 { "roll" } else { "rolls" },
         crate::protocol::quote(&sound.name)
     );
     writeln!(std::io::stdout(), "{}", textwrap::fill(&seen_lines(&text), width()))?;
     Ok(())
+}
+
+/// The same lines, once all of them hold; they are kept meanwhile in a file without a name, since
+/// standard input can be read once only.
+fn held(mut lines: Box<dyn BufRead>) -> Result<Box<dyn BufRead>, StartError> {
+    let mut kept = BufWriter::new(tempfile::tempfile()?);
+    let (mut audit, mut n) = (Audit::new(), 0);
+    while let Some(line) = form::next_line(&mut lines).map_err(TransferError::from)? {
+        n += 1;
+        let found = audit.line(&line).map_err(|difference| difference.on_line(n));
+        found.map_err(TransferError::from)?;
+        kept.write_all(&line)?;
+    }
+    audit.finish().map_err(TransferError::from)?;
+    let mut kept = kept.into_inner().map_err(std::io::IntoInnerError::into_error)?;
+    kept.rewind()?;
+    Ok(Box::new(BufReader::new(kept)))
 }
 
 /// Checks receipts or an export, and says what it found.
@@ -197,8 +222,9 @@ struct Dice {
 impl Dice {
     fn line(&mut self, line: &[u8]) -> Result<Option<ExportLine>, Difference> {
         let line = form::line_of_receipts(line)?;
-        let receipt: Receipt = serde_json::from_str(line)
-            .map_err(|_| Difference::new("receipt", &"one receipt, or an export", &short(line)))?;
+        let receipt = form::receipt(line).ok_or_else(|| {
+            Difference::new("receipt", &"one receipt, or an export", &short(line))
+        })?;
         let holds = self.checker.check(&receipt)?;
         self.first.get_or_insert((holds, receipt.anchor));
         self.rolls += 1;

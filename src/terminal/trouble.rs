@@ -1,6 +1,6 @@
 //! A line that begins with no request, put into one sentence that says what to do.
 
-use crate::requests::{Hint, Spec, Wrong, all, short};
+use crate::requests::{Hint, Spec, Wrong, all, command, short};
 
 /// What the program can be asked outside the table.
 const PROGRAM: [&str; 7] = ["receipts", "export", "report", "import", "check", "backup", "restore"];
@@ -17,6 +17,17 @@ pub(super) fn unknown(asked: &str) -> Wrong {
             "“{lower}” is a command of the program and not of the table. Leave the table (quit), \
              then: drumhead {lower} --help"
         ));
+    }
+    let named = |spec: &&&Spec| spec.name == lower && !spec.fronts.table();
+    if let Some(spec) = all().iter().find(named) {
+        return Wrong::with(
+            format!(
+                "“{lower}” is for a chat and not for the table. In a chat it is {}. See what \
+                     you can ask here",
+                command(spec)
+            ),
+            Hint::new("help"),
+        );
     }
     if let Some(meant) = meant(&lower) {
         return Wrong::new(format!("“{asked}” is not a request. Did you mean {meant}?"));

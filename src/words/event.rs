@@ -6,7 +6,9 @@ use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
-use crate::protocol::{Appointee, Body, Recorded, Request, Scale, Standing, Unit};
+use crate::protocol::{
+    Appointee, Body, Recorded, Request, Ruling, Scale, Standing, Strike, ThrowPurpose, Unit,
+};
 use crate::protocol::{quote, request_line};
 
 /// What the referee answers with this event; the same event always gives the same words.
@@ -30,6 +32,8 @@ pub fn event(recorded: &Recorded) -> Post {
 pub fn story(recorded: &Recorded) -> Post {
     match &recorded.event.body {
         Body::Ruled { ruling, .. } => ruling_story(ruling),
+        // A report has no requests to tell, and so nothing to go on with.
+        Body::Closed => closed(),
         _ => answer(recorded),
     }
 }
@@ -67,12 +71,16 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         Body::Appointed { who, side } => Post::new(office(*who, side.as_deref(), "is")),
         Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
         Body::Closed => {
-            let mut post = Post::new("The battle is closed.");
+            let mut post = closed();
             post.hint(0, "To go on with it", Hint::new("reopen").word("battle", "NAME"));
             post
         }
         Body::Reopened => Post::new("The battle is open again."),
     }
+}
+
+fn closed() -> Post {
+    Post::new("The battle is closed.")
 }
 
 /// Says the next chain's anchor when the roll was its chain's last.
@@ -156,9 +164,9 @@ fn announced(request: &Request, asking: &str, casting: &str) -> Post {
 fn undone(roll: Option<u32>, request: &Request, reason: &str) -> Post {
     let mut post = Post::new(format!("Taken back: {}", request_line(request)));
     if let Some(roll) = roll {
-        post.line(1, format!("roll {roll} stays in the record, and its link stays spent"));
+        post.line(1, format!("Roll {roll} stays in the record, and its link stays spent."));
     }
-    post.line(1, format!("reason: {reason}"));
+    post.line(1, format!("Reason: {reason}"));
     post
 }
 
@@ -180,10 +188,20 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         }
         Body::Ruled { ruling: ruled } => {
             let roll = event.receipt().map_or(0, |receipt| receipt.roll);
-            format!("roll {roll}: {}", ruling(ruled).headline)
+            let shot = match ruled {
+                Ruling::Shooting(shooting) => {
+                    let Strike { by, at, .. } = &shooting.strike;
+                    format!("{}. ", ThrowPurpose::Shot { by, at }.label())
+                }
+                _ => String::new(),
+            };
+            format!("roll {roll}: {shot}{}", ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),
         Body::WordGiven { word } => format!("word of {}: {}", word.name, quote(&word.text)),
+        Body::Undone { seq, roll: Some(roll), reason, .. } => {
+            format!("took back {seq}, roll {roll}: {reason}")
+        }
         Body::Undone { seq, reason, .. } => format!("took back {seq}: {reason}"),
         Body::Appointed { who, side } => office(*who, side.as_deref(), "is"),
         Body::Relieved { who, side } => office(*who, side.as_deref(), "is no longer"),

@@ -8,6 +8,7 @@ mod event;
 mod odds;
 mod phrases;
 mod post;
+mod rules;
 mod ruling;
 mod shown;
 pub mod verdict;

@@ -1,7 +1,7 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
 use super::event::{event, in_brief, posture};
-use super::phrases::{figures, kind, list, number, rate, signed};
+use super::phrases::{figures, kind, list, number};
 use super::{Post, odds};
 use crate::battle::{Battle, Hint};
 use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
@@ -53,7 +53,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Battles(battles) => list_of_battles(battles),
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
-        Shown::Rules(rules) => self::rules(rules),
+        Shown::Rules(rules) => super::rules::rules(rules),
         Shown::Odds(round, finish) => odds::odds(round, finish),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
@@ -109,6 +109,8 @@ fn state(battle: &Battle) -> Post {
     }
     if let Some(pending) = &field.pending {
         post.line(0, format!("A roll is waiting for {} to cast it.", pending.casting));
+        post.hint(1, "To cast it", Hint::new("cast").word("text", "TEXT"));
+        post.hint(1, "To take it back", Hint::new("undo").word("reason", "REASON"));
     }
     for given in battle.words.iter() {
         post.line(0, format!("Word of {}: “{}”", given.word.name, given.word.text));
@@ -120,9 +122,9 @@ fn state(battle: &Battle) -> Post {
     post.line(
         0,
         format!(
-            "Rules {}. {rolls} thrown. {} events, record {}",
+            "Rules {}. {rolls} thrown. {}, record {}",
             battle.rules_name,
-            battle.seq,
+            events(battle.seq),
             battle.head.short()
         ),
     );
@@ -186,17 +188,22 @@ fn list_of_battles(battles: &[BattleEntry]) -> Post {
         let state = if battle.open { "open" } else { "closed" };
         post.line(
             1,
-            format!("{}: {state}, {} events, id {}", battle.name, battle.events, battle.id),
+            format!("{}: {state}, {}, id {}", battle.name, events(battle.events), battle.id),
         );
     }
     post
+}
+
+fn events(n: u64) -> String {
+    if n == 1 { "1 event".to_owned() } else { format!("{n} events") }
 }
 
 fn log(events: &[Recorded], earlier: u64) -> Post {
     let mut post = Post::new("The record, oldest first");
     if earlier > 0 {
         let hint = Hint::new("log").flag("all");
-        post.hint(1, format!("{earlier} earlier events are not shown"), hint);
+        let are = if earlier == 1 { "event is" } else { "events are" };
+        post.hint(1, format!("{earlier} earlier {are} not shown"), hint);
     }
     for recorded in events {
         post.line(1, in_brief(recorded));
@@ -213,105 +220,4 @@ fn proof(recorded: &Recorded) -> Post {
         post.verbatim(json);
     }
     post
-}
-
-fn rules(rules: &Rules) -> Post {
-    let mut post = Post::new(format!("The rules {}", rules.title));
-    post.line(0, "Troop classes: weight, presence, protection");
-    for class in &rules.classes {
-        let weight = class.weight.map_or("by table".to_owned(), |weight| weight.to_string());
-        let mounted = if class.mounted { ", mounted" } else { "" };
-        post.line(
-            1,
-            format!("{}: {weight}, {}, {}{mounted}", class.name, class.presence, class.protection),
-        );
-    }
-    post.line(0, "Rungs: dice for figures");
-    for (rung, at) in rules.ladder.rungs() {
-        post.line(1, format!("{}: {}", signed(rung), rate(at, rules.dice.sides)));
-    }
-    if !rules.cells.is_empty() {
-        post.line(0, "The table: striker against target");
-        for ((striker, target), cell) in &rules.cells {
-            post.line(1, format!("{striker} against {target}: {}", rate(*cell, rules.dice.sides)));
-        }
-    }
-    let grades = rules.grades.iter().map(|grade| {
-        let usual = if grade.default { " (the usual)" } else { "" };
-        format!("{} {}{usual}", grade.name, signed(grade.modifier))
-    });
-    post.line(0, format!("Grades: {}", list(grades)));
-    if !rules.weapons.is_empty() {
-        post.line(0, "Missile weapons: power at short and long range");
-        for weapon in &rules.weapons {
-            let long = weapon.long.map_or("none".to_owned(), signed);
-            post.line(1, format!("{}: {}, {long}", weapon.name, signed(weapon.short)));
-        }
-    }
-    procedures(&mut post, rules);
-    post.line(0, format!("SHA-256 of the file: {}", rules.sha256));
-    post
-}
-
-/// Steps, leaders, morale and rally, so that every term of a ruling can be looked up.
-fn procedures(post: &mut Post, rules: &Rules) {
-    let (steps, shooting) = (&rules.steps, &rules.shooting);
-    post.line(0, "Steps in a melee");
-    for (name, by) in [
-        ("charge, first round", steps.charge),
-        ("long spears against mounted", steps.long_spears),
-        ("mounted against long spears", steps.against_long_spears),
-        ("on the flank", steps.flank),
-        ("from the rear", steps.rear),
-        ("struck on the flank", steps.struck_flank),
-        ("struck from the rear", steps.struck_rear),
-        ("higher ground", steps.higher_ground),
-        ("across an obstacle", steps.obstacle),
-        ("shaken", steps.shaken),
-    ] {
-        post.line(1, format!("{name} {}", signed(by)));
-    }
-    post.line(
-        0,
-        format!(
-            "Steps in shooting: light cover {}, behind works {}, shooter shaken {}, massed target {}",
-            signed(shooting.light_cover),
-            signed(shooting.works),
-            signed(shooting.shaken),
-            signed(shooting.massed)
-        ),
-    );
-    let (leader, morale, rally) = (&rules.leader, &rules.morale, &rules.rally);
-    let dice = format!("{}d{}", rules.test.dice, rules.test.sides);
-    post.line(
-        0,
-        format!(
-            "Leaders at risk: {dice}, falls on {}; on {} if half was lost; on {} if destroyed",
-            leader.falls_on, leader.half_lost, leader.destroyed
-        ),
-    );
-    post.line(
-        0,
-        format!(
-            "Morale: {dice} and grade, {} stands, {} falls back, less routs",
-            morale.stands_on, morale.falls_back_on
-        ),
-    );
-    post.line(1, format!("leader {}", signed(morale.leader)));
-    let most = morale.quarters_counted;
-    post.line(1, format!("each quarter lost {}, at most {most}", signed(morale.quarter_lost)));
-    post.line(1, format!("lost more than it killed {}", signed(morale.lost_more)));
-    let side = signed(morale.struck_side_or_rear);
-    post.line(1, format!("struck on the flank or from the rear {side}"));
-    for degree in &morale.outnumbered {
-        let (theirs, ours) = (degree.theirs, degree.ours);
-        post.line(1, format!("outnumbered {theirs}:{ours} {}", signed(degree.modifier)));
-    }
-    post.line(
-        0,
-        format!(
-            "Rally: {dice}, grade and leader; shaken is steady on {}, routing is shaken on {}",
-            rally.steady_on, rally.shaken_on
-        ),
-    );
 }

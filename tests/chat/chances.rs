@@ -116,7 +116,10 @@ async fn an_answer_that_the_platform_will_not_take_says_so() {
 async fn what_to_ask_is_spelled_as_the_chat_spells_it() {
     let group = Group::gathered().await;
     let told = group.told(FORD, ORM, "turn", json!({})).await;
-    assert_eq!(told, "No battle is open here. Open one: /battle open name: NAME scale: 20");
+    assert_eq!(
+        told,
+        "No battle is open here. Go on with a closed one (reopen), or open one: /battle open name: NAME scale: 20"
+    );
     let told = group.told(FORD, ORM, "battles", json!({})).await;
     assert_eq!(
         told,

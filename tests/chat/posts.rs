@@ -94,7 +94,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     assert_eq!(form["type"], 9);
     let undone = group.fills_in(FORD, IDA, &form, "the wrong units").await.posted();
     assert!(undone.starts_with("Taken back: melee \"Ford Wardens\""), "{undone}");
-    assert!(undone.contains("reason: the wrong units"), "{undone}");
+    assert!(undone.contains("Reason: the wrong units"), "{undone}");
     // The same undo again would take back something else, so it does not.
     let again = group.fills_in(FORD, IDA, &form, "once more").await.told();
     assert!(again.starts_with("That has been done already"), "{again}");

@@ -138,9 +138,9 @@ async fn a_copy_taken_while_serving_is_whole_and_comes_back() {
     let (copy, back) = (group.folder.path().join("copy.db"), group.folder.path().join("back.db"));
     let record = group.record_file();
     let (well, said) = runs(&["backup"], &[&record, &copy]);
-    assert!(well && said.starts_with("The copy is whole: "), "{said}");
+    assert!(well && said.starts_with("Backed up to "), "{said}");
     let (well, said) = runs(&["backup"], &[&record, &copy]);
-    assert!(!well && said.contains("is not written over"), "a copy is never written over: {said}");
+    assert!(!well && said.contains("was not overwritten"), "a copy is never written over: {said}");
     group.posts(FORD, IDA, "turn", json!({})).await;
     group.kill();
     std::fs::rename(&copy, group.folder.path().join("kept.db")).unwrap();

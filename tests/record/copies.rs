@@ -95,7 +95,7 @@ async fn nothing_is_restored_over_a_record_or_beside_what_is_left_of_one() {
     let (record, copy) = copied(guard.path()).await;
     assert_eq!(
         refused(&copy, &record).await,
-        "record.db is there already and is not written over. Choose another name."
+        "record.db already exists and was not overwritten. Choose another name."
     );
     let back = guard.path().join("back.db");
     for ending in ["-wal", "-shm", "-journal"] {
@@ -368,8 +368,7 @@ async fn nothing_is_written_through_a_link() {
         std::fs::write(&letter, "dear referee").unwrap();
         symlink(to, at(link)).unwrap();
         let asked = link.trim_end_matches(".drumhead-restoring");
-        let taken =
-            format!("{link} is there already and is not written over. Choose another name.");
+        let taken = format!("{link} already exists and was not overwritten. Choose another name.");
         let taken = taken.replace("back.db", "letter.txt");
         assert_eq!(refused(&copy, &at(asked)).await, taken);
         std::fs::remove_file(at(link)).unwrap();
@@ -380,7 +379,7 @@ async fn nothing_is_written_through_a_link() {
     let said = open.back_up(&at("copy-2.db")).await.unwrap_err().to_string();
     assert!(
         said.ends_with(
-            "copy-2.db.drumhead-copying is there already and is not written over. Choose \
+            "copy-2.db.drumhead-copying already exists and was not overwritten. Choose \
         another name."
         ),
         "{said}"

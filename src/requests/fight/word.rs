@@ -4,7 +4,7 @@ use crate::protocol::Request;
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Wrong, word};
 
 pub static SPEC: Spec = Spec::new("word", Group::Fight, Tier::Later, build)
-    .about("Give a word that goes into every later roll, so that nobody knows the dice beforehand.")
+    .about("Give a word that goes into every later roll, so that no dice were chosen before the battle.")
     .examples(&["word Orm \"cold water, high reeds\""])
     .slots(&[
         word("name", "The name it is given under", Kind::NewName).filled_in_chat(),

@@ -6,8 +6,8 @@ use crate::requests::{Asked, Group, Spec, Tier, Values, Wrong, contact};
 
 pub static SPEC: Spec = Spec::new("odds", Group::Look, Tier::First, build)
     .aliases(&["chances"])
-    .about("Show the exact odds of a melee, one round and to the finish. Nothing is thrown.")
-    .note("Without names: the melee that is being fought. More contacts follow after \"and\".")
+    .about("Show the odds of a melee, one round and to the finish. Nothing is thrown.")
+    .note("Without names: the melee that is being fought. More contacts follow after \"and\". Odds are exact where they can be worked out; those of large fights are simulated, and the answer says so.")
     .examples(&[
         "odds \"Ford Wardens\" \"Banner Spears\"",
         "odds \"Vale Riders\" \"Grey Levies\" --charge --flank",

@@ -17,10 +17,10 @@ pub(super) enum Part {
 
 /// Reads the words of one part.
 pub(super) fn read(spec: &'static Spec, part: Part, words: &[String]) -> Result<Values, Wrong> {
-    let words = words.iter().map(|word| uncapitalised(spec, word));
+    let words: Vec<String> = words.iter().map(|word| uncapitalised(spec, word)).collect();
     let matches = command(spec, part)
-        .try_get_matches_from(words)
-        .map_err(|error| trouble::wrong(&error, spec.name))?;
+        .try_get_matches_from(&words)
+        .map_err(|error| trouble::wrong(&error, spec, &words, &option_names(spec)))?;
     let mut values = Values::new();
     for slot in slots(spec, part) {
         fill(&mut values, slot, &matches);
