@@ -20,7 +20,7 @@ mod helper {
     }
 }
 
-use crowd::group::{Group, IDA, SERVER};
+use crowd::group::{Group, IDA, Person, SERVER};
 use drumhead::protocol::{Place, RequestId};
 use serde_json::{Value, json};
 use std::process::Command;
@@ -72,9 +72,9 @@ async fn one_by_one(drumhead: &Group, bare: &Group) {
     let (mut ours, mut theirs) = (Vec::new(), Vec::new());
     for _ in 0..TURNS {
         for _ in 0..ONE_BY_ONE {
-            ours.push(took(drumhead, FIRST, "melee", &melee).await);
+            ours.push(took(drumhead, FIRST, IDA, "melee", &melee).await);
             drumhead.posts(FIRST, IDA, "undo", json!({ "reason": "again" })).await;
-            theirs.push(took(bare, FIRST, "bare", &json!({})).await);
+            theirs.push(took(bare, FIRST, IDA, "bare", &json!({})).await);
         }
     }
     let (ours, theirs) = (sorted(ours), sorted(theirs));
@@ -85,10 +85,10 @@ async fn one_by_one(drumhead: &Group, bare: &Group) {
     }
 }
 
-async fn took(group: &Group, channel: u64, name: &str, options: &Value) -> Duration {
+async fn took(group: &Group, channel: u64, by: Person, name: &str, options: &Value) -> Duration {
     // What either bot still does after the answer before must not slow the other.
     tokio::time::sleep(SETTLE).await;
-    let id = group.sends(channel, IDA, name, options);
+    let id = group.sends(channel, by, name, options);
     let post = group.hears(id).await.post.expect("it is answered for all");
     let sent = group.stand_in.world.state().interactions[&id].sent;
     post.at.duration_since(sent)
@@ -106,8 +106,8 @@ fn at(sorted: &[Duration], part: usize) -> Duration {
 
 /// One command in each of many channels at the same time.
 async fn in_flight(drumhead: &Group, bare: &Group) {
-    for channel in (FIRST + 1)..=(FIRST + CHANNELS) {
-        drumhead.posts(channel, IDA, "open", json!({ "name": "Harrow Ford" })).await;
+    for n in 1..=CHANNELS {
+        drumhead.posts(FIRST + n, person(n), "open", json!({ "name": "Harrow Ford" })).await;
     }
     let (mut ours, mut theirs) = (Vec::new(), Vec::new());
     for _ in 0..TURNS * 2 {
@@ -119,10 +119,15 @@ async fn in_flight(drumhead: &Group, bare: &Group) {
     println!("{CHANNELS} in flight: {ours:?}; bare: {theirs:?}; rate ratio {rate:.3}");
 }
 
+/// Each channel's own referee: nobody has so many requests in hand alone.
+fn person(channel: u64) -> Person {
+    Person { id: IDA.id + channel, ..IDA }
+}
+
 async fn all_at_once(group: &Group, name: &str) -> Duration {
     let begun = Instant::now();
     let ids: Vec<u64> =
-        (1..=CHANNELS).map(|n| group.sends(FIRST + n, IDA, name, &json!({}))).collect();
+        (1..=CHANNELS).map(|n| group.sends(FIRST + n, person(n), name, &json!({}))).collect();
     let mut last = begun;
     for id in ids {
         last = last.max(group.hears(id).await.post.expect("it is answered for all").at);
@@ -160,14 +165,14 @@ async fn beside_a_busy_channel(drumhead: &Group, bare: &Group) {
 async fn quiet(group: &Group, name: &str) -> Vec<Duration> {
     let mut times = Vec::new();
     for _ in 0..ONE_BY_ONE / 4 {
-        times.push(took(group, FIRST + 1, name, &json!({})).await);
+        times.push(took(group, FIRST + 1, person(1), name, &json!({})).await);
     }
     times
 }
 
 async fn keep_busy(group: &Group, name: &str) {
     loop {
-        let id = group.sends(FIRST + 2, IDA, name, &json!({}));
+        let id = group.sends(FIRST + 2, person(2), name, &json!({}));
         group.hears(id).await;
     }
 }
@@ -223,8 +228,9 @@ async fn memory() {
         for block in 0..PLACES / 50 {
             let name = if round == 0 { "open" } else { "turn" };
             let options = if round == 0 { json!({ "name": "Harrow Ford" }) } else { json!({}) };
-            let ids: Vec<u64> =
-                (0..50).map(|n| group.sends(FIRST + block * 50 + n, IDA, name, &options)).collect();
+            let ids: Vec<u64> = (0..50)
+                .map(|n| group.sends(FIRST + block * 50 + n, person(n), name, &options))
+                .collect();
             for id in ids {
                 group.hears(id).await;
             }

@@ -46,12 +46,13 @@ def shape(receipt):  # Types first; returns the statement's parts.
     need(type(receipt["protocol"]) is int and receipt["protocol"] == 1, "its protocol is not 1")
     for key in ("anchor", "link"):
         need(re.fullmatch(HEX, receipt[key]), f"its {key} is not 64 digits of 0-9 and a-f")
+    need(len(receipt["throws"]) <= 240, "it has more throws than a roll can have")
     for throw in receipt["throws"]:
         need(set(throw) == {"for", "sides", "faces"}, "a throw has not the keys of a throw")
         need(type(throw["for"]) is str and type(throw["faces"]) is list, "a throw has a wrong type")
         throw["for"].encode()  # Half a character cannot be encoded, and raises ValueError.
         need(throw["for"] and not UNSEEN.search(throw["for"]), "a label is empty, or holds what cannot be seen")
-        need(throw["faces"], "a throw has no dice")
+        need(0 < len(throw["faces"]) <= 20_010, "a throw has no dice, or more than a throw can have")
         need(type(throw["sides"]) is int and 0 < throw["sides"] < 2**32, "a die has no such sides")
         need(all(type(one) is int for one in throw["faces"]), "a face is not a whole number")
     need(len({throw["for"] for throw in receipt["throws"]}) == len(receipt["throws"]), "two throws have one label")
@@ -68,6 +69,12 @@ def shape(receipt):  # Types first; returns the statement's parts.
     else:
         need(receipt["throws"], "it has no dice, but was not taken back")
     return said
+
+SHOWN = set()  # Every link and anchor so far: one that everybody knows would give dice that everybody knows.
+
+def once(link):
+    need(link not in SHOWN, "its link, or the anchor that it announces, was shown before")
+    SHOWN.add(link)
 
 def chain(receipt, said, before):  # Returns a note for a first receipt from a later chain.
     if before:
@@ -89,6 +96,10 @@ def chain(receipt, said, before):  # Returns a note for a first receipt from a l
 def check(receipt, before):  # Raises ValueError if anything does not hold.
     said = shape(receipt)
     note = chain(receipt, said, before)
+    if not before:
+        SHOWN.add(receipt["anchor"])
+    for link in filter(None, (receipt["link"], said["next"])):
+        once(link)
     shown = ["taken back"] if said["back"] else []
     for throw in receipt["throws"]:
         stream = words(receipt["link"], receipt["statement"], throw["for"])

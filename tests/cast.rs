@@ -264,6 +264,29 @@ async fn whatever_dodges_a_roll_spends_it_in_front_of_everyone() {
 }
 
 /// The referee may be the operator: where the threatened side has captains, only they cast.
+/// Otherwise another text could be cast on the same announcement, now that the dice are known.
+#[tokio::test]
+async fn a_cast_that_is_taken_back_takes_its_announcement_along() {
+    let announced = Announced::after(0).await;
+    let game = &announced.game;
+    let cast = format!("cast \"{TEXT}\"");
+    asks(game, &GREY, "cast", &cast).await.unwrap();
+    asks(game, &OPERATOR, "undo", "undo \"the dice did not please\"").await.unwrap();
+    assert_eq!(game.battle().await.field.pending, None);
+    let again = asks(game, &GREY, "again", &cast).await.unwrap_err();
+    assert_eq!(
+        again.to_string(),
+        "No roll is waiting for a cast. Announce one: melee UNIT UNIT --cast"
+    );
+    // Whoever asks anew announces anew: another roll, from another link, and counted.
+    asks(game, &VALE, "anew", MELEE).await.unwrap();
+    let thrown = asks(game, &GREY, "cast-anew", &cast).await.unwrap();
+    assert_eq!(thrown.event.event.receipt().map(|receipt| receipt.roll), Some(2));
+    let sound = audit(&game.export().await).unwrap_or_else(|no| panic!("{no}"));
+    assert_eq!(sound.undone, [1]);
+    drop(announced.folder);
+}
+
 #[tokio::test]
 async fn nobody_casts_for_a_side_that_has_captains() {
     let there = Announced::after(0).await;

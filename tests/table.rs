@@ -436,6 +436,22 @@ async fn odds_are_shown_and_nothing_is_thrown() {
     );
 }
 
+/// An even fight is sought for nobody's unit, so it needs no room in the battle.
+#[tokio::test]
+async fn an_even_fight_is_found_in_a_full_battle() {
+    let game = Game::at_the_ford().await;
+    let alone = game.says("match \"Vale Riders\" --class levy").await;
+    for n in 4..200 {
+        game.says(&format!("muster \"Reeds {n}\" --side Vale --class levy --men 20")).await;
+    }
+    assert!(
+        game.refuses("muster Late --side Vale --class levy --men 20")
+            .await
+            .starts_with("This battle has 200 units")
+    );
+    assert_eq!(game.says("match \"Vale Riders\" --class levy").await, alone);
+}
+
 #[tokio::test]
 async fn a_post_says_what_does_not_count_and_why() {
     let game = Game::empty().await;

@@ -253,7 +253,14 @@ impl Battle {
                 _ => return Err(FoldError::Undo(seq)),
             },
             _ => {
-                self.remember(seq, event.receipt().map(|receipt| receipt.roll), &event.request);
+                let before = self.before(&event.request);
+                let roll = event.receipt().map(|receipt| receipt.roll);
+                self.remember(FieldChange {
+                    seq,
+                    roll,
+                    request: Arc::new(event.request.clone()),
+                    before,
+                });
                 self.field.take(event);
             }
         }
@@ -268,12 +275,21 @@ impl Battle {
         self.changes.back()
     }
 
-    fn remember(&mut self, seq: u64, roll: Option<u32>, request: &Request) {
+    /// The field to which a change goes back when it is taken back. With a cast its announcement
+    /// goes too: otherwise another text could be cast on it, now that the dice are known.
+    fn before(&mut self, request: &Request) -> Field {
+        let announced = match request {
+            Request::Cast { .. } => self.changes.pop_back(),
+            _ => None,
+        };
+        announced.map_or_else(|| self.field.clone(), |announced| announced.before)
+    }
+
+    fn remember(&mut self, change: FieldChange) {
         if self.changes.len() == UNDO_REACH {
             self.changes.pop_front();
         }
-        let (request, before) = (Arc::new(request.clone()), self.field.clone());
-        self.changes.push_back(FieldChange { seq, roll, request, before });
+        self.changes.push_back(change);
     }
 
     fn appoint(&mut self, who: Appointee, side: Option<&String>) {

@@ -4,6 +4,7 @@
 //! else. To add one to a melee: give it a key in `rules::Steps`, a [`Cause`] and a line in
 //! [`of_attack`]; what is expected and does not count gets a [`WhyNot`].
 
+use super::contact::ContactRound;
 use crate::protocol::{
     Cause, Circumstance, ContactAsk, Effect, Facing, Ground, Holder, Source, Unit, WhyNot,
 };
@@ -17,12 +18,12 @@ pub(super) struct Party<'a> {
     pub role: Holder,
 }
 
-/// How two units meet: what was asked, and in which round of the contact, from 1.
+/// How two units meet: what was asked, and in which round of the contact.
 #[derive(Clone, Copy)]
 pub(super) struct Meeting<'a> {
     pub rules: &'a Rules,
     pub ask: &'a ContactAsk,
-    pub round: u32,
+    pub round: ContactRound,
 }
 
 /// By how many rungs the circumstances that count move a throw.
@@ -79,7 +80,7 @@ impl Meeting<'_> {
             Holder::Striker => self.ask.charge,
             Holder::Struck => self.ask.countercharge,
         };
-        let why_not = if self.round > 1 {
+        let why_not = if self.round == ContactRound::Later {
             Some(WhyNot::NotFirstRound)
         } else {
             self.spears_count(them, us).then_some(WhyNot::IntoLongSpears)

@@ -3,6 +3,26 @@
 use crate::protocol::{Circumstance, ContactAsk};
 use crate::rules::Matchup;
 
+/// In which of a contact's rounds a throw is made, as far as anything may go by it.
+///
+/// It holds no number: the odds of a fight to the finish work out the first round and one that
+/// stands for all after it. A further variant has to be given rounds of its own there, and the
+/// compiler says so.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ContactRound {
+    /// Its first.
+    First,
+    /// Any after it.
+    Later,
+}
+
+impl ContactRound {
+    /// What round `round`, from 1, is.
+    pub const fn of(round: u32) -> Self {
+        if round <= 1 { Self::First } else { Self::Later }
+    }
+}
+
 /// A contact of a melee.
 #[derive(Debug, Clone)]
 pub struct Contact {

@@ -3,7 +3,7 @@
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
 use super::circumstances::{Meeting, Party, steps};
-use super::contact::{Attack, Contact};
+use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
 use super::{fighting, leaders, morale, strike};
@@ -20,6 +20,7 @@ pub struct Melee<'a> {
     pub(super) rules: &'a Rules,
     pub(super) scale: Scale,
     pub(super) turn: u32,
+    /// Only for people to read: what counts goes by [`ContactRound`].
     pub(super) round: u32,
     /// The asking side, then the other.
     pub sides: [&'a str; 2],
@@ -202,7 +203,8 @@ impl<'a> Melee<'a> {
             }
         }
         // A contact that is fought on keeps the charge that it was asked with.
-        let asked_now = self.round == 1 && (ask.charge || ask.countercharge);
+        let first = ContactRound::of(self.round) == ContactRound::First;
+        let asked_now = first && (ask.charge || ask.countercharge);
         let in_contact = || {
             field.engagement_of(&striker.name).is_some_and(|engagement| {
                 engagement.contacts.iter().any(|held| held.joins(&striker.name, &struck.name))
@@ -239,7 +241,7 @@ impl<'a> Melee<'a> {
 
     /// Resolves what was asked of the combatants in the places `by` and `at`.
     fn resolve(&self, ask: ContactAsk, by: usize, at: usize) -> Contact {
-        let meeting = Meeting { rules: self.rules, ask: &ask, round: self.round };
+        let meeting = Meeting { rules: self.rules, ask: &ask, round: ContactRound::of(self.round) };
         let attacks = [
             self.attack(meeting, (by, Holder::Striker), (at, Holder::Struck)),
             self.attack(meeting, (at, Holder::Struck), (by, Holder::Striker)),

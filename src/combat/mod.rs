@@ -16,7 +16,7 @@ mod shooting;
 pub mod strike;
 mod tally;
 
-pub use contact::{Attack, Contact};
+pub use contact::{Attack, Contact, ContactRound};
 pub use losses::{Balance, Loss, RoundLosses};
 pub use melee::{Combatant, Melee};
 pub use rally::rally;

@@ -127,6 +127,27 @@ mod tests {
         }
         assert_eq!(chain.link(5), None);
         assert_eq!(Some(chain.anchor()), chain.link(0));
+        assert_eq!(chain.length(), 4);
+    }
+
+    /// A chain without a link could throw nothing.
+    #[test]
+    fn the_shortest_chain_has_one_link() {
+        let secret = Secret::from_bytes([7; 32]);
+        let chain = Chain::new(secret.clone(), 0);
+        assert_eq!((chain.length(), chain.secret()), (1, &secret));
+        assert_eq!(secret.bytes(), &[7; 32], "what is kept is what it was made of");
+        assert_eq!(chain.link(1), Some(Digest::from_bytes([7; 32])));
+        assert_eq!(chain.link(2), None);
+    }
+
+    /// What is read back from where it was kept is the secret itself, or nothing.
+    #[test]
+    fn a_secret_is_of_32_bytes_and_no_other_number() {
+        assert_eq!(Secret::of(&[7; 32]), Some(Secret::from_bytes([7; 32])));
+        for bytes in [&[][..], &[7; 31], &[7; 33]] {
+            assert_eq!(Secret::of(bytes), None, "{}", bytes.len());
+        }
     }
 
     #[test]

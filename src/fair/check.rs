@@ -7,11 +7,17 @@ use super::{Faces, Protocol, Receipt, Statement};
 use crate::digest::Digest;
 use crate::text::{harmless, invisible};
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 use std::fmt::Display;
 
 /// The longest way back to an anchor that is walked for a receipt without its predecessor.
 const LONGEST_WALK: u32 = 1_000_000;
+
+/// The most throws of a roll: of forty contacts two each, and for each of eighty units its leader
+/// and its nerve.
+pub const MOST_THROWS: usize = 240;
+/// The most dice of a throw: twenty for each of a thousand figures, and ten of a leader.
+pub const MOST_DICE: usize = 20_010;
 
 /// The first thing that does not hold.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, thiserror::Error)]
@@ -48,6 +54,8 @@ pub struct Holds {
 #[derive(Debug, Clone, Default)]
 pub struct Checker {
     last: Option<Last>,
+    /// Every link that was shown, anchors among them.
+    shown: HashSet<Digest>,
 }
 
 #[derive(Debug, Clone)]
@@ -69,7 +77,10 @@ impl Checker {
     /// A checker for a battle from its beginning, whose anchor is known.
     pub fn from_anchor(battle: &str, anchor: Digest) -> Self {
         let battle = battle.to_owned();
-        Self { last: Some(Last { roll: 0, battle, anchor, link: anchor, before: 0, next: None }) }
+        Self {
+            last: Some(Last { roll: 0, battle, anchor, link: anchor, before: 0, next: None }),
+            shown: HashSet::from([anchor]),
+        }
     }
 
     /// Checks the next receipt: its statement, its link and its faces.
@@ -85,10 +96,18 @@ impl Checker {
             .map_err(|error| Difference::new("statement", &error, &"something else"))?;
         same("roll in the statement", &roll, &statement.roll)?;
         same("anchor in the statement", &receipt.anchor, &statement.anchor)?;
-        let before = match &self.last {
-            Some(last) => last.follow(receipt, &statement)?,
-            None => walk(receipt)?,
+        let before = if let Some(last) = &self.last {
+            last.follow(receipt, &statement)?
+        } else {
+            self.shown.insert(receipt.anchor);
+            walk(receipt)?
         };
+        // A link that everybody knows already would give dice that everybody knows.
+        let anchors = [Some(receipt.link), statement.next].into_iter().flatten();
+        if { anchors }.any(|link| !self.shown.insert(link)) {
+            let expected = "a link that no roll and no anchor has shown before";
+            return Err(Difference::new("link", &expected, &"one that was shown"));
+        }
         let taken_back = statement.taken_back;
         faces(receipt, taken_back)?;
         self.last = Some(Last {
@@ -141,12 +160,21 @@ fn faces(receipt: &Receipt, taken_back: bool) -> Result<(), Difference> {
         };
         return Err(Difference::new("throws", &expected, &found));
     }
+    if receipt.throws.len() > MOST_THROWS {
+        let expected = format!("at most {MOST_THROWS}");
+        return Err(Difference::new("throws", &expected, &receipt.throws.len()));
+    }
     let drawn = Faces::new(&receipt.link, receipt.statement.as_bytes());
     let mut labels = BTreeSet::new();
     for (n, throw) in receipt.throws.iter().enumerate() {
         let field = format!("throw {} ({})", n + 1, throw.purpose);
         if throw.sides == 0 || throw.faces.is_empty() {
             return Err(Difference::new(&field, &"dice of 1 side or more", &"none"));
+        }
+        // Nothing is drawn for dice that no roll throws.
+        if throw.faces.len() > MOST_DICE {
+            let expected = format!("at most {MOST_DICE} dice");
+            return Err(Difference::new(&field, &expected, &throw.faces.len()));
         }
         if throw.purpose.is_empty() || throw.purpose.chars().any(invisible) {
             return Err(Difference::new(&field, &"a label that can be seen", &"another one"));
@@ -213,142 +241,4 @@ fn place(roll: Option<u32>, event: Option<u64>, line: Option<usize>) -> String {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::fair::{Chain, Secret, Throw};
-
-    /// A receipt of the chain's link `n` for roll `roll`, throwing three dice of six sides.
-    fn receipt(chain: &Chain, n: u32, roll: u32, next: Option<Digest>) -> Receipt {
-        let statement = Statement {
-            battle: "9f86d081884c7d65".into(),
-            anchor: chain.anchor(),
-            roll,
-            asked: format!("table:{roll}"),
-            words: vec![],
-            next,
-            rules_name: "open-field".into(),
-            rules: Digest::ZERO,
-            record: Digest::of(&roll.to_be_bytes()),
-            cast: None,
-            request: "melee A B".into(),
-            taken_back: false,
-        }
-        .text();
-        let link = chain.link(n).unwrap();
-        let faces = Faces::new(&link, statement.as_bytes()).throw("A at B", 3, 6);
-        Receipt {
-            protocol: 1,
-            anchor: chain.anchor(),
-            roll,
-            link,
-            statement,
-            throws: vec![Throw { purpose: "A at B".into(), sides: 6, faces }],
-        }
-    }
-
-    /// Four rolls over two chains of two links each.
-    fn rolls() -> Vec<Receipt> {
-        let chain = |byte| Chain::new(Secret::from_bytes([byte; 32]), 2);
-        let (first, second) = (chain(1), chain(2));
-        vec![
-            receipt(&first, 1, 1, None),
-            receipt(&first, 2, 2, Some(second.anchor())),
-            receipt(&second, 1, 3, None),
-            receipt(&second, 2, 4, Some(chain(3).anchor())),
-        ]
-    }
-
-    fn check(receipts: &[Receipt]) -> Result<Vec<Holds>, Difference> {
-        let mut checker = Checker::new();
-        receipts.iter().map(|receipt| checker.check(receipt)).collect()
-    }
-
-    #[test]
-    fn receipts_hold_alone_and_in_order_across_chains() {
-        let places: Vec<(u32, u32)> =
-            check(&rolls()).unwrap().iter().map(|holds| (holds.link, holds.before)).collect();
-        assert_eq!(places, [(1, 0), (2, 0), (1, 2), (2, 2)]);
-        for receipt in rolls() {
-            assert!(check(&[receipt]).is_ok());
-        }
-    }
-
-    #[test]
-    fn what_was_tampered_is_named() {
-        let field = |change: &dyn Fn(&mut Vec<Receipt>)| {
-            let mut receipts = rolls();
-            change(&mut receipts);
-            let difference = check(&receipts).unwrap_err();
-            (difference.roll.unwrap(), difference.field)
-        };
-        let is = |roll, field: &str| (roll, field.to_owned());
-        assert_eq!(field(&|r| r[1].throws[0].faces[0] += 1), is(2, "throw 1 (A at B)"));
-        assert_eq!(field(&|r| r[1].throws[0].sides = 0), is(2, "throw 1 (A at B)"));
-        assert_eq!(field(&|r| r[1].link = Digest::ZERO), is(2, "SHA-256 of the link"));
-        assert_eq!(field(&|r| r[0].link = Digest::ZERO), is(1, "link"));
-        assert_eq!(field(&|r| r[2].roll = 5), is(5, "roll in the statement"));
-        assert_eq!(field(&|r| drop(r.remove(1))), is(3, "roll"));
-        assert_eq!(field(&|r| r.swap(2, 3)), is(4, "roll"));
-        assert_eq!(field(&|r| r[3].protocol = 2), is(4, "protocol"));
-        assert_eq!(field(&|r| r[2].anchor = Digest::ZERO), is(3, "anchor in the statement"));
-        assert_eq!(
-            field(&|r| r[0].statement = r[0].statement.replace("A B", "B A")),
-            is(1, "throw 1 (A at B)")
-        );
-        assert_eq!(
-            field(&|r| r[0].statement = r[0].statement.replace("rules", "riles")),
-            is(1, "statement")
-        );
-    }
-
-    /// Nothing but dice could then be told from a roll that was never thrown.
-    #[test]
-    fn a_roll_without_dice_was_taken_back_and_no_other_was() {
-        let back = |receipt: &mut Receipt| {
-            receipt.statement += "taken back\n";
-            receipt.throws.clear();
-        };
-        let mut receipts = rolls();
-        back(&mut receipts[1]);
-        assert!(check(&receipts).is_ok());
-        let mut thrown = rolls();
-        thrown[1].statement += "taken back\n";
-        let difference = check(&thrown).unwrap_err();
-        assert_eq!((difference.field, difference.found), ("throws".into(), "some".into()));
-        let mut empty = rolls();
-        empty[1].throws.clear();
-        let difference = check(&empty).unwrap_err();
-        assert_eq!((difference.field, difference.found), ("throws".into(), "none".into()));
-    }
-
-    #[test]
-    fn the_last_number_there_is_has_no_next() {
-        let mut checker = Checker::from_anchor("9f86d081884c7d65", Digest::ZERO);
-        checker.last.as_mut().unwrap().roll = u32::MAX;
-        assert_eq!(checker.check(&rolls()[0]).unwrap_err().field, "roll");
-    }
-
-    #[test]
-    fn nothing_of_a_forged_receipt_gets_through_to_a_terminal() {
-        let paint = "\u{1b}[2J\u{9b}31mAll rolls hold.\u{202e}\r\n\u{200b}";
-        let changes: [&dyn Fn(&mut Receipt); 5] = [
-            &|receipt| receipt.throws[0].purpose = paint.into(),
-            &|receipt| receipt.statement = paint.into(),
-            &|receipt| receipt.statement = receipt.statement.replace("melee", paint),
-            &|receipt| receipt.statement = receipt.statement.replace("9f86d081884c7d65", paint),
-            &|receipt| receipt.statement = receipt.statement.replace("table:", paint),
-        ];
-        for change in changes {
-            let mut receipts = rolls();
-            change(&mut receipts[1]);
-            let said = check(&receipts).unwrap_err().to_string();
-            assert!(!said.chars().any(invisible), "{said:?}");
-        }
-    }
-
-    #[test]
-    fn a_difference_reads_as_a_sentence() {
-        let difference = Difference::new("link", &"1", &"2").in_roll(7).in_event(12).on_line(14);
-        assert_eq!(difference.to_string(), "roll 7, event 12, line 14, link: expected 1, found 2");
-    }
-}
+mod tests;

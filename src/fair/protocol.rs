@@ -59,3 +59,19 @@ impl From<Protocol> for u32 {
         protocol.number()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_protocol_is_its_number_and_no_other_is_known() {
+        assert_eq!(serde_json::to_string(&Protocol::One).unwrap(), "1");
+        assert_eq!(serde_json::from_str::<Protocol>("1").unwrap(), Protocol::One);
+        assert_eq!(Protocol::One.to_string(), "1");
+        assert_eq!(Protocol::try_from(1), Ok(Protocol::One));
+        for number in [0, 2] {
+            assert_eq!(Protocol::try_from(number), Err(UnknownProtocol(number)));
+        }
+    }
+}

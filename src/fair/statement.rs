@@ -257,6 +257,8 @@ impl<'a> Lines<'a> {
 mod tests {
     use super::*;
 
+    mod limits;
+
     fn statement() -> Statement {
         Statement {
             battle: "9f86d081884c7d65".into(),

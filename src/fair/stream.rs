@@ -128,6 +128,26 @@ mod tests {
         assert_eq!(faces.throw("r", 6, 3_000_000_000), expected);
     }
 
+    /// With `w` sides, where `w` is over half of all words and is itself the first word, the even
+    /// part ends just before `w`: the word is drawn again.
+    #[test]
+    fn the_first_word_of_the_uneven_tail_is_rejected() {
+        let faces = Faces::new(&Digest::of(b"tail"), b"statement\n");
+        let labels = ["a", "b", "c", "d"];
+        let label = labels.into_iter().find(|label| faces.stream(label).word() > 1 << 31);
+        let label = label.expect("one of four words is over half");
+        let mut words = faces.stream(label);
+        let sides = words.word();
+        let even = std::iter::repeat_with(|| words.word()).find(|word| *word < sides).unwrap();
+        assert_eq!(faces.throw(label, 1, sides), [even + 1]);
+    }
+
+    #[test]
+    #[should_panic(expected = "a die has at least one side")]
+    fn a_die_without_sides_is_not_thrown() {
+        Faces::new(&Digest::ZERO, b"").throw("a", 1, 0);
+    }
+
     /// A throw that turns out longer keeps the faces that it had, and shifts no other.
     #[test]
     fn a_longer_throw_keeps_its_faces() {

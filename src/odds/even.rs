@@ -14,7 +14,7 @@ use std::sync::Arc;
 pub const MOST_FIGURES: u32 = 1_000;
 
 /// The most work that the odds at one strength may take: some thirty strengths are tried.
-pub const STRENGTH_WORK: u64 = 300_000_000;
+pub const STRENGTH_WORK: u64 = 1_000_000_000;
 
 /// How far around the place where the odds turn every strength is tried: dice are rounded down
 /// and presence goes by degrees, so the odds need not rise with every figure.

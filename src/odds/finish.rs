@@ -7,7 +7,7 @@ use super::result::FinishOdds;
 use super::sample::{SEED, sample_finish, samples};
 use super::transitions::Transitions;
 use crate::battle::Field;
-use crate::combat::Melee;
+use crate::combat::{ContactRound, Melee};
 use crate::protocol::ContactAsk;
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -122,9 +122,11 @@ fn with_passes<T>(
     let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };
     let Some(cases) = cases else { return then(&fight, None) };
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
+    let next = round.saturating_add(1);
+    assert_eq!(ContactRound::of(next), rest(ContactRound::of(round)));
     let mut later = Vec::new();
     for field in &fields {
-        later.push(Melee::join(rules, field, asks, round.saturating_add(1))?);
+        later.push(Melee::join(rules, field, asks, next)?);
     }
     let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
     let passes: Vec<(usize, Transitions)> =
@@ -135,6 +137,13 @@ fn with_passes<T>(
         return then(&fight, None);
     }
     then(&fight, Some((cases, &passes)))
+}
+
+/// The round that stands for all that come after `round`.
+const fn rest(round: ContactRound) -> ContactRound {
+    match round {
+        ContactRound::First | ContactRound::Later => ContactRound::Later,
+    }
 }
 
 /// The field where, of the two units of `melee`, only those that `mask` names keep their leader.

@@ -153,6 +153,8 @@ impl Pass<'_, '_> {
         for kind in 0..self.flow.len() {
             let chance = self.flow[kind].get(at).copied().unwrap_or(0.0);
             if chance > 0.0 {
+                #[cfg(test)]
+                counting::tested();
                 let prospects = self.prospects(lost, self.arrivals[kind]);
                 self.grid.arrive(chance, lost, self.led, &prospects, true);
             }
@@ -244,6 +246,8 @@ impl Pass<'_, '_> {
                         let to = &mut self.flow[kind];
                         to.resize(states, 0.0);
                         let to = &mut to[row + part.start..row + part.end];
+                        #[cfg(test)]
+                        counting::stepped(part.len());
                         for (to, chance) in to.iter_mut().zip(&on_second[part]) {
                             *to += weight * chance;
                         }
@@ -251,5 +255,31 @@ impl Pass<'_, '_> {
                 }
             }
         }
+    }
+}
+
+/// Counts what a thread does, for the tests of this room.
+#[cfg(test)]
+pub(super) mod counting {
+    use std::cell::Cell;
+
+    thread_local! {
+        /// Steps from one state to another, and states tested in one kind of arrival.
+        static DONE: Cell<(u64, u64)> = const { Cell::new((0, 0)) };
+    }
+
+    pub fn stepped(steps: usize) {
+        DONE.with(|done| done.set((done.get().0 + steps as u64, done.get().1)));
+    }
+
+    pub fn tested() {
+        DONE.with(|done| done.set((done.get().0, done.get().1 + 1)));
+    }
+
+    /// What this thread does meanwhile.
+    pub fn counted(work: impl FnOnce()) -> (u64, u64) {
+        DONE.with(|done| done.set((0, 0)));
+        work();
+        DONE.with(Cell::get)
     }
 }

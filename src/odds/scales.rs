@@ -19,7 +19,8 @@ pub const SCALE_FIGURES: u32 = 320;
 /// The most scales that are compared at once.
 pub const MOST_SCALES: usize = 12;
 /// The most work of one comparison, all fights at all scales together, counted as for the odds of a
-/// fight to the finish: 3 seconds of one processor as people have it, so that nobody waits over 5.
+/// fight to the finish: 1 to 2 seconds of one processor as people have it, so that nobody waits over
+/// 5, whoever else asks.
 pub const SCALE_WORK: u64 = 2_500_000_000;
 /// Seconds that a throw takes at a table, besides its dice; an assumption.
 pub const SECONDS_A_THROW: f64 = 15.0;

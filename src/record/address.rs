@@ -15,7 +15,7 @@ impl Address {
     /// The address of a record's file, or of the file that a link of that name leads to.
     ///
     /// # Errors
-    /// If the name is no text in UTF-8, or speaks of a server.
+    /// If the name is no text in UTF-8, or speaks of a server, or the file has other names too.
     pub fn of(file: &Path) -> Result<Self, RecordError> {
         let Some(text) = file.to_str() else { return Err(RecordError::NoText) };
         if text.contains("://") {
@@ -24,6 +24,9 @@ impl Address {
         let whole = std::path::absolute(file).map_err(|error| RecordError::NoFile(error.into()))?;
         // The database keeps its log beside the file that a link leads to, and not beside the link.
         let whole = std::fs::canonicalize(&whole).unwrap_or(whole);
+        if has_other_names(&whole) {
+            return Err(RecordError::OtherNames);
+        }
         let file = whole.into_os_string().into_string().map_err(|_| RecordError::NoText)?;
         Ok(Self { file })
     }
@@ -44,6 +47,21 @@ impl Address {
     }
 }
 
+/// Whether a file has more than one name: the database keeps its log beside the one that it was
+/// opened by, so what is ruled under one name would be missing under another.
+pub(super) fn has_other_names(file: &Path) -> bool {
+    #[cfg(unix)]
+    return file
+        .metadata()
+        .is_ok_and(|file| file.is_file() && std::os::unix::fs::MetadataExt::nlink(&file) > 1);
+    // Elsewhere this cannot be seen.
+    #[cfg(not(unix))]
+    return {
+        let _ = file;
+        false
+    };
+}
+
 impl fmt::Debug for Address {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "Address({})", self.file)
@@ -62,6 +80,18 @@ mod tests {
             assert_eq!(address.path(), folder.join(name));
             assert!(address.path().is_absolute());
         }
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_file_with_two_names_is_refused() {
+        let folder = tempfile::tempdir().unwrap();
+        let (one, other) = (folder.path().join("one.db"), folder.path().join("other.db"));
+        std::fs::write(&one, "held").unwrap();
+        assert!(Address::of(&one).is_ok());
+        std::fs::hard_link(&one, &other).unwrap();
+        assert!(matches!(Address::of(&one), Err(RecordError::OtherNames)));
+        assert!(Address::of(folder.path()).is_ok(), "a folder has many");
     }
 
     #[cfg(unix)]

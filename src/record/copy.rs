@@ -93,7 +93,7 @@ impl Record {
     /// others go on writing.
     pub async fn back_up(&self, copy: &Path) -> Result<(), CopyError> {
         let copy = Address::of(copy).map_err(|error| error.opening(copy))?;
-        let draft = Draft::of(&copy, ".copying")?;
+        let draft = Draft::of(&copy, ".drumhead-copying", |draft| self.store.is_in(draft))?;
         self.store.copy_to(&draft.address).await.map_err(RecordError::from)?;
         draft.keep()
     }
@@ -152,7 +152,7 @@ pub async fn restore(copy: &Path, record: &Path) -> Result<(), CopyError> {
         return Err(CopyError::Leftover { record: record.file().to_owned(), left });
     }
     is_whole(&copy)?;
-    let mut draft = Draft::of(&record, ".restoring")?;
+    let mut draft = Draft::of(&record, ".drumhead-restoring", |draft| *draft == copy)?;
     let mut from = File::open(copy.path()).map_err(|error| of_file(&copy, error))?;
     io::copy(&mut from, &mut draft.file).map_err(|error| of_file(&draft.address, error))?;
     inspect(&draft.address).await.map_err(|error| match error {
@@ -215,10 +215,17 @@ struct Draft<'a> {
 }
 
 impl<'a> Draft<'a> {
-    /// An empty draft of `target`, which must not be there.
-    fn of(target: &'a Address, ending: &str) -> Result<Self, CopyError> {
+    /// An empty draft of `target`, which must not be there; nor may the draft be the source.
+    fn of(
+        target: &'a Address,
+        ending: &str,
+        is_source: impl Fn(&Address) -> bool,
+    ) -> Result<Self, CopyError> {
         let address = target.beside(ending);
         let trouble = |error| of_file(&address, error);
+        if is_source(&address) {
+            return Err(CopyError::Taken(address.file().to_owned()));
+        }
         must_be_free(target)?;
         let file = file::open_own(address.path(), true).map_err(trouble)?;
         // The lock goes with whoever holds it, so that a killed run is in nobody's way.

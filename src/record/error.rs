@@ -37,6 +37,12 @@ pub enum RecordError {
     /// A server's address stands where a file's name should.
     #[error("a record is kept in a file, not by a server. Name a file.")]
     NoServer,
+    /// The file has more than one name.
+    #[error(
+        "it has more than one name, and what is ruled under one of them would be missing under \
+         another. Leave it one name, or make a copy of it with drumhead backup."
+    )]
+    OtherNames,
     /// A log of pages stands where there is no record that it belongs to.
     #[error(
         "beside it lies {0}, left by another record of that name, perhaps with its last rulings. \

@@ -1,6 +1,6 @@
 //! A record's file as a file: whose it is, what it holds, and what lies beside it.
 
-use super::address::Address;
+use super::address::{Address, has_other_names};
 use std::fs::{File, OpenOptions};
 use std::io::{self, Read as _};
 use std::path::Path;
@@ -85,7 +85,7 @@ pub(super) fn private() -> OpenOptions {
 /// Opens a file of the record's own, for its owner alone, and begins it if that is asked; nothing
 /// is read or written through a link.
 pub(super) fn open_own(file: &Path, begin: bool) -> io::Result<File> {
-    if file.symlink_metadata().is_ok_and(|found| !found.is_file()) {
+    if file.symlink_metadata().is_ok_and(|found| !found.is_file()) || has_other_names(file) {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
     private().create(begin).truncate(false).open(file)

@@ -113,6 +113,12 @@ impl Store {
         Ok(Self::Sqlite { writer: readers.clone(), readers, count: None })
     }
 
+    /// Whether it is kept in that file.
+    pub fn is_in(&self, file: &Address) -> bool {
+        let Self::Sqlite { readers, .. } = self;
+        readers.connect_options().get_filename() == file.path()
+    }
+
     /// Closes every connection.
     pub async fn close(&self) {
         let Self::Sqlite { readers, writer, count } = self;

@@ -31,6 +31,8 @@ pub struct Audited {
     pub rolls: u32,
     /// How many of them were announced and taken back, by who took them back.
     pub taken_back: BTreeMap<Who, u32>,
+    /// The rolls that were thrown, seen and then taken back, in order.
+    pub undone: Vec<u32>,
     /// Its rules.
     pub rules: AuditedRules,
     /// Its first anchor.
@@ -60,6 +62,7 @@ pub struct Audit {
     dice: Checker,
     asked: HashSet<RequestId>,
     taken_back: BTreeMap<Who, u32>,
+    undone: Vec<u32>,
     ended: bool,
 }
 
@@ -92,13 +95,14 @@ impl Audit {
     }
 
     /// Ends the audit.
-    pub fn finish(self) -> Result<Audited, Difference> {
+    pub fn finish(mut self) -> Result<Audited, Difference> {
         let missing = |what: &str| Difference::new(what, &"one", &"none");
         let header = self.header.ok_or_else(|| missing("header"))?;
         let battle = self.battle.ok_or_else(|| missing("event"))?;
         if !self.ended {
             return Err(missing("end").in_event(battle.seq));
         }
+        self.undone.sort_unstable();
         let name = battle.rules_name;
         let shipped = SHIPPED.iter().filter_map(|(file, text)| Rules::load(file, text).ok());
         let sound = Audited {
@@ -107,6 +111,7 @@ impl Audit {
             events: battle.seq,
             rolls: battle.rolls,
             taken_back: self.taken_back,
+            undone: self.undone,
             rules: AuditedRules {
                 shipped: { shipped }.any(|own| own.name == name && own.sha256 == battle.rules),
                 sha256: battle.rules,
@@ -180,8 +185,11 @@ impl Audit {
                 }
                 rule_again(battle, rules, &mut self.dice, recorded)?;
                 battle.apply(recorded).map_err(|error| of_fold(&error))?;
-                if matches!(event.body, Body::Undone { .. }) && event.roll.is_some() {
-                    *self.taken_back.entry(event.by).or_default() += 1;
+                if let Body::Undone { roll, .. } = event.body {
+                    match event.roll {
+                        Some(_) => *self.taken_back.entry(event.by).or_default() += 1,
+                        None => self.undone.extend(roll),
+                    }
                 }
             }
         }
@@ -242,7 +250,7 @@ fn rule_again(
         }
         None => None,
     };
-    if !policy::bears_out(battle, event.by, &event.office) {
+    if !policy::bears_out(battle, event.by, &event.office, &event.request) {
         let expected = format!("an office that {} holds", event.by);
         return Err(Difference::new("office", &expected, &"another one"));
     }

@@ -26,6 +26,10 @@ pub(super) fn opening(
             return Err(Mistake::SideTaken(side.clone()));
         }
     }
+    if let Some(name) = open.rules.as_ref().filter(|name| **name != rules.name) {
+        let known = vec![rules.name.clone()];
+        return Err(Mistake::NoSuchRules { name: name.clone(), known });
+    }
     Ok(Body::Opened {
         protocol,
         name: named(&open.name)?,

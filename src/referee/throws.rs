@@ -131,8 +131,11 @@ pub(super) fn quick_field(
 
 /// Announces what would be thrown, once it is known that it can be.
 pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mistake> {
-    let sides = |contacts: &[ContactAsk], round| {
-        Melee::join(rules, field, contacts, round).map(|melee| melee.sides.map(str::to_owned))
+    let mut still = StillDice(0);
+    let mut sides = |contacts: &[ContactAsk], round| {
+        let melee = Melee::join(rules, field, contacts, round)?;
+        melee.fight(&mut still);
+        Ok::<_, Mistake>(melee.sides.map(str::to_owned))
     };
     let [asking, casting] = match request {
         Request::Melee(ask) => sides(&ask.contacts, 1)?,
@@ -141,20 +144,25 @@ pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Resul
             sides(&engagement.asks(), engagement.rounds + 1)?
         }
         Request::Shoot(ask) => {
-            combat::shoot(rules, field, ask, &mut NoDice)?;
+            combat::shoot(rules, field, ask, &mut still)?;
             [field.unit(&ask.shooter)?.side.clone(), field.unit(&ask.target)?.side.clone()]
         }
         _ => return Err(Mistake::NothingToCast),
     };
+    if still.0 == 0 {
+        return Err(Mistake::NothingToThrow);
+    }
     Ok(Body::Announced { asking, casting })
 }
 
-/// Dice that lie still, for finding out whether something could be thrown.
-struct NoDice;
+/// Dice that lie still and are counted, for finding out whether something could be thrown.
+struct StillDice(usize);
 
-impl combat::Dice for NoDice {
+impl combat::Dice for StillDice {
     fn throw(&mut self, _: ThrowPurpose<'_>, dice: u32, _: u32) -> Vec<u32> {
-        vec![1; dice as usize]
+        let faces = vec![1; dice as usize];
+        self.0 += faces.len();
+        faces
     }
 }
 

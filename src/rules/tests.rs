@@ -2,6 +2,9 @@
 
 use super::*;
 
+mod ladder;
+mod limits;
+
 fn open_field() -> Rules {
     Rules::load("open-field.toml", OPEN_FIELD).expect("the shipped rules load")
 }
@@ -135,6 +138,18 @@ fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
              it; give degrees over 1:1, the mildest first.",
         ),
         ("[rally]", "[rally", "x.toml, line 181, rally: unclosed table, expected `]`; correct it."),
+        // A comment behind a heading may hold what looks like a key.
+        (
+            "[dice]\nsides = 6               # every",
+            "[dice] # sides = 6\n# every",
+            "x.toml, line 11, dice: missing field `sides`; add it.",
+        ),
+        (
+            "form = 1 ",
+            "form = \"one\" ",
+            "x.toml, line 7, form: invalid type: string \"one\", expected u32; correct it.",
+        ),
+        ("form = 1 ", "# ", "x.toml, line 1, the file: missing field `form`; add it."),
     ] {
         assert!(OPEN_FIELD.contains(from), "the test's own text {from:?} is out of date");
         let text = OPEN_FIELD.replacen(from, to, 1);
@@ -157,6 +172,8 @@ fn what_cannot_be_seen_is_refused() {
     }
     let elsewhere = OPEN_FIELD.replace('\n', "\r\n").replace("    ", "\t");
     assert!(Rules::load("x.toml", &elsewhere).is_ok(), "line breaks and tabs of any editor");
+    let marked = format!("\u{feff}{OPEN_FIELD}");
+    assert!(Rules::load("x.toml", &marked).is_ok(), "the mark that some editors begin a file with");
 }
 
 #[test]

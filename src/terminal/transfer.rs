@@ -105,6 +105,7 @@ impl Verdict {
                     posted: *posted,
                     rolls: sound.rolls,
                     taken_back: &taken_back,
+                    undone: &sound.undone,
                     rules: (&sound.rules.name, sound.rules.sha256),
                     shipped: sound.rules.shipped,
                     anchor: sound.anchor,

@@ -45,6 +45,8 @@ pub struct BattleHolds<'a> {
     pub rolls: u32,
     /// How many of them were announced and taken back, by who took them back.
     pub taken_back: &'a [(Who, u32)],
+    /// The rolls that were thrown and then taken back.
+    pub undone: &'a [u32],
     /// The name of its rules and the SHA-256 of their file.
     pub rules: (&'a str, Digest),
     /// Whether those ship with this release under that name.
@@ -76,6 +78,9 @@ pub fn battle_holds(battle: BattleHolds<'_>) -> Post {
     if !battle.taken_back.is_empty() {
         post.line(0, taken_back(battle.taken_back));
     }
+    if !battle.undone.is_empty() {
+        post.line(0, undone(battle.undone));
+    }
     let (rules, sha256) = battle.rules;
     post.line(0, format!("Rules {rules}, SHA-256 {sha256}"));
     post.line(
@@ -103,6 +108,18 @@ fn taken_back(by: &[(Who, u32)]) -> String {
     });
     let rolls = count(all, "announced roll was", "announced rolls were");
     format!("{rolls} taken back before any dice were thrown: {}.", list(parts))
+}
+
+/// How many numbers of rolls are listed.
+const LISTED: usize = 12;
+
+/// Which rolls were taken back after their dice had been seen.
+fn undone(rolls: &[u32]) -> String {
+    let listed = rolls.iter().take(LISTED).map(u32::to_string);
+    let more = rolls.len().saturating_sub(LISTED);
+    let all = listed.chain((more > 0).then(|| format!("{more} more")));
+    let were = count(u32::try_from(rolls.len()).unwrap_or(u32::MAX), "roll was", "rolls were");
+    format!("{were} taken back after the dice had been seen: {}.", list(all))
 }
 
 /// What does not hold.

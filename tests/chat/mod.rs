@@ -8,6 +8,7 @@ mod faults;
 mod gateway;
 mod group;
 mod hostile;
+mod limits;
 mod mangled;
 mod once;
 mod people;

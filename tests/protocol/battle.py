@@ -310,7 +310,9 @@ class Battle:
         """Throws what is asked, or what was announced."""
         roll = self.begin(announced or request, asked, cast)
         kind, ruling = self.rule(announced or request, roll)
-        self.remember(request, self.rolls + 1)
+        # With a cast its announcement goes too, when it is taken back.
+        before = self.changes.pop()[3] if cast else copy.deepcopy(self.field)
+        self.changes.append((self.seq, self.rolls + 1, request, before))
         ruling = copy.deepcopy(ruling)
         self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll))
         self.field.pending = None

@@ -136,6 +136,12 @@ def reason(event, text):
     event["request"]["undo"]["reason"] = event["body"]["undone"]["reason"] = text
 
 
+def other_rules(event):
+    """An opening that names other rules than it then uses."""
+    asked = event["request"]["open"]
+    event["request"]["open"] = {"name": asked["name"], "scale": asked["scale"], "rules": "cell-by-cell", "sides": asked["sides"]}
+
+
 def make_chains(e):
     """Chains that were not fixed one ahead."""
     three, other = stories.three_chains, Chain(6, 4).anchor
@@ -153,6 +159,9 @@ def make_chains(e):
     e.forged("next-left-out", places(11, roll=4), "next", three, statement={11: lambda lines: [one for one in lines if one[0] != "next"]})
     e.forged("third-chain-chosen-late", places(19, roll=8), "next", three, statement={19: announce(other)}, chains={2: 6},
              event={11: lambda event: event["roll"].update(next_anchor=Chain(2, 4).anchor)})
+
+    e.forged("chain-shown-before", places(17, roll=4), "link", chains={1: 0})
+    e.event("opened-with-other-rules", 1, other_rules)
 
     def announce_early(lines):
         place = next(place for place, (start, _) in enumerate(lines) if start == "rules")
@@ -295,6 +304,10 @@ def make_announcements(e):
     e.event("cast-too-short", 15, lambda event: event["request"]["cast"].update(text="reeds"), "text", roll=3)
     e.event("cast-by-the-referee-for-a-side-with-a-captain", 15, lambda event: event.update(by="person-1", office="referee"), "office", roll=3)
     e.event("cast-by-the-asking-side", 15, lambda event: event.update(by="person-2", office="anyone"), "office", roll=3)
+    e.forged("cast-by-a-captain-of-the-asking-side", places(6, roll=1), "office", cast_against_oneself)
+    e.forged("cast-by-a-captain-as-manager", places(6, roll=1), "office",
+             lambda rules, forge: cast_against_oneself(rules, forge, "manager"))
+    e.forged("cast-again-after-it-was-taken-back", places(8, roll=2), None, cast_twice)
     for name, what in (("word", lambda b: b.word(*stories.REFEREE, "Ida", "the river runs low")),
                        ("turn", lambda b: b.turn(*stories.REFEREE)), ("closing", lambda b: b.close(*stories.REFEREE)),
                        ("appointment", lambda b: b.appoint("person-1", "person-3", "Vale")),
@@ -317,6 +330,32 @@ def passed_over(rules, forge, what):
     battle.word(*stories.REFEREE, "Ida", "the river runs cold")
     battle.announce(*stories.REFEREE, stories.melee(("Ford Wardens", "Banner Spears", {}), cast=True))
     what(battle)
+    return battle
+
+
+def announced(rules, forge):
+    """A roll that a captain of the Vale announced against the Grey Banner."""
+    battle = pair(rules, forge, True)
+    battle.appoint("person-1", "person-2", "Vale")
+    battle.announce("person-2", {"captain": "Vale"}, stories.melee(("Ford Wardens", "Banner Spears", {})))
+    return battle
+
+
+def cast_against_oneself(rules, forge, office="anyone"):
+    """A captain who casts against the dice of their own side, as if they held no office."""
+    battle = announced(rules, forge)
+    battle.cast("person-2", office, "cold water, high reeds")
+    return battle
+
+
+def cast_twice(rules, forge):
+    """A cast that is taken back when its dice are known, and another text for the same announcement."""
+    battle = announced(rules, forge)
+    asked, request = battle.field.pending
+    battle.cast("person-9", "anyone", "cold water, high reeds")
+    battle.undo("person-1", "referee", "the dice did not please")
+    battle.field.pending = (asked, request)
+    battle.cast("person-9", "anyone", "red reeds, warm hands")
     return battle
 
 

@@ -2,7 +2,7 @@
 import json
 
 import stories
-from battle import dumps
+from battle import Forge, dumps
 from roll import Chain, faces
 
 
@@ -60,6 +60,9 @@ def make(rules, folder):
     make_bad_shapes(receipts)
     make_bad_statements(receipts)
     make_bad_chains(receipts)
+    # The chain that follows the first is the first: everybody knows its links.
+    again = stories.harrow(rules, Forge(chains={1: 0})).receipts()
+    receipts.bad("chain-shown-before", again, 4, "link")
     make_bad_files(receipts)
 
 
@@ -88,6 +91,9 @@ def make_bad_shapes(r):
     r.bad("face-with-a-point", r.edited(3, f'"faces":[{was},', f'"faces":[{was}.0,'), 3)
     r.bad("sides-zero", r.changed(3, lambda one: one["throws"][0].update(sides=0)), 3)
     r.bad("throw-without-dice", r.changed(3, lambda one: one["throws"][0].update(faces=[])), 3, "faces")
+    r.bad("more-dice-than-a-throw-has", r.changed(3, lambda one: one["throws"][0].update(faces=[1] * 20_011), True), 3, "faces")
+    r.bad("more-throws-than-a-roll-has", r.changed(3, lambda one: one.update(
+        throws=[{"for": f"Ford Wardens at Grey Levies ({n})", "sides": 6, "faces": [1]} for n in range(241)]), True), 3, "throws")
     r.bad("no-throws", r.changed(3, lambda one: one.update(throws=[])), 3, "throws")
     r.bad("taken-back-with-throws", r.changed(6, lambda one: one.update(throws=json.loads(r.lines[0])["throws"][:1]), True), 6, "throws")
     r.bad("key-twice", r.edited(3, '"roll":3,', '"roll":3,"roll":3,'), 3)

@@ -271,9 +271,9 @@ async fn what_a_killed_run_left_is_in_nobodys_way_and_two_runs_are_kept_apart() 
     let (guard, _) = file("record.db");
     let (record, copy) = copied(guard.path()).await;
     let (back, again) = (guard.path().join("back.db"), guard.path().join("again.db"));
-    std::fs::write(guard.path().join("back.db.restoring"), "half of something").unwrap();
-    std::fs::write(guard.path().join("again.db.copying"), "half of something").unwrap();
-    let other = std::fs::File::open(guard.path().join("back.db.restoring")).unwrap();
+    std::fs::write(guard.path().join("back.db.drumhead-restoring"), "half of something").unwrap();
+    std::fs::write(guard.path().join("again.db.drumhead-copying"), "half of something").unwrap();
+    let other = std::fs::File::open(guard.path().join("back.db.drumhead-restoring")).unwrap();
     other.lock().unwrap();
     assert_eq!(
         refused(&copy, &back).await,
@@ -362,11 +362,12 @@ async fn nothing_is_written_through_a_link() {
     let (record, copy) = copied(guard.path()).await;
     let letter = guard.path().join("letter.txt");
     let at = |name: &str| guard.path().join(name);
-    for (link, to) in [("back.db", &letter), ("new.db.restoring", &letter), ("gone.db", &at("no"))]
+    for (link, to) in
+        [("back.db", &letter), ("new.db.drumhead-restoring", &letter), ("gone.db", &at("no"))]
     {
         std::fs::write(&letter, "dear referee").unwrap();
         symlink(to, at(link)).unwrap();
-        let asked = link.trim_end_matches(".restoring");
+        let asked = link.trim_end_matches(".drumhead-restoring");
         let taken =
             format!("{link} is there already and is not written over. Choose another name.");
         let taken = taken.replace("back.db", "letter.txt");
@@ -374,12 +375,12 @@ async fn nothing_is_written_through_a_link() {
         std::fs::remove_file(at(link)).unwrap();
         assert_eq!(std::fs::read(&letter).unwrap(), b"dear referee");
     }
-    symlink(&letter, at("copy-2.db.copying")).unwrap();
+    symlink(&letter, at("copy-2.db.drumhead-copying")).unwrap();
     let open = store::open(&record).await;
     let said = open.back_up(&at("copy-2.db")).await.unwrap_err().to_string();
     assert!(
         said.ends_with(
-            "copy-2.db.copying is there already and is not written over. Choose \
+            "copy-2.db.drumhead-copying is there already and is not written over. Choose \
         another name."
         ),
         "{said}"
@@ -472,4 +473,25 @@ async fn a_count_of_an_earlier_record_is_in_nobodys_way() {
     for name in ["back.db", "new.db"] {
         store::open(&guard.path().join(name)).await.close().await;
     }
+}
+
+/// A copy whose name is that of the draft is not written over by itself.
+#[tokio::test]
+async fn nothing_is_copied_over_itself() {
+    let (guard, _) = file("record.db");
+    let (record, copy) = copied(guard.path()).await;
+    let back = guard.path().join("back.db");
+    let source = guard.path().join("back.db.drumhead-restoring");
+    std::fs::rename(&copy, &source).unwrap();
+    let before = std::fs::read(&source).unwrap();
+    restore(&source, &back).await.unwrap_err();
+    assert!(std::fs::read(&source).unwrap() == before, "the copy is as it was");
+    let source = guard.path().join("copy.db.drumhead-copying");
+    std::fs::rename(&record, &source).unwrap();
+    let before = std::fs::read(&source).unwrap();
+    let open = store::open(&source).await;
+    open.back_up(&copy).await.unwrap_err();
+    open.close().await;
+    assert!(std::fs::read(&source).unwrap() == before, "the record is as it was");
+    assert!(!copy.exists() && !back.exists());
 }

@@ -8,6 +8,7 @@ mod finish;
 mod fit;
 mod sums;
 mod table;
+mod work;
 
 use super::FinishOdds;
 use crate::battle::Field;

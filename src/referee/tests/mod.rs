@@ -1,0 +1,8 @@
+//! What is decided, without a record: a battle, its rules and its dice are all that deciding knows.
+
+mod asked;
+mod cast;
+mod ford;
+mod mistakes;
+mod policy;
+mod thrown;
