@@ -1,7 +1,7 @@
 //! Checking rolls from their receipts alone.
 //!
-//! [`Checker`] takes a battle's receipts one after another and holds nothing but the last, so a
-//! record of any length is checked in little memory.
+//! [`Checker`] takes a battle's receipts one after another and holds nothing but the last and the
+//! links that were shown, so a long record is checked in little memory.
 
 use super::{Faces, Protocol, Receipt, Statement};
 use crate::digest::Digest;

@@ -7,9 +7,10 @@
 
 use super::address::Address;
 use super::file;
-use std::io::{self, Read as _, Write as _};
-use std::sync::Arc;
+use std::fs::File;
+use std::io::{self, Read as _, Seek as _, Write as _};
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 /// The number beside a record.
 #[derive(Debug, Clone)]
@@ -19,6 +20,8 @@ pub(super) struct Count {
     /// What it was when this program began to count, and what it has added. Others may have added
     /// more meanwhile, so that this is never too much.
     number: Arc<AtomicU64>,
+    /// The file while this program writes to it: each event does, and opening it takes longer.
+    open: Arc<Mutex<Option<File>>>,
 }
 
 /// Enough for any number.
@@ -27,7 +30,12 @@ const DIGITS: usize = 20;
 impl Count {
     /// The count of the record at that address.
     pub fn of(record: &Address) -> Self {
-        Self { record: record.clone(), file: record.beside("-count"), number: Arc::default() }
+        Self {
+            record: record.clone(),
+            file: record.beside("-count"),
+            number: Arc::default(),
+            open: Arc::default(),
+        }
     }
 
     /// The same, once the record is known to have come so far.
@@ -62,7 +70,13 @@ impl Count {
     /// cut makes of it is never too high.
     fn write(&self, number: u64) {
         let write = || -> io::Result<()> {
-            let mut file = file::open_own(self.file.path(), true)?;
+            let mut open = self.open.lock().unwrap_or_else(PoisonError::into_inner);
+            let file = match open.take() {
+                Some(file) => file,
+                None => file::open_own(self.file.path(), true)?,
+            };
+            let file = open.insert(file);
+            file.rewind()?;
             file.write_all(format!("{number:0DIGITS$}\n").as_bytes())
         };
         if let Err(error) = write() {
@@ -77,6 +91,7 @@ impl Count {
 
     /// Takes the file away, where there is no log any more that could be lost.
     pub fn remove(&self) {
+        drop(self.open.lock().unwrap_or_else(PoisonError::into_inner).take());
         // It may not be there; and one that stays says nothing that is not true.
         let _ = std::fs::remove_file(self.file.path());
     }
@@ -98,6 +113,7 @@ mod tests {
             count.write(number);
             assert_eq!(count.read(), Some(number));
         }
+        drop(count.open.lock().unwrap().take());
         for other in ["", "17\n", "0000000000000000001", "00000000000000000017\n\0", "\0\0\0"] {
             std::fs::write(count.file(), other).unwrap();
             assert_eq!(count.read(), None, "{other:?}");

@@ -12,7 +12,7 @@ use sqlx::sqlite::{
     Sqlite, SqliteArguments, SqliteAutoVacuum, SqliteConnectOptions, SqliteJournalMode, SqlitePool,
     SqlitePoolOptions, SqliteRow, SqliteSynchronous,
 };
-use sqlx::{AssertSqlSafe, ConnectOptions as _, Connection as _, Executor as _, Row as _};
+use sqlx::{AssertSqlSafe, ConnectOptions as _, Connection as _, Row as _};
 use std::time::Duration;
 
 /// How long a request waits for another program to finish its own.
@@ -180,8 +180,8 @@ impl Store {
         Ok(query(sql, values).execute(writer).await?.rows_affected())
     }
 
-    /// The same for what may get lost in a power cut: nobody waits until the disk has it. A kill
-    /// does not undo it.
+    /// Runs one statement, made by `note!`, as a transaction of its own for which nobody waits
+    /// until the disk has it: a power cut may lose it, and a kill does not undo it.
     pub async fn note<const N: usize>(
         &self,
         sql: &'static str,
@@ -190,13 +190,11 @@ impl Store {
         let Self::Sqlite { writer, .. } = self;
         let mut connection = writer.acquire().await?;
         // On a task of its own, which nobody can drop half-way: the next to use the connection
-        // must wait for the disk again.
+        // must wait for the disk again. One turn with the database does for all three.
         let noted = tokio::spawn(async move {
-            connection.execute("PRAGMA synchronous = NORMAL").await?;
             let done = query(sql, values).execute(&mut *connection).await;
-            if let Err(error) = connection.execute("PRAGMA synchronous = FULL").await {
+            if done.is_err() {
                 connection.close().await?;
-                return Err(error);
             }
             done
         });
@@ -362,6 +360,15 @@ impl Row {
         Ok(row.try_get(column)?)
     }
 }
+
+/// A statement for [`Store::note`], between those that let it not wait for the disk and let the
+/// next wait again.
+macro_rules! note {
+    ($sql:literal) => {
+        concat!("PRAGMA synchronous = NORMAL; ", $sql, "; PRAGMA synchronous = FULL")
+    };
+}
+pub(super) use note;
 
 /// Up to `most` connections; a file does not hang up, so nobody asks each time whether it did.
 fn connections(most: u32) -> SqlitePoolOptions {

@@ -3,7 +3,7 @@
 //! Whoever is still here when a program begins to serve was left waiting by one that was killed. A
 //! power cut may take the latest of these rows with it: for them nobody waits for the disk.
 
-use super::store::Row;
+use super::store::{Row, note};
 use super::{Record, RecordError};
 use crate::protocol::{Place, RequestId};
 
@@ -20,15 +20,17 @@ impl Record {
     /// Notes that somebody at a place waits for an answer.
     pub async fn waits(&self, place: &Place, waiting: &Waiting) -> Result<(), RecordError> {
         let Waiting { asked, via } = waiting;
-        let sql = "INSERT INTO waiting (asked, place, platform, route) VALUES ($1, $2, $3, $4) \
-            ON CONFLICT DO NOTHING";
+        let sql = note!(
+            "INSERT INTO waiting (asked, place, platform, route) VALUES ($1, $2, $3, $4)
+             ON CONFLICT DO NOTHING"
+        );
         let values = [asked.into(), place.into(), place.platform().into(), via.as_str().into()];
         Ok(self.store.note(sql, values).await?)
     }
 
     /// Notes that they were answered. An event takes its asker out together with being written.
     pub async fn waits_no_more(&self, asked: &RequestId) -> Result<(), RecordError> {
-        let sql = "DELETE FROM waiting WHERE asked = $1";
+        let sql = note!("DELETE FROM waiting WHERE asked = $1");
         Ok(self.store.note(sql, [asked.into()]).await?)
     }
 

@@ -83,6 +83,23 @@ fn a_checker_from_an_anchor_takes_nothing_but_the_first_roll_of_that_battle() {
     assert_eq!(field("9f86d081884c7d65", Digest::ZERO, 0), Err("anchor".to_owned()));
 }
 
+/// A link that everybody knows already would give dice that everybody knows.
+#[test]
+fn no_link_and_no_anchor_is_shown_twice() {
+    let first = Chain::new(Secret::from_bytes([1; 32]), 2);
+    let expected = "roll 2, link: expected a link that no roll and no anchor has shown before, \
+                    found one that was shown";
+    for next in [first.anchor(), first.link(1).unwrap(), first.link(2).unwrap()] {
+        let receipts = [rolls().remove(0), receipt(&first, 2, 2, Some(next))];
+        for mut checker in
+            [Checker::new(), Checker::from_anchor("9f86d081884c7d65", first.anchor())]
+        {
+            assert!(checker.check(&receipts[0]).is_ok());
+            assert_eq!(checker.check(&receipts[1]).unwrap_err().to_string(), expected);
+        }
+    }
+}
+
 #[test]
 fn what_was_tampered_is_named() {
     let field = |change: &dyn Fn(&mut Vec<Receipt>)| {
