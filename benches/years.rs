@@ -1,7 +1,7 @@
 //! Long years: a record of 20,000 battles and 2,000,000 events, and a battle of 100,000 events.
 //! Run: cargo bench --bench years
 //!
-//! The record is made in a temporary folder first, which takes some minutes and 4 GB of disk.
+//! The record is made in a temporary folder first, which takes some minutes and 3 GB of disk.
 //! Each line ends with what it should be; what is measured in seconds depends on the machine, and
 //! what is measured beside an empty record does not.
 
@@ -25,7 +25,7 @@ use crowd::group::Group;
 use drumhead::protocol::Place;
 use drumhead::record::Record;
 use drumhead::referee::{Referee, RulesLibrary};
-use many::{LONG, PLATFORM, ask, home, place};
+use many::{LONG, PLATFORM, ask, home, melee_lines, place};
 use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
@@ -46,6 +46,7 @@ async fn main() {
     melees(&old.record_file(), &new.record_file()).await;
     let long = long_battle(&old.record_file()).await;
     files(&old.record_file(), &long);
+    import(&old.record_file(), &new.record_file(), &long).await;
     erase(&old.record_file(), home(many::BATTLES / 2).0, "an ordinary server").await;
     erase(&old.record_file(), LONG.0, "the server of the long battle").await;
 }
@@ -91,13 +92,13 @@ async fn melees(old: &Path, new: &Path) {
     let (mut ours, mut theirs) = (Vec::new(), Vec::new());
     for n in 0..MELEES {
         for (referee, times) in [(&old, &mut ours), (&new, &mut theirs)] {
-            for unit in ["A", "B"] {
-                let line = format!("change {unit} --men {} --standing steady", 160 + 20 * (n % 2));
-                ask(referee, &at, &format!("c{n}-{unit}"), 1, &line).await;
+            for (part, line) in melee_lines(u64::from(n)).iter().enumerate() {
+                let begun = Instant::now();
+                ask(referee, &at, &format!("m{n}-{part}"), 1, line).await;
+                if line.starts_with("melee") {
+                    times.push(begun.elapsed());
+                }
             }
-            let begun = Instant::now();
-            ask(referee, &at, &format!("m{n}"), 1, "melee A B").await;
-            times.push(begun.elapsed());
         }
     }
     let (ours, theirs) = (median(ours), median(theirs));
@@ -107,15 +108,11 @@ async fn melees(old: &Path, new: &Path) {
     new.close().await;
 }
 
-/// A referee with a battle of two units at a place.
+/// A referee with a battle at a place.
 async fn referee(file: &Path, at: &Place) -> Referee {
     let record = Record::open(file).await.expect("it opens");
     let referee = Referee::new(record, RulesLibrary::shipped());
     ask(&referee, at, "open", 1, "open \"Harrow Ford\" --scale 20").await;
-    for (unit, side) in [("A", "Vale"), ("B", "Grey")] {
-        let line = format!("muster {unit} --side {side} --class \"heavy foot\" --men 200");
-        ask(&referee, at, unit, 1, &line).await;
-    }
     referee
 }
 
@@ -139,23 +136,35 @@ async fn long_battle(file: &Path) -> String {
 /// What the program needs to write the long battle out, beside a short one.
 fn files(file: &Path, long: &str) {
     let short = drumhead::digest::Digest::of(&0_u64.to_be_bytes()).short();
-    for command in ["export", "receipts", "report"] {
-        let (few, _) = peak(&[command, "--battle", &short, "--record"], file);
-        let (many, said) = peak(&[command, "--battle", long, "--record"], file);
-        let more = many.saturating_sub(few) / 1024;
-        println!("{command} of it: {more} MiB more than of 100 events (at most 64){said}");
+    let reported = drumhead::digest::Digest::of(&many::REPORTED.0.to_be_bytes()).short();
+    let few = |command| peak(&[command, "--battle", &short, "--record"], file, "").0;
+    for (command, battle) in
+        [("export", long), ("receipts", long), ("report", long), ("report", &reported)]
+    {
+        let (most, said) = peak(&[command, "--battle", battle, "--record"], file, "");
+        let more = most.saturating_sub(few(command)) / 1024;
+        let most = most / 1024;
+        println!("{command}: {most} MiB, {more} more than of 100 events (at most 64){said}");
     }
+    let latest = peak(&["table", "--record"], file, "log\n").0;
+    let most = peak(&["table", "--record"], file, "log --all\n").0;
+    let more = most.saturating_sub(latest) / 1024;
+    println!("a list of 5,000 events: {} MiB, {more} more than of 20 (at most 64)", most / 1024);
 }
 
 /// The most memory that a command has, in KiB, and what it says if it refuses.
-fn peak(command: &[&str], file: &Path) -> (u64, String) {
+fn peak(command: &[&str], file: &Path, input: &str) -> (u64, String) {
     let mut child = Command::new(helper::DRUMHEAD)
         .args(command)
         .arg(file)
+        .stdin(Stdio::piped())
         .stdout(Stdio::null())
         .stderr(Stdio::piped())
         .spawn()
         .expect("it runs");
+    let mut pipe = child.stdin.take().expect("a pipe");
+    std::io::Write::write_all(&mut pipe, input.as_bytes()).expect("it listens");
+    drop(pipe);
     let mut most = 0;
     while child.try_wait().expect("it can be waited for").is_none() {
         let status = std::fs::read_to_string(format!("/proc/{}/status", child.id()));
@@ -169,6 +178,41 @@ fn peak(command: &[&str], file: &Path) -> (u64, String) {
     std::io::Read::read_to_string(child.stderr.as_mut().expect("a pipe"), &mut said)
         .expect("it says text");
     (most, if said.is_empty() { said } else { format!("; it says: {}", said.trim()) })
+}
+
+/// The long battle is taken into a record in which somebody plays.
+async fn import(from: &Path, to: &Path, long: &str) {
+    let export = to.with_file_name("export.jsonl");
+    let file = std::fs::File::create(&export).expect("a file");
+    let mut command = Command::new(helper::DRUMHEAD);
+    command.args(["export", "--battle", long, "--record"]).arg(from).stdout(file);
+    assert!(command.status().expect("it runs").success());
+    let referee = Referee::new(Record::open(to).await.expect("it opens"), RulesLibrary::shipped());
+    let at = place(MEASURED);
+    let begun = Instant::now();
+    let mut import = Command::new(helper::DRUMHEAD)
+        .args(["import", "--record"])
+        .arg(to)
+        .arg(&export)
+        .stdout(Stdio::null())
+        .spawn()
+        .expect("it runs");
+    let (mut longest, mut turns) = (Duration::ZERO, 0);
+    let status = loop {
+        if let Some(status) = import.try_wait().expect("it can be waited for") {
+            break status;
+        }
+        let begun = Instant::now();
+        ask(&referee, &at, &format!("import-{turns}"), 1, "turn").await;
+        longest = longest.max(begun.elapsed());
+        turns += 1;
+    };
+    assert!(status.success(), "it is taken in");
+    println!(
+        "100,000 events are taken in in {:?}; {turns} turns meanwhile, the longest {longest:?}",
+        begun.elapsed()
+    );
+    referee.close().await;
 }
 
 /// One server is erased while somebody plays on another.

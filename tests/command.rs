@@ -212,3 +212,21 @@ fn odds_end_with_bars_and_can_be_drawn_to_a_file() {
         assert_eq!(text(&output.stderr), mistake);
     }
 }
+
+/// What would not fit into memory is refused at once, with what does it instead.
+#[tokio::test]
+async fn a_battle_too_long_for_a_report_is_refused() {
+    let (_guard, file) = file("record.db");
+    let record = file.to_str().unwrap();
+    run(&["table", "--record", record], OPENING, &[]);
+    assert_eq!(store::tamper(&file, "UPDATE battles SET seq = 10001").await, 1);
+    for format in ["markdown", "html"] {
+        let output = run(&["report", "--format", format, "--record", record], "", &[]);
+        assert_eq!(
+            text(&output.stderr),
+            "This battle has 10001 events, and a report tells 10000 at most. The command “drumhead \
+             export” writes all of it to a file.\n"
+        );
+        assert_eq!((text(&output.stdout), output.status.code()), ("", Some(1)));
+    }
+}

@@ -577,3 +577,20 @@ async fn a_battle_has_forty_words_at_most() {
     );
     game.says("word Orm40 \"cold water\"").await;
 }
+
+/// A list of all is in memory at once; the latest are shown however many there are.
+#[tokio::test]
+async fn a_battle_too_long_to_list_is_refused() {
+    let game = Game::empty().await.after("open X --scale 20").await;
+    for n in 1..5_000 {
+        game.asks(&format!("turn-{n}"), "turn").await.unwrap();
+    }
+    assert_eq!(game.says("log --all").await.lines().count(), 5_001);
+    game.says("turn").await;
+    assert_eq!(
+        game.refuses("log --all").await,
+        "This battle has 5001 events, and a list of all tells 5000 at most. The command “drumhead \
+         export” writes all of it to a file."
+    );
+    assert!(game.says("log").await.contains("5001"));
+}

@@ -23,6 +23,12 @@ pub const OF_A_SERVER: u64 = 20;
 pub const LONG: (u64, u64) = (7, 70);
 /// How many it has.
 pub const LONG_EVENTS: u64 = 100_000;
+/// The battle of as many events as a report tells: its number and its home.
+pub const REPORTED: (u64, (u64, u64)) = (1 << 40, (8, 80));
+const REPORTED_EVENTS: usize = 10_000;
+/// The battle at the table, of as many events as are listed at once.
+const LISTED: u64 = 1 << 41;
+const LISTED_EVENTS: usize = 5_000;
 /// The platform of all of it.
 pub const PLATFORM: &str = "discord";
 
@@ -47,7 +53,7 @@ pub async fn ask(referee: &Referee, place: &Place, id: &str, person: u64, line: 
 }
 
 /// Two fresh units meet, and are dismissed.
-fn melee_lines(n: u64) -> [String; 5] {
+pub fn melee_lines(n: u64) -> [String; 5] {
     [
         format!("muster A{n} --side Vale --class \"heavy foot\" --men 160"),
         format!("muster Bb{n} --side Grey --class \"light foot\" --men 200"),
@@ -69,7 +75,7 @@ async fn fought(events: u64) -> Vec<Recorded> {
                 referee.close().await;
                 return all;
             }
-            all.push(ask(&referee, &place, &format!("{n}-{part}"), 1 + n % 3, line).await);
+            all.push(ask(&referee, &place, &format!("{n}-{part}"), 1, line).await);
         }
     }
     unreachable!("it ends in between")
@@ -89,7 +95,7 @@ pub async fn made(file: &Path) {
         .expect("it opens again");
     run(
         &mut sql,
-        "INSERT INTO rules (sha256, name, text) VALUES ($1, 'open-field.toml', $2)",
+        "INSERT INTO rules (sha256, name, text) VALUES ($1, 'open-field', $2)",
         &[
             &Digest::of(drumhead::rules::OPEN_FIELD.as_bytes()).to_string(),
             drumhead::rules::OPEN_FIELD,
@@ -98,12 +104,17 @@ pub async fn made(file: &Path) {
     .await;
     let long = fought(LONG_EVENTS).await;
     let template = long[..usize::try_from(EVENTS).expect("few")].to_vec();
-    keep(&mut sql, LONG, 0, &long).await;
+    keep(&mut sql, &place(LONG), true, &long).await;
+    let reported = anew(&long[..REPORTED_EVENTS], REPORTED.0);
+    keep(&mut sql, &place(REPORTED.1), true, &reported).await;
+    let listed = anew(&long[..LISTED_EVENTS], LISTED);
+    keep(&mut sql, &Place::table(), true, &listed).await;
     drop(long);
     run(&mut sql, "BEGIN", &[]).await;
     for n in 0..BATTLES {
         let events = anew(&template, n);
-        keep(&mut sql, home(n), n, &events).await;
+        let last = (n % OF_A_SERVER) / CHANNELS == OF_A_SERVER / CHANNELS - 1;
+        keep(&mut sql, &place(home(n)), last, &events).await;
         if n % 1_000 == 999 {
             run(&mut sql, "COMMIT", &[]).await;
             run(&mut sql, "BEGIN", &[]).await;
@@ -143,20 +154,27 @@ fn anew(template: &[Recorded], n: u64) -> Vec<Recorded> {
 }
 
 /// Keeps a battle with all that belongs to it; the last of a place is open.
-async fn keep(sql: &mut SqliteConnection, home: (u64, u64), n: u64, events: &[Recorded]) {
-    let (server, channel) = home;
+async fn keep(sql: &mut SqliteConnection, place: &Place, open: bool, events: &[Recorded]) {
     let last = events.last().expect("some");
-    let open = home == LONG || (n % OF_A_SERVER) / CHANNELS == OF_A_SERVER / CHANNELS - 1;
-    let at = place(home).to_string();
+    let at = place.to_string();
     let id = last.event.battle.as_str();
-    let numbers = [server, channel, last.event.seq].map(|n| n.to_string());
+    let number = |n: Option<u64>| n.map(|n| n.to_string()).unwrap_or_default();
     let battle = "INSERT INTO battles \
         (id, place, platform, server, channel, quick, name, is_open, seq, head) \
-        VALUES ($1, $2, 'discord', CAST($3 AS INTEGER), CAST($4 AS INTEGER), FALSE, \
-        'Harrow Ford ' || $1, $5 = 'open', CAST($6 AS INTEGER), $7)";
-    let open = if open { "open" } else { "closed" };
-    let head = last.hash.to_string();
-    run(sql, battle, &[id, &at, &numbers[0], &numbers[1], open, &numbers[2], &head]).await;
+        VALUES ($1, $2, NULLIF($3, ''), CAST(NULLIF($4, '') AS INTEGER), \
+        CAST(NULLIF($5, '') AS INTEGER), FALSE, 'Harrow Ford', $6 = 'open', \
+        CAST($7 AS INTEGER), $8)";
+    let values = [
+        id,
+        &at,
+        place.platform().unwrap_or_default(),
+        &number(place.server()),
+        &number(place.channel_id()),
+        if open { "open" } else { "closed" },
+        &last.event.seq.to_string(),
+        &last.hash.to_string(),
+    ];
+    run(sql, battle, &values).await;
     for part in events.chunks(1_000) {
         let rows: Vec<_> = part
             .iter()
@@ -177,7 +195,7 @@ async fn keep(sql: &mut SqliteConnection, home: (u64, u64), n: u64, events: &[Re
     for who in 1..=3 {
         let asking = "INSERT INTO askings (battle, who, requests) \
             VALUES ($1, $2, CAST($3 AS INTEGER))";
-        let who = Who::Person(who + n / OF_A_SERVER * OF_A_SERVER).to_string();
+        let who = Who::Person(who + place.server().unwrap_or(0) * OF_A_SERVER).to_string();
         run(sql, asking, &[id, &who, &(EVENTS / 3).to_string()]).await;
     }
     for key in ["now", "next"] {

@@ -455,3 +455,33 @@ fn broken(error: &sqlx::Error) -> Option<Broken> {
         () => Broken::Other,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Record;
+
+    /// Asked from within, because nothing else shows how a statement was written; three times,
+    /// because it is prepared only once.
+    #[tokio::test]
+    async fn nobody_waits_for_the_disk_with_a_note_and_everybody_with_the_rest() {
+        let folder = tempfile::tempdir().unwrap();
+        let Record { store } = Record::open(&folder.path().join("record.db")).await.unwrap();
+        let note = note!(
+            "INSERT INTO rules (sha256, name, text) SELECT $1, synchronous, 'note' \
+             FROM pragma_synchronous"
+        );
+        let run = "INSERT INTO rules (sha256, name, text) SELECT $1, synchronous, 'run' \
+            FROM pragma_synchronous";
+        for n in ["1", "2", "3"] {
+            store.note(note, [n.into()]).await.unwrap();
+            store.run(run, [format!("{n}, run").into()]).await.unwrap();
+        }
+        let rows = store.all("SELECT name, text FROM rules ORDER BY sha256", []).await.unwrap();
+        let seen: Vec<_> =
+            rows.iter().map(|row| (row.text("text").unwrap(), row.text("name").unwrap())).collect();
+        let (normal, full) =
+            (("note".to_owned(), "1".to_owned()), ("run".to_owned(), "2".to_owned()));
+        assert_eq!(seen, [&normal, &full, &normal, &full, &normal, &full].map(Clone::clone));
+        store.close().await;
+    }
+}

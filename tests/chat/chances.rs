@@ -1,7 +1,7 @@
 //! Odds, comparisons and reports in the chat: with pictures that say what they show, and with a
 //! note where they take long.
 
-use super::group::{FORD, Group, IDA, ORM};
+use super::group::{FORD, Group, IDA, ORM, UNA};
 use super::standin::Kind;
 use serde_json::{Value, json};
 
@@ -133,4 +133,22 @@ async fn what_to_ask_is_spelled_as_the_chat_spells_it() {
     assert!(
         closed.starts_with("The battle is closed.\nTo go on with it: /battle reopen battle: NAME")
     );
+}
+
+/// A message carries 10 MB: no more is read than it takes to know that a battle is longer.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_battle_too_long_for_a_message_is_refused() {
+    let mut group = Group::at_the_ford().await;
+    group.kill();
+    // Blanks after an event's text make it no other event for whoever reads it.
+    let long = "UPDATE events SET text = text || printf('%6000000s', '')";
+    crate::helper::store::tamper(&group.record_file(), long).await;
+    group.start().await;
+    for (by, name) in [(IDA, "export"), (UNA, "copy")] {
+        assert_eq!(
+            group.told(FORD, by, name, json!({})).await,
+            "This answer would be more than 10 MB, and a message carries no more. Whoever runs the \
+             bot can write it to a file: drumhead export"
+        );
+    }
 }
