@@ -5,7 +5,7 @@ use drumhead::args::{Args, Command};
 use drumhead::chat;
 use drumhead::terminal::{self, StartError};
 use drumhead::text::seen_lines;
-use std::io::{ErrorKind, Write as _};
+use std::io::{ErrorKind, IsTerminal as _, Write as _};
 use std::process::ExitCode;
 use tracing_subscriber::EnvFilter;
 
@@ -35,7 +35,11 @@ async fn run(command: Command) -> ExitCode {
             // Faults go to standard error with all their causes; RUST_LOG asks for more.
             let filter =
                 EnvFilter::try_from_default_env().unwrap_or_else(|_| EnvFilter::new("error"));
-            tracing_subscriber::fmt().with_env_filter(filter).with_writer(std::io::stderr).init();
+            tracing_subscriber::fmt()
+                .with_env_filter(filter)
+                .with_ansi(std::io::stderr().is_terminal())
+                .with_writer(std::io::stderr)
+                .init();
             match terminal::run(command).await {
                 // What was found has been said; and nobody listens any more at a closed pipe.
                 Err(StartError::DoesNotHold) => ExitCode::FAILURE,
