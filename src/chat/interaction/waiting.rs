@@ -1,5 +1,5 @@
-//! Those who wait for a ruling, kept so that a kill leaves nobody waiting without words. Whoever only
-//! looks loses nothing by asking again, and is not kept.
+//! Those who wait for a ruling, or for an answer that is not soon given, kept so that a kill leaves
+//! nobody waiting without words.
 
 use super::caller::Caller;
 use super::shared::Shared;
