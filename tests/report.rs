@@ -251,7 +251,7 @@ async fn luck_agrees_with_statrs() {
             Ruling::Melee(melee) => {
                 melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
             }
-            Ruling::Shooting(shooting) => vec![&shooting.strike],
+            Ruling::Shooting(shooting) => shooting.shots.iter().map(|shot| &shot.strike).collect(),
             _ => Vec::new(),
         };
         for strike in strikes {

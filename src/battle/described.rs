@@ -1,7 +1,7 @@
 //! A unit described in one line, for a quick ruling with nothing registered.
 
 use super::gate::name_of;
-use super::muster::muster;
+use super::muster;
 use super::{Field, Mistake};
 use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
@@ -116,7 +116,7 @@ fn stand_in(
         leader: described.led.then(|| LEADERS[n].to_owned()),
         ..Muster::new(name, SIDES[n], &described.class, men)
     };
-    let unit = muster(rules, field, &ask)?;
+    let unit = muster::described(rules, field, &ask)?;
     let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };
     Ok(Unit { standing, ..unit })
 }

@@ -54,6 +54,8 @@ fn each_request_comes_to_what_it_says() {
         now: strength,
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
+        single: false,
         name: "Mill Levy".into(),
         side: "Vale".into(),
         class: "levy".into(),
@@ -115,7 +117,10 @@ fn a_change_tells_the_unit_before_and_after() {
     };
     let request =
         Request::Change(Change { men: Some(80), spears: Some(true), ..change("Banner Horse") });
-    assert_eq!(ford.body(&request), Body::Changed { before, after, apart: false });
+    assert_eq!(
+        ford.body(&request),
+        Body::Changed { before, after, scale: Scale::new(20).unwrap(), apart: false }
+    );
 }
 
 /// Only what was in contact is taken out of it.

@@ -41,7 +41,7 @@ pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
 fn build(values: &Values) -> Result<Asked, Wrong> {
     let (striker, struck) = (values.described("striker")?, values.described("struck")?);
     // The names come with the field that is made for the two descriptions.
-    let how = contact::how(values, "", "");
+    let how = contact::how(values, "", "")?;
     let ask = QuickAsk { scale: values.scale("scale")?, striker, struck, how };
     Ok(if values.flag("odds") {
         Asked::Look(Look::Quick(ask))
