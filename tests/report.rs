@@ -332,7 +332,7 @@ async fn hostile() -> Vec<Recorded> {
     let [ours, theirs, first, second, leader, battle] = HOSTILE;
     let quoted = |name: &str| format!("\"{}\"", name.replace('`', "\\`").replace('$', "\\$"));
     let muster = |unit: &str, side: &str| {
-        format!("muster {} --side {} --class \"heavy foot\" --men 160", quoted(unit), quoted(side))
+        format!("muster {} --side {} --class \"line foot\" --men 160", quoted(unit), quoted(side))
     };
     let melee = format!("melee {} {}", quoted(first), quoted(second));
     Game::empty()
@@ -439,7 +439,7 @@ async fn a_report_needs_a_whole_record() {
 async fn what_belongs_to_no_unit_does_not_count() {
     let game = Game::at_the_ford().await;
     let game = game.after("throw 3d6").await;
-    let game = game.after("ruling \"8 heavy foot\" \"12 levy\"").await;
+    let game = game.after("ruling \"8 line foot\" \"12 levy\"").await;
     let game = game.after("melee \"Ford Wardens\" \"Grey Levies\"").await;
     let markdown = report(&game.events().await).markdown();
     assert!(markdown.contains("\n- Roll 1. 3d6 = "), "{markdown}");

@@ -128,11 +128,11 @@ mod tests {
     #[test]
     fn descriptions_read_back() {
         for (text, canonical) in [
-            ("8 heavy foot", "8 figures of heavy foot"),
+            ("8 line foot", "8 figures of line foot"),
             ("1 figure of great beasts, led", "1 figure of great beasts, led"),
             (
-                "160 men heavy foot, seasoned, SPEARS",
-                "160 men of heavy foot, long spears, seasoned",
+                "160 men line foot, seasoned, SPEARS",
+                "160 men of line foot, long spears, seasoned",
             ),
             ("12 levy , raw, shaken,frontage 4", "12 figures of levy, shaken, frontage 4, raw"),
         ] {
@@ -144,7 +144,7 @@ mod tests {
 
     #[test]
     fn what_is_no_description_is_refused() {
-        for text in ["", "heavy foot", "8", "8 levy, raw, guard", "8 levy, frontage x", "-1 levy"] {
+        for text in ["", "line foot", "8", "8 levy, raw, guard", "8 levy, frontage x", "-1 levy"] {
             let refused = text.parse::<Described>().unwrap_err();
             assert_eq!(refused, Mistake::BadDescription(text.to_owned()), "{text}");
         }

@@ -169,7 +169,7 @@ pub enum Mistake {
     #[error("{0} has already tried to rally this turn. Begin the next turn first{then}", then = self.then())]
     RalliedAlready(String),
     #[error(
-        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of heavy foot, seasoned, long spears\""
+        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of line foot, seasoned, long spears\""
     )]
     BadDescription(String),
     #[error(

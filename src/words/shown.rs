@@ -82,7 +82,7 @@ fn state(battle: &Battle) -> Post {
     if field.units.is_empty() {
         post.line(0, "No units yet. Muster one, for example:");
         let muster = Hint::new("muster").word("unit", "Ford Wardens").option("side", "Vale");
-        post.hint(0, "", muster.option("class", "heavy foot").option("men", "160"));
+        post.hint(0, "", muster.option("class", "line foot").option("men", "160"));
     }
     for side in field.sides.iter() {
         let units: Vec<&Unit> =

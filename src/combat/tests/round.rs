@@ -127,8 +127,9 @@ fn frontage_spears_and_shared_contacts_say_who_fights() {
     let fighting: Vec<[u32; 2]> =
         throwing.iter().map(|throws| throws.map(|throw| throw.fighting)).collect();
     // A's two ranks are 8, shared between 3 and 5: 3 and 5. C's 5 are shared between 8 and 2: 4
-    // and 1. All 5 files of C's front are taken up, by 3 files of A and then both of B.
-    assert_eq!(fighting, [[3, 3], [5, 4], [2, 1]]);
+    // and 1. All 5 files of C's front are taken up, by 3 files of A and then both of B; of A's 4,
+    // D takes 3, so that one figure of C's reaches it.
+    assert_eq!(fighting, [[3, 3], [5, 1], [2, 1]]);
     let led: Vec<u32> = throwing.iter().map(|throws| throws[1].leader_dice).collect();
     assert_eq!(led, [0, 1, 0], "a leader's dice go where most of his figures fight");
 }

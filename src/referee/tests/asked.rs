@@ -21,7 +21,7 @@ fn an_opening_says_all_that_the_battle_is_held_to() {
         name: "Harrow Ford".into(),
         scale: Scale::new(20).unwrap(),
         sides: vec!["Vale".into(), "Grey Banner".into()],
-        rules_name: "open-field".into(),
+        rules_name: "six-sided".into(),
         rules: rules.sha256,
         anchor: anchors[0],
         next_anchor: anchors[1],
@@ -34,8 +34,8 @@ fn an_opening_says_all_that_the_battle_is_held_to() {
         ..open()
     };
     let rules_called = |name: &str| Open { rules: Some(name.into()), ..open() };
-    assert!(opened(&rules_called("open-field")).is_ok());
-    let (name, known) = ("Open Field".to_owned(), vec!["open-field".to_owned()]);
+    assert!(opened(&rules_called("six-sided")).is_ok());
+    let (name, known) = ("Open Field".to_owned(), vec!["six-sided".to_owned()]);
     assert_eq!(opened(&rules_called(&name)), Err(Mistake::NoSuchRules { name, known }));
     let name = Open { name: "@Harrow".into(), ..open() };
     assert_eq!(opened(&name), Err(Mistake::BadName("@Harrow".into())));

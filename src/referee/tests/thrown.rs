@@ -19,7 +19,7 @@ fn a_roll_states_the_battle_as_it_stands_before_it() {
     let (_, receipt) = ford.ruled(&melee("Ford Wardens", "Banner Spears"));
     let statement = format!(
         "drumhead roll 1\nbattle {}\nanchor {}\nroll 1\nasked table:7\nword Ida: grey cloth\n\
-         rules open-field {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
+         rules six-sided {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
         ford.battle.id,
         chain(1).anchor(),
         ford.rules.sha256,

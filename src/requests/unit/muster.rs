@@ -8,7 +8,7 @@ pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
     .about(
         "Muster a unit: its side, its troop class and its men, or the hits of a single creature.",
     )
-    .examples(&["muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 \
+    .examples(&["muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160 \
          --grade seasoned --spears --leader Ida"])
     .slots(&[
         word("unit", "Its name, such as Ford Wardens", Kind::NewName),
