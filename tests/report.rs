@@ -247,7 +247,7 @@ async fn luck_agrees_with_statrs() {
             Ruling::Melee(melee) => {
                 melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
             }
-            Ruling::Shooting(shooting) => vec![&shooting.strike],
+            Ruling::Shooting(shooting) => shooting.shots.iter().map(|shot| &shot.strike).collect(),
             _ => Vec::new(),
         };
         for strike in strikes {
@@ -328,7 +328,7 @@ async fn hostile() -> Vec<Recorded> {
     let [ours, theirs, first, second, leader, battle] = HOSTILE;
     let quoted = |name: &str| format!("\"{}\"", name.replace('`', "\\`").replace('$', "\\$"));
     let muster = |unit: &str, side: &str| {
-        format!("muster {} --side {} --class \"heavy foot\" --men 160", quoted(unit), quoted(side))
+        format!("muster {} --side {} --class \"line foot\" --men 160", quoted(unit), quoted(side))
     };
     let melee = format!("melee {} {}", quoted(first), quoted(second));
     Game::empty()
@@ -435,7 +435,7 @@ async fn a_report_needs_a_whole_record() {
 async fn what_belongs_to_no_unit_does_not_count() {
     let game = Game::at_the_ford().await;
     let game = game.after("throw 3d6").await;
-    let game = game.after("ruling \"8 heavy foot\" \"12 levy\"").await;
+    let game = game.after("ruling \"8 line foot\" \"12 levy\"").await;
     let game = game.after("melee \"Ford Wardens\" \"Grey Levies\"").await;
     let markdown = report(&game.events().await).markdown();
     assert!(markdown.contains("\n- Roll 1. 3d6 = "), "{markdown}");

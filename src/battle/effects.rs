@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Body, Change, Event, MeleeRuling, Outcome, RallyRuling, Request, Ruling, ShootingRuling,
-    Standing, UnitResult,
+    Abreast, Body, Change, Event, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
+    ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -13,7 +13,7 @@ impl Field {
         match &event.body {
             Body::SideAdded { name } => self.add_side(name),
             Body::Mustered { unit, .. } => self.enter(unit.clone()),
-            Body::Changed { before, after, apart } => {
+            Body::Changed { before, after, apart, .. } => {
                 self.add_side(&after.side);
                 self.put(&before.name, after.clone());
                 if before.name != after.name {
@@ -87,16 +87,28 @@ impl Field {
             .contacts
             .iter()
             .filter(|contact| contact.stands)
-            .map(|contact| Held { ask: contact.contact.clone(), rounds: melee.round })
+            .map(|ruling| Held {
+                ask: ruling.contact.clone(),
+                width: ruling.contact.width.map(|width| Abreast::of(width, self.scale)),
+                rounds: melee.round,
+            })
             .collect();
         if !contacts.is_empty() {
-            let engagement = Engagement { rounds: melee.round, contacts };
+            let fled = |side: &&String| {
+                let mut units = melee.units.iter().filter(|unit| unit.side == **side);
+                units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
+            };
+            let fled = melee.sides.iter().filter(fled).cloned().collect();
+            let engagement = Engagement { rounds: melee.round, contacts, fled };
             Arc::make_mut(&mut self.engagements).push(engagement);
         }
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {
         self.take_result(&shooting.target);
+        if shooting.morale.is_some() {
+            self.alter(&shooting.target.unit, |unit| unit.shot_at = true);
+        }
         if shooting.target.outcome != Outcome::Stands {
             self.part(&shooting.target.unit);
         }

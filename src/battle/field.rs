@@ -1,7 +1,8 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
 use super::Mistake;
-use crate::protocol::{ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
+use super::muster::{Together, counted_together};
+use crate::protocol::{Abreast, ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -41,13 +42,18 @@ pub struct Engagement {
     pub rounds: u32,
     /// The contacts that still stand, in the order asked.
     pub contacts: Vec<Held>,
+    /// The sides of which a unit fled in the last round.
+    pub fled: Vec<String>,
 }
 
 /// A contact that still stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Held {
-    /// What was asked, with full names; a charge stays in it, and no longer counts.
+    /// What was asked, with full names; a charge stays in it, and no longer counts. Its width is
+    /// kept beside it, because it stays as wide at every scale.
     pub ask: ContactAsk,
+    /// The width across which it is fought.
+    pub width: Option<Abreast>,
     /// Its rounds fought.
     pub rounds: u32,
 }
@@ -113,6 +119,15 @@ impl Field {
         }
     }
 
+    /// Forgets who fled from a melee in its last round.
+    pub(crate) fn forget_flights(&mut self) {
+        if self.engagements.iter().any(|engagement| !engagement.fled.is_empty()) {
+            for engagement in Arc::make_mut(&mut self.engagements) {
+                engagement.fled.clear();
+            }
+        }
+    }
+
     /// Takes the unit out of every contact, and forgets engagements without any.
     pub(super) fn part(&mut self, name: &str) {
         if self.engagement_of(name).is_none() {
@@ -138,24 +153,34 @@ impl Field {
         }
     }
 
-    /// Re-derives every unit's figures from its men; its frontage stays as wide on the ground.
+    /// Re-derives every unit's figures from its men, rounding a side's class together.
     pub(crate) fn rescale(&mut self, scale: Scale) {
-        let from = std::mem::replace(&mut self.scale, scale);
-        for unit in Arc::make_mut(&mut self.units) {
-            let unit = Arc::make_mut(unit);
-            for Strength { men, figures } in [&mut unit.muster, &mut unit.now] {
-                *figures = scale.figures(*men);
+        self.scale = scale;
+        let units = Arc::make_mut(&mut self.units);
+        for place in 0..units.len() {
+            if units[place].single {
+                continue;
             }
-            unit.frontage = unit.frontage.map(|front| scale.figures(front * from.men()));
+            let (before, here) = units.split_at_mut(place);
+            let unit = Arc::make_mut(&mut here[0]);
+            let beside = |of: fn(&Unit) -> Strength| {
+                let others = before.iter().filter(|other| counted_together(other, unit));
+                others.map(|other| of(other)).fold(Together::default(), Together::and)
+            };
+            let (muster, now) = (beside(|unit| unit.muster), beside(|unit| unit.now));
+            unit.muster.figures = muster.figures_of(unit.muster.men, scale);
+            unit.now.figures = now.figures_of(unit.now.men, scale);
         }
     }
 
-    /// Begins the next turn: every unit may try to rally again.
+    /// Begins the next turn: every unit may try to rally again, and be tested for shooting.
     pub(super) fn next_turn(&mut self, turn: u32) {
         self.turn = turn;
-        if self.units.iter().any(|unit| unit.rallied) {
-            for unit in Arc::make_mut(&mut self.units) {
-                Arc::make_mut(unit).rallied = false;
+        let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
+        if self.units.iter().any(|unit| has_done(unit)) {
+            for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
+                let unit = Arc::make_mut(unit);
+                (unit.rallied, unit.shot_at) = (false, false);
             }
         }
     }
@@ -194,9 +219,13 @@ impl Engagement {
         self.contacts.iter().any(|held| held.holds(name))
     }
 
-    /// The contacts as they were asked.
-    pub fn asks(&self) -> Vec<ContactAsk> {
-        self.contacts.iter().map(|held| held.ask.clone()).collect()
+    /// The contacts as they would be asked at a scale.
+    pub fn asks(&self, scale: Scale) -> Vec<ContactAsk> {
+        let ask = |held: &Held| ContactAsk {
+            width: held.width.map(|width| width.figures(scale)),
+            ..held.ask.clone()
+        };
+        self.contacts.iter().map(ask).collect()
     }
 }
 

@@ -44,7 +44,11 @@ pub fn admit(
             Request::Again { unit: optional(unit.as_deref(), |unit| unit_called(field, unit))? }
         }
         Request::Shoot(ask) => Request::Shoot(ShootAsk {
-            shooter: unit_called(field, &ask.shooter)?,
+            shooters: ask
+                .shooters
+                .iter()
+                .map(|shooter| unit_called(field, shooter))
+                .collect::<Result<_, _>>()?,
             target: unit_called(field, &ask.target)?,
             ..ask.clone()
         }),

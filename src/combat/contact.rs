@@ -34,19 +34,15 @@ pub struct Contact {
     pub nerve: [Vec<Circumstance>; 2],
 }
 
-/// One of the two throws of a contact, before its dice.
+/// One of the two throws of a contact, before its dice; how many these are, `throwing` finds.
 #[derive(Debug, Clone)]
 pub struct Attack {
     /// Who throws: a place among the combatants.
     pub by: usize,
     /// At whom: a place among the combatants.
     pub at: usize,
-    /// The place of this contact among the contacts of the unit that throws, from 0.
-    pub place: u32,
     /// What moves the throw along the ladder, and what was expected to and does not.
     pub circumstances: Vec<Circumstance>,
     /// The matchup that those which count lead to.
     pub matchup: Matchup,
-    /// Dice that a leader adds.
-    pub leader_dice: u32,
 }

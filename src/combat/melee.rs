@@ -6,13 +6,16 @@ use super::circumstances::{Meeting, Party, steps};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
-use super::{fighting, leaders, morale, strike};
+use super::throwing::Throwing;
+use super::{leaders, morale};
 use crate::battle::{Field, Mistake, TwoSides};
 use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
 /// The most contacts of one melee.
 const CONTACTS: usize = 40;
+/// The most figures abreast that a width lets through.
+const WIDEST: u32 = 1000;
 
 /// A melee ready to be fought: who is in it, and what each throw needs.
 #[derive(Debug, Clone)]
@@ -29,6 +32,17 @@ pub struct Melee<'a> {
     /// The contacts, in the order asked.
     pub contacts: Vec<Contact>,
     pub(super) parted: Vec<[String; 2]>,
+    /// Whether a unit of the side fled from the melee in the round before.
+    fled: [bool; 2],
+}
+
+/// How the two sides of a melee are left by a round's losses, as far as nerve is concerned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Aftermath {
+    /// Each side's presence.
+    pub presence: [u32; 2],
+    /// Whether a unit of the side was destroyed.
+    pub destroyed: [bool; 2],
 }
 
 /// A unit in a melee.
@@ -40,8 +54,6 @@ pub struct Combatant<'a> {
     pub class: &'a Class,
     /// 0 for the asking side, 1 for the other.
     pub side: usize,
-    /// In how many contacts it is.
-    pub contacts: u32,
     /// What the circumstances of its contacts add to its nerve, each cause once.
     pub nerve: Vec<Term>,
 }
@@ -90,7 +102,13 @@ impl<'a> Melee<'a> {
             combatants,
             contacts: Vec::with_capacity(asks.len()),
             parted: Vec::new(),
+            fled: sides.map(|side| {
+                let units = pairs.iter().flat_map(|(striker, struck)| [striker, struck]);
+                let mut engagements = units.filter_map(|unit| field.engagement_of(&unit.name));
+                engagements.any(|engagement| engagement.fled.iter().any(|fled| fled == side))
+            }),
         };
+        melee.one_width(asks)?;
         for (ask, (striker, struck)) in asks.iter().zip(pairs) {
             melee.check_charges(field, ask, striker, struck)?;
             melee.add(ask, striker, struck)?;
@@ -99,27 +117,46 @@ impl<'a> Melee<'a> {
         Ok(melee)
     }
 
-    /// Figures that fight in a throw while its unit has `figures`.
-    pub fn fighting(&self, attack: &Attack, figures: u32) -> u32 {
-        let combatant = &self.combatants[attack.by];
-        let all = fighting::fighting(self.rules, combatant.unit, figures);
-        fighting::share(all, combatant.contacts, attack.place)
-    }
-
-    /// Dice of a throw while its unit has `figures`, a leader's included.
-    pub fn dice(&self, attack: &Attack, figures: u32) -> u32 {
-        let fighting = self.fighting(attack, figures);
-        let dice = strike::dice(attack.matchup.rate, fighting, self.rules.dice.minimum);
-        dice + if fighting > 0 { attack.leader_dice } else { 0 }
-    }
-
-    /// Each side's presence with `figures` left of each combatant.
-    pub fn presence(&self, figures: impl Fn(usize) -> u32) -> [u32; 2] {
-        let mut presence = [0; 2];
+    /// How the sides are left while the combatants have these figures left.
+    ///
+    /// Figures that reach the enemy only across a width count at most twice that width a side.
+    pub fn aftermath(&self, left: impl Fn(usize) -> u32) -> Aftermath {
+        let mut after = Aftermath { presence: [0; 2], destroyed: [false; 2] };
         for (place, combatant) in self.combatants.iter().enumerate() {
-            presence[combatant.side] += figures(place) * combatant.class.presence;
+            after.destroyed[combatant.side] |= left(place) == 0;
+            if self.width().is_none() {
+                after.presence[combatant.side] += left(place) * combatant.class.presence;
+            }
         }
-        presence
+        let Some(width) = self.width() else { return after };
+        let mut rooms = [2 * width; 2];
+        for place in self.in_contact_order() {
+            let combatant = &self.combatants[place];
+            let across = self.throws_of(place).all(|(at, _)| self.contacts[at].ask.width.is_some());
+            let room = if across { rooms[combatant.side] } else { u32::MAX };
+            let counted = left(place).min(room);
+            if across {
+                rooms[combatant.side] -= counted;
+            }
+            after.presence[combatant.side] += counted * combatant.class.presence;
+        }
+        after
+    }
+
+    /// The combatants in the order in which the contacts name them.
+    fn in_contact_order(&self) -> Vec<usize> {
+        let mut order = Vec::with_capacity(self.combatants.len());
+        for attack in self.contacts.iter().flat_map(|contact| &contact.attacks) {
+            if !order.contains(&attack.by) {
+                order.push(attack.by);
+            }
+        }
+        order
+    }
+
+    /// What each contact's two units throw at the start of the round.
+    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
+        self.throwing(|place| self.combatants[place].unit.now.figures)
     }
 
     /// The rules it is fought under.
@@ -152,18 +189,21 @@ impl<'a> Melee<'a> {
         left: u32,
         leader: bool,
         losses: RoundLosses,
-        presence: [u32; 2],
+        after: Aftermath,
     ) -> Situation<'_> {
         let combatant = &self.combatants[place];
-        let (ours, theirs) = (presence[combatant.side], presence[1 - combatant.side]);
+        let side = combatant.side;
+        let (ours, theirs) = (after.presence[side], after.presence[1 - side]);
         Situation {
             grade: morale::grade(self.rules, combatant.unit),
             leader,
             muster: combatant.unit.muster.figures,
             left,
+            front: combatant.unit.front(self.scale),
             melee: Some(InMelee {
                 losses,
                 outnumbered: morale::outnumbered(self.rules, ours, theirs),
+                comrade: self.fled[side] || after.destroyed[side],
             }),
             circumstances: &combatant.nerve,
         }
@@ -187,6 +227,17 @@ impl<'a> Melee<'a> {
             .filter(|ask| !named(&ask.striker, &ask.struck))
             .map(|ask| [ask.striker.clone(), ask.struck.clone()])
             .collect()
+    }
+
+    /// All contacts across a width are across the same one.
+    fn one_width(&self, asks: &[ContactAsk]) -> Result<(), Mistake> {
+        let mut widths = asks.iter().filter_map(|ask| ask.width);
+        let Some(width) = widths.next() else { return Ok(()) };
+        match widths.find(|other| *other != width) {
+            Some(other) => Err(Mistake::TwoWidths(width, other)),
+            None if (1..=WIDEST).contains(&width) => Ok(()),
+            None => Err(Mistake::Width(width)),
+        }
     }
 
     fn check_charges(
@@ -231,9 +282,7 @@ impl<'a> Melee<'a> {
         let (by, at) = (place(striker), place(struck));
         let contact = self.resolve(ask.clone(), by, at);
         for (attack, nerve) in contact.attacks.iter().zip(&contact.nerve) {
-            let combatant = &mut self.combatants[attack.by];
-            combatant.contacts += 1;
-            morale::gather(&mut combatant.nerve, nerve);
+            morale::gather(&mut self.combatants[attack.by].nerve, nerve);
         }
         self.contacts.push(contact);
         Ok(())
@@ -257,15 +306,11 @@ impl<'a> Melee<'a> {
         };
         let (us, them) = (party(by), party(at));
         let circumstances = meeting.of_attack(us, them);
-        let place = self.combatants[by.0].contacts;
-        let led = us.unit.leader.is_some() && place == 0;
         Attack {
             by: by.0,
             at: at.0,
-            place,
             matchup: self.rules.matchup(us.class, them.class, steps(&circumstances)),
             circumstances,
-            leader_dice: if led { self.rules.dice.leader } else { 0 },
         }
     }
 }
@@ -305,7 +350,7 @@ fn combatants<'a>(
                 continue;
             }
             let class = class_of(rules, unit)?;
-            combatants.push(Combatant { unit, class, side, contacts: 0, nerve: Vec::new() });
+            combatants.push(Combatant { unit, class, side, nerve: Vec::new() });
         }
     }
     Ok(combatants)

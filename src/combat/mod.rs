@@ -15,13 +15,15 @@ mod round;
 mod shooting;
 pub mod strike;
 mod tally;
+mod throwing;
 
 pub use contact::{Attack, Contact, ContactRound};
 pub use losses::{Balance, Loss, RoundLosses};
-pub use melee::{Combatant, Melee};
+pub use melee::{Aftermath, Combatant, Melee};
 pub use rally::rally;
 pub use shooting::shoot;
 pub use tally::Tally;
+pub use throwing::Throwing;
 
 use crate::protocol::ThrowPurpose;
 

@@ -84,6 +84,9 @@ fn with_figures(field: &Field, name: &str, figures: u32) -> Field {
         if unit.name == name {
             let unit = Arc::make_mut(unit);
             unit.now = strength(field, figures);
+            if unit.single {
+                unit.now.men = 0;
+            }
             unit.muster = unit.now;
         }
     }

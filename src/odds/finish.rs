@@ -146,9 +146,11 @@ const fn rest(round: ContactRound) -> ContactRound {
     }
 }
 
-/// The field where, of the two units of `melee`, only those that `mask` names keep their leader.
+/// The field of a later round, in which of the two units of `melee` only those that `mask` names keep
+/// their leader. Nobody fled in the round before it.
 fn led_by(field: &Field, melee: &Melee<'_>, mask: usize) -> Field {
     let mut field = field.clone();
+    field.forget_flights();
     for (place, combatant) in melee.combatants.iter().enumerate() {
         let keeps = mask & (1 << place) != 0;
         for unit in Arc::make_mut(&mut field.units) {

@@ -86,7 +86,7 @@ pub enum OddsError {
     NoOpponents,
     /// No scale asked for can be worked out.
     #[error(
-        "At every scale asked for, a unit would have over {most} figures, or all fights together would take too long to work out. Ask for coarser scales, or name two units."
+        "At every scale asked for, a unit would have no figure or over {most}, or all fights together would take too long to work out. Ask for coarser scales, or name two units."
     )]
     NoScale {
         /// The most figures of a unit.

@@ -92,8 +92,8 @@ pub(super) fn prospects<'b>(
     melee: &'b Melee<'_>,
     tally: &'b Tally,
 ) -> impl Iterator<Item = Prospects> + use<'b> {
-    let presence = melee.presence(|place| tally.left(place));
-    (0..melee.combatants.len()).map(move |place| tests.prospects(melee, place, tally, presence))
+    let after = melee.aftermath(|place| tally.left(place));
+    (0..melee.combatants.len()).map(move |place| tests.prospects(melee, place, tally, after))
 }
 
 fn exact(melee: &Melee<'_>, cases: Cases<'_>) -> RoundOdds {

@@ -51,10 +51,7 @@ impl Dice for Seeded {
 
 /// As many samples as the size of the melee allows: fewer, the more dice it throws.
 pub(super) fn samples(melee: &Melee<'_>) -> u32 {
-    let attacks = melee.contacts.iter().flat_map(|contact| &contact.attacks);
-    let dice: u32 = attacks
-        .map(|attack| melee.dice(attack, melee.combatants[attack.by].unit.now.figures))
-        .sum();
+    let dice: u32 = melee.throwing_now().iter().flatten().map(|throwing| throwing.dice).sum();
     (DICE / dice.max(1)).clamp(*SAMPLES.start(), *SAMPLES.end())
 }
 
@@ -136,7 +133,7 @@ fn fight_on(
         let Some(engagement) = field.engagements.last() else {
             return Ok((rounds, outcomes, field));
         };
-        let (asks, round) = (engagement.asks(), engagement.rounds + 1);
+        let (asks, round) = (engagement.asks(field.scale), engagement.rounds + 1);
         ruling = Melee::join(rules, &field, &asks, round)?.fight(dice);
     }
     Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })

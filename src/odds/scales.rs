@@ -118,8 +118,12 @@ pub fn scales(
     let mut wanted = scales.to_vec();
     wanted.sort_by_key(|scale| scale.men());
     wanted.dedup();
-    let fits =
-        |scale: &Scale| units.iter().all(|unit| scale.figures(unit.now.men) <= SCALE_FIGURES);
+    let fits = |scale: &Scale| {
+        let mut field = field.clone();
+        field.rescale(*scale);
+        let figures = |unit: &&Unit| field.unit(&unit.name).map_or(0, |unit| unit.now.figures);
+        units.iter().all(|unit| (1..=SCALE_FIGURES).contains(&figures(unit)))
+    };
     let (wanted, mut left_out): (Vec<Scale>, Vec<Scale>) = wanted.into_iter().partition(fits);
     let wanted = affordable(rules, field, &pairs, wanted, &mut left_out)?;
     let tables = wanted
@@ -260,11 +264,7 @@ fn table(
         let melee = Melee::join(rules, &field, ask, 1)?;
         table.sides = melee.sides.map(str::to_owned);
         let odds = odds?;
-        let dice: u32 = melee.contacts[0]
-            .attacks
-            .iter()
-            .map(|attack| melee.dice(attack, melee.combatants[attack.by].unit.now.figures))
-            .sum();
+        let dice: u32 = melee.throwing_now()[0].iter().map(|throwing| throwing.dice).sum();
         table.dice += dice;
         let a_round = 2.0 * SECONDS_A_THROW + f64::from(dice) * SECONDS_A_DIE;
         table.seconds += odds.rounds.expected * a_round;

@@ -89,6 +89,8 @@ pub enum Body {
         before: Unit,
         /// The unit as it is.
         after: Unit,
+        /// The figure scale.
+        scale: Scale,
         /// Whether it was taken out of every contact.
         apart: bool,
     },

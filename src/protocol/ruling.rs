@@ -10,7 +10,7 @@ use serde::{Deserialize, Serialize};
 pub enum Ruling {
     /// One round of a melee.
     Melee(MeleeRuling),
-    /// One unit's shooting.
+    /// Shooting at one unit.
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(RallyRuling),
@@ -180,25 +180,33 @@ pub struct MoraleTest {
     pub outcome: Outcome,
 }
 
-/// One unit's shooting.
+/// Shooting at one unit.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ShootingRuling {
     /// The turn.
     pub turn: u32,
     /// What was asked, with full names.
     pub shot: ShootAsk,
+    /// The target's protection.
+    pub protection: i32,
+    /// What each unit shot, in the order asked.
+    pub shots: Vec<Shot>,
+    /// What it did to the target.
+    pub target: UnitResult,
+    /// The target's morale test, if it lost enough for one, has any figure left, and was not
+    /// tested for shooting this turn.
+    pub morale: Option<MoraleTest>,
+}
+
+/// What one unit shot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Shot {
     /// The weapon.
     pub weapon: String,
     /// Its power at this range.
     pub power: i32,
-    /// The target's protection.
-    pub protection: i32,
     /// The throw.
     pub strike: Strike,
-    /// What it did to the target.
-    pub target: UnitResult,
-    /// The target's morale test, if it lost a figure and has any left.
-    pub morale: Option<MoraleTest>,
 }
 
 /// A rally.

@@ -73,7 +73,7 @@ pub(super) fn decide(
             let unit = muster::muster(rules, field, ask)?;
             Body::Mustered { unit, scale: field.scale }.into()
         }
-        Request::Change(ask) => change(rules, field, ask)?.into(),
+        Request::Change(ask) => change(rules, battle, ask)?.into(),
         Request::Dismiss { unit } => {
             let unit = field.unit(unit)?;
             Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }.into()
@@ -157,11 +157,13 @@ fn side(field: &Field, name: &str) -> Result<Body, Mistake> {
     Ok(Body::SideAdded { name: named(name)? })
 }
 
-fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Body, Mistake> {
+fn change(rules: &Rules, battle: &Battle, ask: &Change) -> Result<Body, Mistake> {
+    let field = &battle.field;
     let before = field.unit(&ask.unit)?;
-    let after = muster::change(rules, field, before, ask)?;
+    let after = muster::change(rules, field, before, ask, battle.rolls > 0)?;
     let apart = ask.apart && field.engagement_of(&before.name).is_some();
-    Ok(Body::Changed { before: Arc::unwrap_or_clone(Arc::clone(before)), after, apart })
+    let before = Arc::unwrap_or_clone(Arc::clone(before));
+    Ok(Body::Changed { before, after, scale: field.scale, apart })
 }
 
 fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
@@ -186,11 +188,10 @@ fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {
     if to == field.scale {
         return Err(Mistake::SameScale(to));
     }
-    muster::fits(field, to)?;
-    let units = field
-        .units
-        .iter()
-        .map(|unit| (unit.name.clone(), unit.now.figures, to.figures(unit.now.men)))
+    let after = muster::rescaled(field, to)?;
+    let figures = field.units.iter().zip(after.units.iter());
+    let units = figures
+        .map(|(before, after)| (before.name.clone(), before.now.figures, after.now.figures))
         .collect();
     Ok(Body::Rescaled { from: field.scale, to, units })
 }

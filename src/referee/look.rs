@@ -254,7 +254,7 @@ fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Show
             (Some(announced), _) => announced_contacts(field, &announced.request)?,
             (None, Some(_)) => {
                 let engagement = throws::engagement(field, None)?;
-                (engagement.asks(), engagement.rounds + 1)
+                (engagement.asks(field.scale), engagement.rounds + 1)
             }
             (None, None) => return Err(Mistake::NothingToWeigh.into()),
         }
@@ -276,7 +276,7 @@ fn announced_contacts(field: &Field, request: &Request) -> Result<(Vec<ContactAs
         Request::Melee(ask) => Ok((ask.contacts.clone(), 1)),
         Request::Again { unit } => {
             let engagement = throws::engagement(field, unit.as_deref())?;
-            Ok((engagement.asks(), engagement.rounds + 1))
+            Ok((engagement.asks(field.scale), engagement.rounds + 1))
         }
         _ => Err(Mistake::NothingToWeigh),
     }

@@ -195,7 +195,9 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             .pending
             .as_ref()
             .map_or(Needs::Anyone, |pending| Needs::Caster(pending.casting.clone())),
-        Request::Shoot(ask) => of_unit(field, &ask.shooter),
+        Request::Shoot(ask) => {
+            ask.shooters.first().map_or(Needs::Anyone, |shooter| of_unit(field, shooter))
+        }
         Request::Open(_)
         | Request::Side { .. }
         | Request::Change(_)

@@ -25,7 +25,7 @@ impl RollContext<'_> {
             Request::Melee(ask) => self.melee(&ask.contacts, 1, draw),
             Request::Again { unit } => {
                 let engagement = engagement(&self.battle.field, unit.as_deref())?;
-                self.melee(&engagement.asks(), engagement.rounds + 1, draw)
+                self.melee(&engagement.asks(self.battle.field.scale), engagement.rounds + 1, draw)
             }
             Request::Shoot(ask) => self.shoot(ask, draw),
             _ => Err(Mistake::NothingToCast.into()),
@@ -141,11 +141,12 @@ pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Resul
         Request::Melee(ask) => sides(&ask.contacts, 1)?,
         Request::Again { unit } => {
             let engagement = engagement(field, unit.as_deref())?;
-            sides(&engagement.asks(), engagement.rounds + 1)?
+            sides(&engagement.asks(field.scale), engagement.rounds + 1)?
         }
         Request::Shoot(ask) => {
             combat::shoot(rules, field, ask, &mut still)?;
-            [field.unit(&ask.shooter)?.side.clone(), field.unit(&ask.target)?.side.clone()]
+            let side = |name: &String| Ok(field.unit(name)?.side.clone());
+            [side(&ask.shooters[0])?, side(&ask.target)?]
         }
         _ => return Err(Mistake::NothingToCast),
     };

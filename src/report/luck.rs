@@ -73,8 +73,10 @@ pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
                 .collect()
         }
         Ruling::Shooting(shooting) => {
-            let strike = &shooting.strike;
-            vec![one(ThrowPurpose::Shot { by: &strike.by, at: &strike.at }, strike)]
+            let strikes = shooting.shots.iter().map(|shot| &shot.strike);
+            strikes
+                .map(|strike| one(ThrowPurpose::Shot { by: &strike.by, at: &strike.at }, strike))
+                .collect()
         }
         // A quick ruling and plain dice belong to no unit of the battle.
         Ruling::Rally(_) | Ruling::Quick(_) | Ruling::Throw(_) => Vec::new(),

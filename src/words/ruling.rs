@@ -2,12 +2,13 @@
 
 use super::Post;
 use super::phrases::{
-    count, does_not_count, figures, list, men, outcome, rally_outcome, rate, signed, standing,
-    steps, strength, sum,
+    count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
+    strength, sum,
 };
 use crate::protocol::{
     Circumstance, Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
-    RallyRuling, Ruling, ShootingRuling, ShotRange, Standing, Strike, ThrowPurpose, UnitResult,
+    RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike, ThrowPurpose,
+    UnitResult,
 };
 use crate::rules::Base;
 
@@ -32,8 +33,10 @@ pub(super) fn story(ruling: &Ruling) -> Post {
         Ruling::Shooting(ruling) => {
             let mut post = Post::new(shooting_headline(ruling));
             post.line(0, shooting_title(ruling));
-            let Strike { by, at, .. } = &ruling.strike;
-            post.line(1, ThrowPurpose::Shot { by, at }.label());
+            for Shot { strike, .. } in &ruling.shots {
+                let (by, at) = (&strike.by, &strike.at);
+                post.line(1, ThrowPurpose::Shot { by, at }.label());
+            }
             losses_alone(&mut post, std::slice::from_ref(&ruling.target));
             post
         }
@@ -187,15 +190,15 @@ fn losses(post: &mut Post, units: &[UnitResult]) {
 }
 
 fn loss(result: &UnitResult) -> String {
-    let lost = match result.lost {
+    let gone = match result.lost {
         0 => "none".to_owned(),
-        lost => format!("{}, {}", figures(lost), men(result.before.men - result.after.men)),
+        _ => lost(result.before, result.after),
     };
     let left = match result.after.figures {
         0 => "nobody left".to_owned(),
         _ => format!("left {}", strength(result.after)),
     };
-    format!("{}: {lost}; {left}", result.unit)
+    format!("{}: {gone}; {left}", result.unit)
 }
 
 fn leaders(post: &mut Post, tests: &[LeaderTest]) {
@@ -257,8 +260,8 @@ fn shooting_headline(ruling: &ShootingRuling) -> String {
     let target = &ruling.target;
     let came = match (&ruling.morale, target.lost) {
         (_, 0) => "no losses".to_owned(),
-        (None, lost) if target.outcome == Outcome::Stands => {
-            format!("loses {}, {}", figures(lost), men(target.before.men - target.after.men))
+        (None, _) if target.outcome == Outcome::Stands => {
+            format!("loses {}", lost(target.before, target.after))
         }
         _ => outcome(target.outcome, target.standing).to_owned(),
     };
@@ -275,17 +278,25 @@ fn shooting_title(ruling: &ShootingRuling) -> String {
         Some(Cover::Light) => ", target in light cover",
         Some(Cover::Works) => ", target behind works",
     };
-    let (turn, weapon) = (ruling.turn, &ruling.weapon);
-    format!("Shooting: turn {turn}, {weapon} at {range} range{cover}")
+    let mut weapons: Vec<&str> = Vec::new();
+    for shot in &ruling.shots {
+        if !weapons.contains(&shot.weapon.as_str()) {
+            weapons.push(&shot.weapon);
+        }
+    }
+    let (turn, weapons) = (ruling.turn, list(weapons.into_iter().map(str::to_owned)));
+    format!("Shooting: turn {turn}, {weapons} at {range} range{cover}")
 }
 
 fn shooting(ruling: &ShootingRuling) -> Post {
     let target = &ruling.target;
     let mut post = Post::new(shooting_headline(ruling));
     post.line(0, shooting_title(ruling));
-    let (power, protection) = (signed(ruling.power), ruling.protection);
-    let against = format!("power {power} less protection {protection}");
-    strike(&mut post, &ruling.strike, &against);
+    for shot in &ruling.shots {
+        let (power, protection) = (signed(shot.power), ruling.protection);
+        let against = format!("power {power} less protection {protection}");
+        strike(&mut post, &shot.strike, &against);
+    }
     losses(&mut post, std::slice::from_ref(target));
     match &ruling.morale {
         Some(test) => {

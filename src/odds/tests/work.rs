@@ -1,6 +1,6 @@
 //! What odds take, foreseen and then counted: never timed.
 
-use super::{ask, field, pair, rules, unit};
+use super::{ask, field, front, pair, rules, unit};
 use crate::battle::Field;
 use crate::odds::finish::{TESTS, foreseen};
 use crate::odds::grid::counting::counted;
@@ -12,7 +12,7 @@ fn armed(figures: [u32; 2], leaders: usize, frontage: Option<u32>) -> Field {
     let [mut first, mut second] = pair(("heavy foot", figures[0]), ("levy", figures[1]));
     for (n, unit) in [&mut first, &mut second].into_iter().enumerate() {
         unit.leader = (n < leaders).then(|| ["Ida", "Orm"][n].to_owned());
-        unit.frontage = frontage;
+        unit.frontage = frontage.and_then(front);
     }
     field([first, second])
 }

@@ -21,7 +21,7 @@ fn an_opening_says_all_that_the_battle_is_held_to() {
         name: "Harrow Ford".into(),
         scale: Scale::new(20).unwrap(),
         sides: vec!["Vale".into(), "Grey Banner".into()],
-        rules_name: "open-field".into(),
+        rules_name: "six-sided".into(),
         rules: rules.sha256,
         anchor: anchors[0],
         next_anchor: anchors[1],
@@ -34,8 +34,8 @@ fn an_opening_says_all_that_the_battle_is_held_to() {
         ..open()
     };
     let rules_called = |name: &str| Open { rules: Some(name.into()), ..open() };
-    assert!(opened(&rules_called("open-field")).is_ok());
-    let (name, known) = ("Open Field".to_owned(), vec!["open-field".to_owned()]);
+    assert!(opened(&rules_called("six-sided")).is_ok());
+    let (name, known) = ("Open Field".to_owned(), vec!["six-sided".to_owned()]);
     assert_eq!(opened(&rules_called(&name)), Err(Mistake::NoSuchRules { name, known }));
     let name = Open { name: "@Harrow".into(), ..open() };
     assert_eq!(opened(&name), Err(Mistake::BadName("@Harrow".into())));
@@ -54,6 +54,8 @@ fn each_request_comes_to_what_it_says() {
         now: strength,
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
+        single: false,
         name: "Mill Levy".into(),
         side: "Vale".into(),
         class: "levy".into(),
@@ -115,7 +117,10 @@ fn a_change_tells_the_unit_before_and_after() {
     };
     let request =
         Request::Change(Change { men: Some(80), spears: Some(true), ..change("Banner Horse") });
-    assert_eq!(ford.body(&request), Body::Changed { before, after, apart: false });
+    assert_eq!(
+        ford.body(&request),
+        Body::Changed { before, after, scale: Scale::new(20).unwrap(), apart: false }
+    );
 }
 
 /// Only what was in contact is taken out of it.

@@ -19,7 +19,7 @@ fn a_roll_states_the_battle_as_it_stands_before_it() {
     let (_, receipt) = ford.ruled(&melee("Ford Wardens", "Banner Spears"));
     let statement = format!(
         "drumhead roll 1\nbattle {}\nanchor {}\nroll 1\nasked table:7\nword Ida: grey cloth\n\
-         rules open-field {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
+         rules six-sided {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
         ford.battle.id,
         chain(1).anchor(),
         ford.rules.sha256,
@@ -118,9 +118,9 @@ fn a_shot_and_a_rally_are_thrown_as_they_were_asked() {
     let shot = shoot("Vale Bows", "Banner Spears");
     let (ruling, receipt) = ford.ruled(&Request::Shoot(shot.clone()));
     let Ruling::Shooting(shooting) = ruling else { panic!("{ruling:?}") };
-    assert_eq!((shooting.shot, shooting.weapon), (shot, "bows".to_owned()));
+    assert_eq!((&shooting.shot, shooting.shots[0].weapon.as_str()), (&shot, "bows"));
     assert_eq!(receipt.throws[0].purpose, "Vale Bows shooting at Banner Spears");
-    assert_eq!(receipt.throws[0].faces, shooting.strike.faces);
+    assert_eq!(receipt.throws[0].faces, shooting.shots[0].strike.faces);
     let shaken = Change { standing: Some(Standing::Shaken), ..change("Banner Spears") };
     ford.ask(Request::Change(shaken));
     let (ruling, receipt) = ford.ruled(&Request::Rally { unit: "Banner Spears".into() });

@@ -20,6 +20,7 @@ pub static SPEC: Spec = Spec::new("melee", Group::Fight, Tier::First, build)
         contact::FACING,
         contact::HIGHER,
         contact::OBSTACLE,
+        contact::WIDTH,
         flag("cast", "Only announce it: the other side throws the dice with its cast"),
         contact::MORE,
     ]);
