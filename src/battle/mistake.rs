@@ -88,6 +88,16 @@ pub enum Mistake {
         "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since: say that it is reinforced instead."
     )]
     MoreThanMustered { unit: String, men: u32, mustered: u32 },
+    #[error(
+        "{0} and {1} are in contact already, and how they meet is settled. Leave the options out to fight on."
+    )]
+    AlreadyMet(String, String),
+    #[error(
+        "This melee was fought {0} times this turn, and the rules say no more. Wait for the next turn, or let the referee ask."
+    )]
+    RoundsFought(u32),
+    #[error("{0} and {1} are not in contact. Name a pair that is.")]
+    NotMet(String, String),
     #[error("Name 1 to 20 units that shoot.")]
     ShooterCount,
     #[error("{0} is named twice, and shoots once. Name it once.")]

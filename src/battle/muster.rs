@@ -93,7 +93,7 @@ pub fn change(
     }
     if let Some(name) = &ask.side {
         unit.side = side(field, name)?;
-        if unit.side != before.side && field.engagement_of(&before.name).is_some() && !ask.apart {
+        if unit.side != before.side && field.engagement_of(&before.name).is_some() {
             return Err(Mistake::InContactForChange(before.name.clone()));
         }
     }
@@ -141,8 +141,7 @@ pub fn change(
     {
         return Err(Mistake::NoMen(unit.name));
     }
-    let parted = ask.apart && field.engagement_of(&before.name).is_some();
-    if unit == *before && !parted {
+    if unit == *before {
         return Err(Mistake::NothingToChange);
     }
     Ok(unit)

@@ -32,9 +32,6 @@ impl Room {
     }
 }
 
-/// The throws of a contact: the striker's, then the struck unit's.
-const THROWS: [Holder; 2] = [Holder::Striker, Holder::Struck];
-
 impl Contact {
     /// Whether the unit in `role` meets the other on its own front.
     pub(super) const fn on_own_front(&self, role: Holder) -> bool {
@@ -80,7 +77,7 @@ impl Melee<'_> {
     fn ranks(&self, (at, throw): (usize, usize)) -> u32 {
         let contact = &self.contacts[at];
         let unit = self.combatants[contact.attacks[throw].by].unit;
-        fighting::ranks(self.rules, unit, contact.on_own_front(THROWS[throw]))
+        fighting::ranks(self.rules, unit, contact.on_own_front(contact.roles[throw]))
     }
 
     /// Figures in each throw as units share them, whatever front or width they meet.
@@ -120,7 +117,7 @@ impl Melee<'_> {
         for (at, contact) in self.contacts.iter().enumerate() {
             for throw in [0, 1] {
                 // Who is thrown at stands in the other role.
-                if contact.on_own_front(THROWS[1 - throw])
+                if contact.on_own_front(contact.roles[1 - throw])
                     && let Some(room) = &mut rooms[contact.attacks[throw].at]
                 {
                     let ranks = self.ranks((at, throw));

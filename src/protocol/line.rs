@@ -116,7 +116,6 @@ fn change(ask: &Change) -> String {
         .maybe("frontage", frontage.as_deref())
         .maybe("leader", text(&ask.leader).as_deref())
         .maybe("standing", standing)
-        .flag("apart", ask.apart)
         .done()
 }
 

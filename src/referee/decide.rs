@@ -161,9 +161,8 @@ fn change(rules: &Rules, battle: &Battle, ask: &Change) -> Result<Body, Mistake>
     let field = &battle.field;
     let before = field.unit(&ask.unit)?;
     let after = muster::change(rules, field, before, ask, battle.rolls > 0)?;
-    let apart = ask.apart && field.engagement_of(&before.name).is_some();
     let before = Arc::unwrap_or_clone(Arc::clone(before));
-    Ok(Body::Changed { before, after, scale: field.scale, apart })
+    Ok(Body::Changed { before, after, scale: field.scale })
 }
 
 fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {

@@ -53,7 +53,7 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         }
         Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
         Body::Mustered { unit, scale } => mustered(unit, *scale),
-        Body::Changed { before, after, scale, apart } => changed(before, after, *scale, *apart),
+        Body::Changed { before, after, scale } => changed(before, after, *scale),
         Body::Dismissed { unit, freed } => {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
@@ -108,7 +108,7 @@ fn mustered(unit: &Unit, scale: Scale) -> Post {
     post
 }
 
-fn changed(before: &Unit, after: &Unit, scale: Scale, apart: bool) -> Post {
+fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     let mut post = Post::new(format!("{} is changed.", before.name));
     let mut say = |what: &str, was: &dyn ToString, is: &dyn ToString| {
         let (was, is) = (was.to_string(), is.to_string());
@@ -130,9 +130,6 @@ fn changed(before: &Unit, after: &Unit, scale: Scale, apart: bool) -> Post {
     say("frontage", &front(before.front(scale)), &front(after.front(scale)));
     say("leader", &or_none(&before.leader), &or_none(&after.leader));
     say("standing", &standing(before.standing), &standing(after.standing));
-    if apart {
-        post.line(1, "out of contact");
-    }
     post
 }
 
