@@ -179,7 +179,7 @@ async fn losses_are_those_of_the_rulings_that_count() {
     let rulings =
         events.iter().filter_map(|event| match (&event.event.body, event.event.receipt()) {
             (Body::Ruled { ruling: Ruling::Melee(melee) }, Some(receipt)) => {
-                Some((receipt.roll, melee))
+                Some((receipt.roll, &melee[0]))
             }
             _ => None,
         });
@@ -249,7 +249,8 @@ async fn luck_agrees_with_statrs() {
         let receipt = event.event.receipt().unwrap();
         let strikes: Vec<&Strike> = match ruling {
             Ruling::Melee(melee) => {
-                melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
+                let contacts = melee.iter().flat_map(|melee| &melee.contacts);
+                contacts.flat_map(|contact| &contact.strikes).collect()
             }
             Ruling::Shooting(shooting) => shooting.shots.iter().map(|shot| &shot.strike).collect(),
             _ => Vec::new(),
@@ -287,11 +288,11 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
             continue;
         };
         let receipt = event.event.receipt().unwrap();
-        let [ContactRuling { strikes: [ours, theirs], .. }] = melee.contacts.as_slice() else {
+        let [ContactRuling { strikes: [ours, theirs], .. }] = melee[0].contacts.as_slice() else {
             panic!("the demo's melees have one contact each")
         };
         let before = |name: &str| {
-            let unit = melee.units.iter().find(|unit| unit.unit == name).unwrap();
+            let unit = melee[0].units.iter().find(|unit| unit.unit == name).unwrap();
             u64::from(unit.before.figures)
         };
         let (ours_kill, theirs_kill) =

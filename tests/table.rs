@@ -481,8 +481,10 @@ async fn a_post_says_what_does_not_count_and_why() {
 async fn quick_rulings_and_plain_dice_need_no_battle() {
     let game = Game::empty().await;
     insta::assert_snapshot!(
-        game.says("ruling \"8 line foot, seasoned, led\" \"60 men of riders\" --scale 20 --higher ours")
-            .await
+        game.says(
+            "ruling \"8 line foot, seasoned, led\" \"60 men of riders\" --scale 20 --higher ours"
+        )
+        .await
     );
     insta::assert_snapshot!("plain_dice", game.says("throw 3d6 d20 --for \"the weather\"").await);
     assert!(game.says("proof").await.contains("request throw 3d6 1d20 --for"));

@@ -97,8 +97,8 @@ impl Field {
             })
             .collect();
         let fled = |side: &&String| {
-                let mut units = melee.units.iter().filter(|unit| unit.side == **side);
-                units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
+            let mut units = melee.units.iter().filter(|unit| unit.side == **side);
+            units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
         };
         let fled = melee.sides.iter().filter(fled).cloned().collect();
         let (asking, rounds) = (melee.sides[0].clone(), melee.round);

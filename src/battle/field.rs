@@ -246,7 +246,10 @@ pub fn joined<C>(contacts: Vec<C>, units: impl Fn(&C) -> [&String; 2]) -> Vec<Ve
         melee.sort_by_key(|(age, _)| *age);
     }
     melees.sort_by_key(|melee| melee[0].0);
-    melees.into_iter().map(|melee| melee.into_iter().map(|(_, contact)| contact).collect()).collect()
+    melees
+        .into_iter()
+        .map(|melee| melee.into_iter().map(|(_, contact)| contact).collect())
+        .collect()
 }
 
 impl Engagement {

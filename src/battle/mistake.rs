@@ -148,10 +148,6 @@ pub enum Mistake {
         "{unit} is on foot ({class}), and only a mounted unit can charge. Ask again without the charge."
     )]
     FootCharge { unit: String, class: String },
-    #[error(
-        "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
-    )]
-    LateCharge(String, String),
     #[error("No contact stands any more. Begin a new melee{then}", then = self.then())]
     NothingToFightOn,
     #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
@@ -268,7 +264,9 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
-            Self::InContactForChange(_) | Self::InContact(_) => change().flag("apart"),
+            Self::InContactForChange(_) | Self::InContact(_) => {
+                Hint::new("part").word("unit", "UNIT").option("why", "REASON")
+            }
             Self::CannotFight { standing: Standing::Routing, .. } => {
                 Hint::new("rally").word("unit", "UNIT")
             }

@@ -5,9 +5,9 @@
 //! are separate melees.
 
 use super::contact::ContactRound;
-use super::melee::able;
+use super::melee::{able, parted};
 use crate::battle::{Engagement, Field, Held, Mistake, joined};
-use crate::protocol::ContactAsk;
+use crate::protocol::{ContactAsk, MeleeRuling};
 
 /// The contacts of one melee, about to be fought for one round.
 #[derive(Debug, Clone)]
@@ -52,10 +52,7 @@ impl Clash {
     /// # Errors
     /// If there is no contact, or one that cannot be.
     pub fn asked(field: &Field, asks: &[ContactAsk]) -> Result<Vec<Self>, Mistake> {
-        let asking = match asks.first() {
-            Some(ask) => able(field, &ask.striker)?.side.clone(),
-            None => return Err(Mistake::ContactCount),
-        };
+        let asking = asking_side(field, asks)?;
         let mut new: Vec<ContactAsk> = Vec::new();
         for ask in asks {
             if !stands(field, ask)? {
@@ -96,6 +93,17 @@ impl Clash {
         };
         let contacts = engagement.contacts.iter().map(|held| Met::held(held, field)).collect();
         Ok(Self::of(contacts, &[engagement], &asking))
+    }
+
+    /// The melee that was ruled so on the field as it stood before.
+    pub fn ruled(field: &Field, ruling: &MeleeRuling) -> Self {
+        let contacts: Vec<Met> = ruling
+            .contacts
+            .iter()
+            .map(|contact| Met { ask: contact.contact.clone(), round: contact.round })
+            .collect();
+        let standing: Vec<&Engagement> = field.engagements.iter().collect();
+        Self::of(contacts, &standing, &ruling.sides[0])
     }
 
     /// A melee of contacts, some of which stand in these engagements.
@@ -143,4 +151,17 @@ fn stands(field: &Field, ask: &ContactAsk) -> Result<bool, Mistake> {
         return Ok(true);
     }
     Err(Mistake::AlreadyMet(ask.striker.clone(), ask.struck.clone()))
+}
+
+/// The side that asks: that of every striking unit.
+fn asking_side(field: &Field, asks: &[ContactAsk]) -> Result<String, Mistake> {
+    let mut strikers = asks.iter().map(|ask| able(field, &ask.striker));
+    let first = strikers.next().ok_or(Mistake::ContactCount)??;
+    for striker in strikers {
+        let striker = striker?;
+        if striker.side != first.side {
+            return Err(Mistake::MixedStrikers(parted(first, striker)));
+        }
+    }
+    Ok(first.side.clone())
 }

@@ -88,22 +88,6 @@ impl<'a> Melee<'a> {
         Self::of(rules, field, &Clash::new(asks, round))
     }
 
-    /// Every melee that asking for these contacts comes to.
-    pub fn asked(
-        rules: &'a Rules,
-        field: &'a Field,
-        asks: &[ContactAsk],
-    ) -> Result<Vec<Self>, Mistake> {
-        asked_of_one_side(field, asks)?;
-        let melees = Clash::asked(field, asks)?;
-        melees.iter().map(|clash| Self::of(rules, field, clash)).collect()
-    }
-
-    /// Another round of a melee, as [`Clash::again`] finds it.
-    pub fn again(rules: &'a Rules, field: &'a Field, unit: Option<&str>) -> Result<Self, Mistake> {
-        Self::of(rules, field, &Clash::again(field, unit)?)
-    }
-
     /// The melee of a clash.
     pub fn of(rules: &'a Rules, field: &'a Field, clash: &Clash) -> Result<Self, Mistake> {
         let contacts = &clash.contacts;
@@ -312,20 +296,7 @@ fn one_width(contacts: &[Met]) -> Result<(), Mistake> {
     }
 }
 
-/// That every striking unit of a request is of one side.
-fn asked_of_one_side(field: &Field, asks: &[ContactAsk]) -> Result<(), Mistake> {
-    let mut strikers = asks.iter().map(|ask| able(field, &ask.striker));
-    let Some(first) = strikers.next().transpose()? else { return Ok(()) };
-    for striker in strikers {
-        let striker = striker?;
-        if striker.side != first.side {
-            return Err(Mistake::MixedStrikers(parted(first, striker)));
-        }
-    }
-    Ok(())
-}
-
-fn parted(one: &Unit, other: &Unit) -> TwoSides {
+pub(super) fn parted(one: &Unit, other: &Unit) -> TwoSides {
     TwoSides::new([&one.name, &one.side], [&other.name, &other.side])
 }
 

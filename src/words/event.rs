@@ -54,6 +54,10 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
         Body::Mustered { unit, scale } => mustered(unit, *scale),
         Body::Changed { before, after, scale } => changed(before, after, *scale),
+        Body::Parted { pairs, reason } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            Post::new(format!("Out of contact: {}. {reason}", list(pairs)))
+        }
         Body::Dismissed { unit, freed } => {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
@@ -180,6 +184,10 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("mustered {} for {}, {}", unit.name, unit.side, men_or_hits(unit.now))
         }
         Body::Changed { before, .. } => format!("changed {}", before.name),
+        Body::Parted { pairs, .. } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            format!("out of contact: {}", list(pairs))
+        }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),

@@ -112,7 +112,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     else {
         panic!("the last event is no melee");
     };
-    assert_eq!(melee.round, rounds);
+    assert_eq!(melee[0].round, rounds);
 }
 
 /// The post of a melee that can be fought on.

@@ -1,9 +1,7 @@
 //! `change`: a unit becomes different.
 
 use crate::protocol::{Change, Request, Standing};
-use crate::requests::{
-    Asked, Choice, Group, Kind, Spec, Tier, Values, Whose, Wrong, option, word,
-};
+use crate::requests::{Asked, Choice, Group, Kind, Spec, Tier, Values, Whose, Wrong, option, word};
 
 pub static SPEC: Spec = Spec::new("change", Group::Unit, Tier::First, build)
     .about("Change a unit. What is not named stays as it is.")
