@@ -268,7 +268,7 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("open X -scale 20", "“-scale” does not fit here. Did you mean --scale?"),
         (
             "muster A --side B --class levy",
-            "Something is missing: --men NUMBER. See an example: help muster",
+            "Something is missing: men. See an example: help muster",
         ),
         (
             "officers",

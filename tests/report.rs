@@ -306,7 +306,7 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
             }
         }
         rare += usize::from(f64::min(well, badly) < 0.5);
-        let [side, other] = &melee.sides;
+        let [side, other] = &melee[0].sides;
         let start = format!("- Roll {}, {side} against {other}:", receipt.roll);
         for line in markdown.lines().filter(|line| line.starts_with(&start)) {
             listed += 1;

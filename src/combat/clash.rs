@@ -5,9 +5,8 @@
 //! are separate melees.
 
 use super::contact::ContactRound;
-use super::melee::{able, parted};
-use crate::battle::{Engagement, Field, Held, Mistake, joined};
-use crate::protocol::{ContactAsk, MeleeRuling};
+use crate::battle::{Engagement, Field, Held, Mistake, TwoSides, joined};
+use crate::protocol::{ContactAsk, MeleeRuling, Unit};
 
 /// The contacts of one melee, about to be fought for one round.
 #[derive(Debug, Clone)]
@@ -164,4 +163,18 @@ fn asking_side(field: &Field, asks: &[ContactAsk]) -> Result<String, Mistake> {
         }
     }
     Ok(first.side.clone())
+}
+
+/// The unit called `name`, if it can fight.
+pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake> {
+    let unit = field.unit(name)?;
+    if unit.fights() {
+        return Ok(unit);
+    }
+    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
+}
+
+/// That two units are of different sides.
+pub(super) fn parted(one: &Unit, other: &Unit) -> TwoSides {
+    TwoSides::new([&one.name, &one.side], [&other.name, &other.side])
 }

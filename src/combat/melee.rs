@@ -3,13 +3,13 @@
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
 use super::circumstances::{Meeting, Party, steps};
-use super::clash::{Clash, Met};
+use super::clash::{Clash, Met, able, parted};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
 use super::throwing::Throwing;
 use super::{leaders, morale};
-use crate::battle::{Field, Mistake, TwoSides};
+use crate::battle::{Field, Mistake};
 use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
@@ -57,15 +57,6 @@ pub struct Combatant<'a> {
     pub side: usize,
     /// What the circumstances of its contacts add to its nerve, each cause once.
     pub nerve: Vec<Term>,
-}
-
-/// The unit called `name`, if it can fight.
-pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake> {
-    let unit = field.unit(name)?;
-    if unit.fights() {
-        return Ok(unit);
-    }
-    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
 }
 
 /// The class of a unit.
@@ -294,10 +285,6 @@ fn one_width(contacts: &[Met]) -> Result<(), Mistake> {
         None if (1..=WIDEST).contains(&width) => Ok(()),
         None => Err(Mistake::Width(width)),
     }
-}
-
-pub(super) fn parted(one: &Unit, other: &Unit) -> TwoSides {
-    TwoSides::new([&one.name, &one.side], [&other.name, &other.side])
 }
 
 /// The asking side and the other, which every contact must agree on.
