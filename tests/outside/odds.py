@@ -48,8 +48,9 @@ def binomial(dice, chance, most, number=float):
 class Duo:
     """One contact of two units, whose states are (figures, figures, wounds, wounds)."""
 
-    def __init__(self, field, contact, asked=None, number=float):
-        self.field, self.contact, self.asked, self.number = field, contact, asked, number
+    def __init__(self, field, contact, asked=None, number=float, least=0):
+        self.field, self.contact, self.asked = field, contact, asked
+        self.number, self.least = number, least
         self.units = contact.units()
         self._after = {}
 
@@ -93,7 +94,7 @@ class Duo:
         for by_a, chance_a in enumerate(killed[0]):
             for by_b, chance_b in enumerate(killed[1]):
                 chance = chance_a * chance_b
-                if chance:
+                if chance > self.least:
                     yield from self._after_losses(state, first_round, (by_b, by_a), chance)
 
     def _kills(self, made, contact, state):
@@ -162,9 +163,12 @@ class Duo:
         return self.number(chances(made.rules, modifier, unit.state == "shaken")[STANDS])
 
 
-def to_the_finish(field, contact, asked=None, number=float):
-    """The odds of a fight that goes on until a unit does not stand (section 12)."""
-    duo = Duo(field, contact, asked, number)
+def to_the_finish(field, contact, asked=None, number=float, least=0):
+    """The odds of a fight that goes on until a unit does not stand (section 12).
+
+    Cases of a round with a chance under `least` are left out, which large fights need.
+    """
+    duo = Duo(field, contact, asked, number, least)
     start = duo.start()
     result = Finish()
     waiting = {}
@@ -172,7 +176,9 @@ def to_the_finish(field, contact, asked=None, number=float):
     while waiting:
         # Nothing ever comes back to a state with more figures or wounds left.
         state = max(waiting, key=lambda s: (s[0] + s[1], s[2] + s[3]))
-        _fight(duo, state, False, waiting.pop(state), waiting, result, start)
+        chance = waiting.pop(state)
+        if chance > least:
+            _fight(duo, state, False, chance, waiting, result, start)
     return result
 
 
