@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from math import comb
 
-from .field import Field
+from .field import DESTROYED, SHAKEN, Field
 from .morale import STANDS, Ordeal, at_least, chances, modifiers, must_test
 from .ranks import presence
 from .rules import kill_chance
@@ -89,13 +89,27 @@ class Duo:
 
     def round(self, state, first_round):
         """One round: yields (chance, next state, stands, stands); 0 figures is destroyed."""
+        for left, chance in self.after_losses(state, first_round).items():
+            lost = (state[0] - left[0], state[1] - left[1])
+            stand = self._standing(state, left, lost)
+            for a_stands, p_a in ((True, stand[0]), (False, 1 - stand[0])):
+                for b_stands, p_b in ((True, stand[1]), (False, 1 - stand[1])):
+                    if p_a and p_b:
+                        yield chance * p_a * p_b, left, a_stands, b_stands
+
+    def after_losses(self, state, first_round):
+        """The chances of each state after losses and leaders at risk, before morale."""
         made, contact = self.at(state, first_round)
-        killed = self._kills(made, contact, state)
-        for by_a, chance_a in enumerate(killed[0]):
-            for by_b, chance_b in enumerate(killed[1]):
-                chance = chance_a * chance_b
-                if chance > self.least:
-                    yield from self._after_losses(state, first_round, (by_b, by_a), chance)
+        by_first, by_second = self._kills(made, contact, state)
+        found = {}
+        for lost_b, chance_a in enumerate(by_first):
+            for lost_a, chance_b in enumerate(by_second):
+                if chance_a * chance_b > self.least:
+                    for a, risk_a in self._leader(state, 0, lost_a):
+                        for b, risk_b in self._leader(state, 1, lost_b):
+                            left = (state[0] - lost_a, state[1] - lost_b, a, b)
+                            found[left] = found.get(left, 0) + chance_a * chance_b * risk_a * risk_b
+        return found
 
     def _kills(self, made, contact, state):
         """The chances of kills by each unit, capped at the enemy's figures."""
@@ -106,18 +120,6 @@ class Duo:
             chance = kill_chance(made.rules, throw.kills_on)
             found.append(binomial(throw.dice, chance, state[1 - i], self.number))
         return found
-
-    def _after_losses(self, state, first_round, lost, chance):
-        """Leaders at risk, then morale."""
-        for a_wounds, chance_a in self._leader(state, 0, lost[0]):
-            for b_wounds, chance_b in self._leader(state, 1, lost[1]):
-                left = (state[0] - lost[0], state[1] - lost[1], a_wounds, b_wounds)
-                p = chance * chance_a * chance_b
-                stand = self._standing(state, left, lost)
-                for a_stands, p_a in ((True, stand[0]), (False, 1 - stand[0])):
-                    for b_stands, p_b in ((True, stand[1]), (False, 1 - stand[1])):
-                        if p_a and p_b:
-                            yield p * p_a * p_b, left, a_stands, b_stands
 
     def _leader(self, state, i, lost):
         """The chances of the wounds that a leader can still take after a round."""
@@ -137,15 +139,19 @@ class Duo:
 
     def _standing(self, before, left, lost):
         """The chance that each unit stands after its losses."""
+        return [outcomes.get(STANDS, 0) for outcomes in self.outcomes(before, left, lost)]
+
+    def outcomes(self, before, left, lost):
+        """The chances of each outcome for each unit after its losses."""
         made, contact, strengths = self._at_rest(left)
         found = []
         for i, unit in enumerate(made.units):
             if unit.figures == 0:
-                found.append(0)
+                found.append({DESTROYED: self.number(1)})
                 continue
             flank = not contact.own_front(unit)
             ordeal = Ordeal(before[i], lost[i], lost[1 - i], strengths[i], strengths[1 - i], False, flank)
-            found.append(self._stand(made, unit, ordeal))
+            found.append(self._tested(made, unit, ordeal))
         return found
 
     def _at_rest(self, left):
@@ -156,11 +162,27 @@ class Duo:
             self._after[left] = (made, contact, strengths)
         return self._after[left]
 
-    def _stand(self, made, unit, ordeal):
+    def _tested(self, made, unit, ordeal):
         if not must_test(made, ordeal):
-            return self.number(1)
+            return {STANDS: self.number(1)}
         modifier = sum(number for _, number in modifiers(made, unit, ordeal))
-        return self.number(chances(made.rules, modifier, unit.state == "shaken")[STANDS])
+        found = chances(made.rules, modifier, unit.state == SHAKEN)
+        return {outcome: self.number(chance) for outcome, chance in found.items()}
+
+
+def one_round(field, contact, asked=None, number=float):
+    """The joint distribution of one round: {((lost, lost), (outcome, outcome)): chance}."""
+    duo = Duo(field, contact, asked, number)
+    start = duo.start()
+    found = {}
+    for left, chance in duo.after_losses(start, contact.rounds == 0).items():
+        lost = (start[0] - left[0], start[1] - left[1])
+        first, second = duo.outcomes(start, left, lost)
+        for a, p_a in first.items():
+            for b, p_b in second.items():
+                key = (lost, (a, b))
+                found[key] = found.get(key, 0) + chance * p_a * p_b
+    return {key: chance for key, chance in found.items() if chance}
 
 
 def to_the_finish(field, contact, asked=None, number=float, least=0):

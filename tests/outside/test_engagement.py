@@ -5,6 +5,7 @@ import unittest
 from .breaking import break_off
 from .engagement import Engagement, finish, melees_of
 from .field import DESTROYED, LEFT, ROUTING, SHAKEN, STEADY, Leader
+from .leaders import attach, detach
 from .ranks import Contact
 from .rules import Refused
 from .scripted import Faces, duo, vale_and_banner
@@ -225,6 +226,25 @@ class Pursuing(unittest.TestCase):
             fights.pursuits.throw(b, c, Misses())
         fights.pursuits.throw(a, c, Misses())
         self.assertEqual(fights.pursuits.waiting, [])
+
+
+class LeadersComeAndGo(unittest.TestCase):
+    """Section 14: a leader joins and leaves out of contact."""
+
+    def test_attach_and_detach(self):
+        field = vale_and_banner([("A", FOOT, 6, {"leader": Leader("Ann")}), ("B", FOOT, 6, {})],
+                                [("C", FOOT, 6, {})])
+        a, b, c = field.units
+        fights = Engagement(field)
+        with self.assertRaisesRegex(Refused, "A has a leader"):
+            attach(fights, Leader("Bo"), a)
+        attach(fights, a.leader, b, leaving=a)
+        self.assertEqual((a.leader, b.leader.name), (None, "Ann"))
+        fights.melee("Banner", [Contact(c, b)], Misses())
+        with self.assertRaisesRegex(Refused, "B is in contact"):
+            detach(fights, b)
+        with self.assertRaisesRegex(Refused, "B is in contact"):
+            attach(fights, b.leader, a, leaving=b)
 
 
 if __name__ == "__main__":
