@@ -33,7 +33,7 @@ async fn a_long_ruling_comes_whole_in_a_file() {
     for n in 1..=30 {
         for (unit, side) in [("Wardens", "Vale"), ("Spears", "Grey Banner")] {
             let unit = format!("{unit} company {n}");
-            let options = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 200 });
+            let options = json!({ "unit": unit, "side": side, "class": "line foot", "men": 200 });
             group.posts(FORD, IDA, "muster", options).await;
         }
         if n > 1 {
@@ -112,7 +112,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     else {
         panic!("the last event is no melee");
     };
-    assert_eq!(melee.round, rounds);
+    assert_eq!(melee[0].round, rounds);
 }
 
 /// The post of a melee that can be fought on.
@@ -162,8 +162,8 @@ async fn the_other_side_casts_by_a_button() {
 async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
     let group = Group::at_the_ford().await;
     let post = standing_melee(&group).await;
-    let apart = json!({ "unit": "Ford Wardens", "apart": true });
-    group.posts(FORD, IDA, "change", apart).await;
+    let part = json!({ "unit": "Ford Wardens", "why": "dusk" });
+    group.posts(FORD, IDA, "part", part).await;
     let before = group.events(FORD).await.len();
     let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
     assert!(told.starts_with("The battle has moved on since this post."), "{told}");
@@ -260,12 +260,12 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     // The next throw is one post; odds throw nothing.
     let heard = group.uses(FORD, ORM, "throw", dice).await;
     assert!(heard.posted().contains("Roll 2 · link"));
-    let clash = json!({ "striker": "8 heavy foot", "struck": "8 levy", "odds": true });
+    let clash = json!({ "striker": "8 line foot", "struck": "8 levy", "odds": true });
     let odds = group.told(FORD, ORM, "ruling", clash).await;
     assert!(odds.contains('%'), "{odds}");
-    let wrong = json!({ "striker": "some heavy foot", "struck": "8 levy" });
+    let wrong = json!({ "striker": "some line foot", "struck": "8 levy" });
     let told = group.told(FORD, ORM, "ruling", wrong).await;
-    assert!(told.contains("some heavy foot"), "{told}");
+    assert!(told.contains("some line foot"), "{told}");
     group.muster_at(MILL).await;
     let odds = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
     assert!(group.told(MILL, ORM, "odds", odds).await.contains('%'));
