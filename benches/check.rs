@@ -71,8 +71,8 @@ fn bare(lines: &[&str], events: &[Recorded]) {
 /// Melees between two units that are set up again whenever one of them does not stand.
 async fn battle(referee: &Referee) -> String {
     say(referee, "open", "open X --scale 20").await;
-    say(referee, "a", "muster A --side Vale --class \"heavy foot\" --men 400 --grade guard").await;
-    say(referee, "b", "muster B --side Grey --class \"heavy foot\" --men 400 --grade guard").await;
+    say(referee, "a", "muster A --side Vale --class \"line foot\" --men 400 --grade guard").await;
+    say(referee, "b", "muster B --side Grey --class \"line foot\" --men 400 --grade guard").await;
     let mut n = 0;
     let mut rolls = 0;
     while rolls < ROLLS {

@@ -8,7 +8,7 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use drumhead::battle::Field;
 use drumhead::odds;
-use drumhead::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
+use drumhead::protocol::{Abreast, ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use std::hint::black_box;
 use std::sync::Arc;
@@ -28,21 +28,23 @@ fn unit(name: &str, side: &str, class: &str, figures: u32, frontage: Option<u32>
         grade: "trained".into(),
         long_spears: false,
         weapon: None,
-        frontage,
+        frontage: frontage.map(|front| Abreast::of(front, Scale::new(20).unwrap())),
         leader: None,
         muster: strength,
         now: strength,
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
+        single: false,
     })
 }
 
-/// Heavy foot of the Vale against heavy foot of the Grey Banner.
+/// Line foot of the Vale against line foot of the Grey Banner.
 fn field(figures: u32, frontage: Option<u32>) -> Field {
     Field {
         units: Arc::new(vec![
-            unit("Ford Wardens", "Vale", "heavy foot", figures, frontage),
-            unit("Banner Spears", "Grey Banner", "heavy foot", figures, frontage),
+            unit("Ford Wardens", "Vale", "line foot", figures, frontage),
+            unit("Banner Spears", "Grey Banner", "line foot", figures, frontage),
         ]),
         ..Field::new(Protocol::LATEST, Scale::new(20).expect("20 is a scale"))
     }
@@ -59,7 +61,7 @@ fn led(mut field: Field) -> Field {
 fn armies() -> Field {
     let side = |side: &'static str, first: u32| {
         (0..8).map(move |n| {
-            let class = ["heavy foot", "light foot", "heavy horse", "levy"][n % 4];
+            let class = ["line foot", "skirmishers", "lancers", "levy"][n % 4];
             let figures = first + u32::try_from(n).expect("few units");
             unit(&format!("{side} {n}"), side, class, figures, None)
         })

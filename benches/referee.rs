@@ -52,7 +52,7 @@ impl Dice for Public {
 async fn pure_melee() {
     let referee = referee(Record::throwaway().await.unwrap(), 1).await;
     for (name, side) in [("A", "Vale"), ("B", "Grey")] {
-        let line = format!("muster {name} --side {side} --class \"heavy foot\" --men 60");
+        let line = format!("muster {name} --side {side} --class \"line foot\" --men 60");
         ask(&referee, name, &line).await;
     }
     let battle = battle(&referee).await;
@@ -111,8 +111,8 @@ async fn fold(file: &Path) {
 /// Two fresh units meet, and are dismissed.
 fn melee_lines(n: usize) -> [String; 5] {
     [
-        format!("muster A{n} --side Vale --class \"heavy foot\" --men 160"),
-        format!("muster Bb{n} --side Grey --class \"light foot\" --men 200"),
+        format!("muster A{n} --side Vale --class \"line foot\" --men 160"),
+        format!("muster Bb{n} --side Grey --class \"skirmishers\" --men 200"),
         format!("melee A{n} Bb{n}"),
         format!("dismiss A{n}"),
         format!("dismiss Bb{n}"),

@@ -7,12 +7,12 @@ use crate::helper::Game;
 async fn scale_matchup_and_dice_agree_with_common_practice() {
     let game = Game::empty().await.after("open X --scale 20").await;
     for (name, side, class, men, figures) in [
-        ("Three", "Vale", "medium horse", 60, "3 figures"),
-        ("Four", "Vale", "light foot", 80, "4 figures"),
-        ("Six", "Vale", "heavy foot", 120, "6 figures"),
-        ("Eight", "Grey", "heavy foot", 160, "8 figures"),
-        ("Ten", "Vale", "light foot", 200, "10 figures"),
-        ("Twelve", "Grey", "heavy foot", 240, "12 figures"),
+        ("Three", "Vale", "riders", 60, "3 figures"),
+        ("Four", "Vale", "skirmishers", 80, "4 figures"),
+        ("Six", "Vale", "line foot", 120, "6 figures"),
+        ("Eight", "Grey", "line foot", 160, "8 figures"),
+        ("Ten", "Vale", "skirmishers", 200, "10 figures"),
+        ("Twelve", "Grey", "line foot", 240, "12 figures"),
     ] {
         let line = format!("muster {name} --side {side} --class \"{class}\" --men {men}");
         let answer = game.says(&line).await;

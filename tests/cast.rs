@@ -42,8 +42,8 @@ impl Announced {
         let game = Game::over(referee.with_chain_length(4));
         for (n, line) in [
             "open \"Harrow Ford\" --scale 20 --side Vale --side \"Grey Banner\" --casts",
-            "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 --leader Ida",
-            "muster \"Banner Spears\" --side \"Grey Banner\" --class \"heavy foot\" --men 200",
+            "muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160 --leader Ida",
+            "muster \"Banner Spears\" --side \"Grey Banner\" --class \"line foot\" --men 200",
             "muster Bows --side Vale --class levy --men 120 --weapon bows",
             "appoint person-1 --side Vale",
             "appoint person-2 --side \"Grey Banner\"",
@@ -141,7 +141,7 @@ const BETWEEN: [&str; 22] = [
     "appoint person-2 --side \"Grey Banner\"",
     "relieve person-1 --side \"Grey Banner\"",
     "cast reeds",
-    "ruling \"8 heavy foot\" \"3 levy\"",
+    "ruling \"8 line foot\" \"3 levy\"",
     "throw 3d6",
 ];
 /// What takes the roll back, which spends it.

@@ -38,12 +38,12 @@ impl Game {
             .after("open \"Harrow Ford\" --scale 20")
             .await
             .after(
-                "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 --grade guard --leader Ida",
+                "muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160 --grade guard --leader Ida",
             )
             .await
-            .after("muster \"Vale Riders\" --side Vale --class \"medium horse\" --men 80")
+            .after("muster \"Vale Riders\" --side Vale --class \"riders\" --men 80")
             .await
-            .after("muster \"Banner Foot\" --side \"Grey Banner\" --class \"heavy foot\" --men 200 --grade guard")
+            .after("muster \"Banner Foot\" --side \"Grey Banner\" --class \"line foot\" --men 200 --grade guard")
             .await
             .after(
                 "muster \"Grey Levies\" --side \"Grey Banner\" --class levy --men 240 --grade raw",

@@ -21,8 +21,9 @@ fn contact() -> impl Strategy<Value = ContactAsk> {
     let facing = prop_oneof![Just(Facing::Front), Just(Facing::Flank), Just(Facing::Rear)];
     let ground = of(prop_oneof![Just(Ground::Striker), Just(Ground::Struck), Just(Ground::Both)]);
     let obstacle = of(prop_oneof![Just(Holder::Striker), Just(Holder::Struck)]);
-    (name(), name(), any::<bool>(), any::<bool>(), facing, ground, obstacle).prop_map(
-        |(striker, struck, charge, countercharge, facing, ground, obstacle)| ContactAsk {
+    let width = of(any::<u32>());
+    (name(), name(), any::<bool>(), any::<bool>(), facing, ground, obstacle, width).prop_map(
+        |(striker, struck, charge, countercharge, facing, ground, obstacle, width)| ContactAsk {
             striker,
             struck,
             charge,
@@ -30,6 +31,7 @@ fn contact() -> impl Strategy<Value = ContactAsk> {
             facing,
             ground,
             obstacle,
+            width,
         },
     )
 }
@@ -52,11 +54,10 @@ fn change() -> impl Strategy<Value = Change> {
     // A frontage of 0 is said as none, so no line sets one to 0.
     let second =
         (of(any::<bool>()), setting(name()), setting(1..=u32::MAX), setting(name()), standing);
-    (first, second, any::<bool>()).prop_map(
+    (first, second).prop_map(
         |(
             (unit, rename, side, class, men, grade),
             (spears, weapon, frontage, leader, standing),
-            apart,
         )| {
             Change {
                 unit,
@@ -70,21 +71,25 @@ fn change() -> impl Strategy<Value = Change> {
                 frontage,
                 leader,
                 standing,
-                apart,
             }
         },
     )
 }
 
 fn muster() -> impl Strategy<Value = Muster> {
-    let first = (name(), name(), name(), any::<u32>(), of(name()));
+    let strength = prop_oneof![
+        any::<u32>().prop_map(|men| (men, None)),
+        any::<u32>().prop_map(|hits| (0, Some(hits))),
+    ];
+    let first = (name(), name(), name(), strength, of(name()));
     let second = (any::<bool>(), of(name()), of(any::<u32>()), of(name()));
     (first, second).prop_map(
-        |((unit, side, class, men, grade), (spears, weapon, frontage, leader))| Muster {
+        |((unit, side, class, (men, hits), grade), (spears, weapon, frontage, leader))| Muster {
             unit,
             side,
             class,
             men,
+            hits,
             grade,
             spears,
             weapon,
@@ -97,7 +102,7 @@ fn muster() -> impl Strategy<Value = Muster> {
 fn described() -> impl Strategy<Value = Described> {
     let amount =
         prop_oneof![any::<u32>().prop_map(Amount::Figures), any::<u32>().prop_map(Amount::Men)];
-    let class = prop::sample::select(vec!["levy", "heavy foot", "great beasts"]);
+    let class = prop::sample::select(vec!["levy", "line foot", "great beasts"]);
     let grade = of(prop::sample::select(vec!["raw", "guard"]));
     let flags = (any::<bool>(), any::<bool>(), any::<bool>());
     (amount, class, grade, flags, of(any::<u32>())).prop_map(
@@ -127,19 +132,29 @@ fn request() -> impl Strategy<Value = Request> {
         name().prop_map(|name| Request::Side { name }),
         muster().prop_map(Request::Muster),
         change().prop_map(Request::Change),
+        (name(), of(name()), text()).prop_map(|(unit, from, reason)| Request::Part {
+            unit,
+            from,
+            reason
+        }),
         name().prop_map(|unit| Request::Dismiss { unit }),
         (name(), name()).prop_map(|(leader, unit)| Request::Attach { leader, unit }),
         scale().prop_map(|scale| Request::Rescale { scale }),
         (proptest::collection::vec(contact(), 1..4), any::<bool>())
             .prop_map(|(contacts, cast)| Request::Melee(MeleeAsk { contacts, cast })),
         of(name()).prop_map(|unit| Request::Again { unit }),
-        (name(), name(), any::<bool>(), of(any::<bool>())).prop_map(
-            |(shooter, target, long, cover)| {
+        (
+            proptest::collection::vec(name(), 1..4),
+            name(),
+            any::<bool>(),
+            of(any::<bool>()),
+            any::<bool>()
+        )
+            .prop_map(|(shooters, target, long, cover, moved)| {
                 let range = if long { ShotRange::Long } else { ShotRange::Short };
                 let cover = cover.map(|works| if works { Cover::Works } else { Cover::Light });
-                Request::Shoot(ShootAsk { shooter, target, range, cover })
-            }
-        ),
+                Request::Shoot(ShootAsk { shooters, target, range, cover, moved })
+            }),
         name().prop_map(|unit| Request::Rally { unit }),
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),

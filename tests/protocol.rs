@@ -38,7 +38,7 @@ async fn referee(record: &Path) -> Referee {
 async fn play(record: &Path) -> Game {
     let game = Game::over(referee(record).await);
     game.says("throw 3d6 1d20 --for \"the weather\"").await;
-    game.says("ruling \"8 heavy foot, seasoned, led\" \"60 men of levy, raw\" --scale 20 --flank")
+    game.says("ruling \"8 line foot, seasoned, led\" \"60 men of levy, raw\" --scale 20 --flank")
         .await;
     game.says("open \"Harrow Ford\" --scale 20 --side Vale --side \"Grey Banner\"").await;
     for (id, side) in [("captain", Some("Vale".to_owned())), ("second", None)] {

@@ -18,8 +18,8 @@ async fn game_on(file: &Path) -> Game {
 async fn set_up(game: &Game) {
     for (id, line) in [
         ("open", "open X --scale 1"),
-        ("a", "muster A --side Vale --class \"heavy foot\" --men 500 --grade guard"),
-        ("b", "muster B --side Grey --class \"heavy foot\" --men 500 --grade guard"),
+        ("a", "muster A --side Vale --class \"line foot\" --men 500 --grade guard"),
+        ("b", "muster B --side Grey --class \"line foot\" --men 500 --grade guard"),
     ] {
         game.asks(id, line).await.unwrap();
     }
@@ -237,8 +237,8 @@ async fn an_id_is_answered_once_at_its_place() {
     let game = Game::over(Referee::new(store::fresh().await, RulesLibrary::shipped()));
     for line in [
         "open \"Harrow Ford\" --scale 20",
-        "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160",
-        "muster \"Banner Foot\" --side \"Grey Banner\" --class \"heavy foot\" --men 200",
+        "muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160",
+        "muster \"Banner Foot\" --side \"Grey Banner\" --class \"line foot\" --men 200",
     ] {
         game.says(line).await;
     }

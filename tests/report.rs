@@ -179,7 +179,7 @@ async fn losses_are_those_of_the_rulings_that_count() {
     let rulings =
         events.iter().filter_map(|event| match (&event.event.body, event.event.receipt()) {
             (Body::Ruled { ruling: Ruling::Melee(melee) }, Some(receipt)) => {
-                Some((receipt.roll, melee))
+                Some((receipt.roll, &melee[0]))
             }
             _ => None,
         });
@@ -249,9 +249,10 @@ async fn luck_agrees_with_statrs() {
         let receipt = event.event.receipt().unwrap();
         let strikes: Vec<&Strike> = match ruling {
             Ruling::Melee(melee) => {
-                melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
+                let contacts = melee.iter().flat_map(|melee| &melee.contacts);
+                contacts.flat_map(|contact| &contact.strikes).collect()
             }
-            Ruling::Shooting(shooting) => vec![&shooting.strike],
+            Ruling::Shooting(shooting) => shooting.shots.iter().map(|shot| &shot.strike).collect(),
             _ => Vec::new(),
         };
         for strike in strikes {
@@ -287,11 +288,11 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
             continue;
         };
         let receipt = event.event.receipt().unwrap();
-        let [ContactRuling { strikes: [ours, theirs], .. }] = melee.contacts.as_slice() else {
+        let [ContactRuling { strikes: [ours, theirs], .. }] = melee[0].contacts.as_slice() else {
             panic!("the demo's melees have one contact each")
         };
         let before = |name: &str| {
-            let unit = melee.units.iter().find(|unit| unit.unit == name).unwrap();
+            let unit = melee[0].units.iter().find(|unit| unit.unit == name).unwrap();
             u64::from(unit.before.figures)
         };
         let (ours_kill, theirs_kill) =
@@ -332,7 +333,7 @@ async fn hostile() -> Vec<Recorded> {
     let [ours, theirs, first, second, leader, battle] = HOSTILE;
     let quoted = |name: &str| format!("\"{}\"", name.replace('`', "\\`").replace('$', "\\$"));
     let muster = |unit: &str, side: &str| {
-        format!("muster {} --side {} --class \"heavy foot\" --men 160", quoted(unit), quoted(side))
+        format!("muster {} --side {} --class \"line foot\" --men 160", quoted(unit), quoted(side))
     };
     let melee = format!("melee {} {}", quoted(first), quoted(second));
     Game::empty()
@@ -439,7 +440,7 @@ async fn a_report_needs_a_whole_record() {
 async fn what_belongs_to_no_unit_does_not_count() {
     let game = Game::at_the_ford().await;
     let game = game.after("throw 3d6").await;
-    let game = game.after("ruling \"8 heavy foot\" \"12 levy\"").await;
+    let game = game.after("ruling \"8 line foot\" \"12 levy\"").await;
     let game = game.after("melee \"Ford Wardens\" \"Grey Levies\"").await;
     let markdown = report(&game.events().await).markdown();
     assert!(markdown.contains("\n- Roll 1. 3d6 = "), "{markdown}");

@@ -36,7 +36,7 @@ fn line() -> impl Strategy<Value = String> {
         1 => unit().prop_map(|a| format!("change {a} --apart")),
         1 => unit().prop_map(|a| format!("dismiss {a}")),
         1 => unit().prop_map(|a| format!("attach Ida {a}")),
-        1 => unit().prop_map(|a| format!("muster {a} --side Vale --class \"light horse\" --men 90")),
+        1 => unit().prop_map(|a| format!("muster {a} --side Vale --class \"outriders\" --men 90")),
         1 => "[a-z]{1,5}".prop_map(|text| format!("word Orm {text}")),
     ]
 }
@@ -73,12 +73,12 @@ proptest! {
             let game = Game::empty().await;
             for line in [
                 "open X --scale 20 --side Vale --side Grey",
-                "muster A --side Vale --class \"heavy foot\" --men 163 --leader Ida --frontage 3",
-                "muster B --side Vale --class \"medium horse\" --men 70 --weapon javelins",
+                "muster A --side Vale --class \"line foot\" --men 163 --leader Ida --frontage 3",
+                "muster B --side Vale --class \"riders\" --men 70 --weapon javelins",
                 "muster C --side Vale --class levy --men 240 --grade raw --weapon bows",
-                "muster P --side Grey --class \"heavy foot\" --men 200 --spears --leader Orm",
+                "muster P --side Grey --class \"line foot\" --men 200 --spears --leader Orm",
                 "muster Q --side Grey --class \"great beasts\" --men 65",
-                "muster R --side Grey --class \"light foot\" --men 121 --weapon slings",
+                "muster R --side Grey --class \"skirmishers\" --men 121 --weapon slings",
             ] {
                 game.says(line).await;
             }

@@ -63,8 +63,8 @@ async fn muster_change_and_dismiss() {
     for (line, sentence) in [
         (
             "muster X --side Vale --class levies --men 20",
-            "“levies” is not a class in these rules. Use one of: levy, light foot, heavy foot, \
-             light horse, medium horse, heavy horse, great beasts.",
+            "“levies” is not a class in these rules. Use one of: levy, skirmishers, line foot, \
+             outriders, riders, lancers, great beasts.",
         ),
         (
             "muster X --side Valley --class levy --men 20",
@@ -120,7 +120,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\" --charge").await,
-        "Ford Wardens is on foot (heavy foot), and only a mounted unit can charge. Ask again without \
+        "Ford Wardens is on foot (line foot), and only a mounted unit can charge. Ask again without \
          the charge."
     );
 }
@@ -129,7 +129,7 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
 async fn sides_and_scales() {
     let game = Game::at_the_ford().await;
     game.says("side \"Free Riders\"").await;
-    game.says("muster Hired --side \"free riders\" --class \"light horse\" --men 65").await;
+    game.says("muster Hired --side \"free riders\" --class \"outriders\" --men 65").await;
     assert_eq!(
         game.refuses("side vale").await,
         "The side “Vale” is already in this battle. Muster units for it, or name another."
@@ -432,8 +432,8 @@ async fn odds_are_shown_and_nothing_is_thrown() {
     );
     assert_eq!(
         game.refuses("match \"Vale Riders\" --class levies").await,
-        "“levies” is not a class in these rules. Use one of: levy, light foot, heavy foot, light \
-         horse, medium horse, heavy horse, great beasts."
+        "“levies” is not a class in these rules. Use one of: levy, skirmishers, line foot, light \
+         horse, riders, lancers, great beasts."
     );
 }
 
@@ -456,24 +456,24 @@ async fn an_even_fight_is_found_in_a_full_battle() {
 #[tokio::test]
 async fn a_post_says_what_does_not_count_and_why() {
     let game = Game::empty().await;
-    let spears = "8 heavy foot, long spears";
+    let spears = "8 line foot, long spears";
     for (struck, how, lines) in [
         (
             spears,
             "--charge",
             &["against long spears −2: rung 0", "charge does not count: into long spears"][..],
         ),
-        ("8 heavy foot, long spears, shaken", "", &["long spears do not count: shaken"]),
+        ("8 line foot, long spears, shaken", "", &["long spears do not count: shaken"]),
         (spears, "--flank", &["long spears do not count: taken on the flank"]),
         (spears, "--rear", &["long spears do not count: taken from the rear"]),
         (spears, "--higher both", &["higher ground does not count: asked for both"]),
     ] {
-        let post = game.says(&format!("ruling \"3 medium horse\" \"{struck}\" {how}")).await;
+        let post = game.says(&format!("ruling \"3 riders\" \"{struck}\" {how}")).await;
         for line in lines {
             assert!(post.contains(&format!("\n  {line}\n")), "{line} is not in:\n{post}");
         }
     }
-    let plain = game.says("ruling \"3 medium horse\" \"8 heavy foot\" --charge").await;
+    let plain = game.says("ruling \"3 riders\" \"8 line foot\" --charge").await;
     assert!(!plain.contains("count:"), "{plain}");
 }
 
@@ -481,17 +481,19 @@ async fn a_post_says_what_does_not_count_and_why() {
 async fn quick_rulings_and_plain_dice_need_no_battle() {
     let game = Game::empty().await;
     insta::assert_snapshot!(
-        game.says("ruling \"8 heavy foot, seasoned, led\" \"60 men of medium horse\" --scale 20 --higher ours")
-            .await
+        game.says(
+            "ruling \"8 line foot, seasoned, led\" \"60 men of riders\" --scale 20 --higher ours"
+        )
+        .await
     );
     insta::assert_snapshot!("plain_dice", game.says("throw 3d6 d20 --for \"the weather\"").await);
     assert!(game.says("proof").await.contains("request throw 3d6 1d20 --for"));
     assert!(game.says("proof 1").await.contains("A quick ruling at 1:20"));
     for (line, sentence) in [
         (
-            "ruling \"heavy foot\" \"3 levy\"",
-            "“heavy foot” does not describe a unit. Say how many of what, then the rest after \
-             commas: \"8 figures of heavy foot, seasoned, long spears\"",
+            "ruling \"line foot\" \"3 levy\"",
+            "“line foot” does not describe a unit. Say how many of what, then the rest after \
+             commas: \"8 figures of line foot, seasoned, long spears\"",
         ),
         (
             "throw 3x6",
@@ -499,7 +501,7 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
              1,000,000 sides.",
         ),
         (
-            "ruling \"8 heavy foot, brave\" \"3 levy\"",
+            "ruling \"8 line foot, brave\" \"3 levy\"",
             "“brave” is not a grade in these rules. Use one of: raw, trained, seasoned, guard.",
         ),
     ] {
@@ -521,7 +523,7 @@ async fn quick_rulings_and_plain_dice_need_no_battle() {
 #[tokio::test]
 async fn quick_odds_come_as_data_with_every_digit() {
     let game = Game::empty().await;
-    let line = "ruling \"8 heavy foot\" \"60 men of medium horse\" --scale 20 --odds --json";
+    let line = "ruling \"8 line foot\" \"60 men of riders\" --scale 20 --odds --json";
     let odds: serde_json::Value = serde_json::from_str(&game.says(line).await).unwrap();
     let stands = odds["finish"]["standing"]["first_alone"].as_f64().unwrap();
     assert!((stands - 0.167_513_202).abs() < 1e-8, "{stands}");

@@ -55,8 +55,8 @@ pub async fn ask(referee: &Referee, place: &Place, id: &str, person: u64, line: 
 /// Two fresh units meet, and are dismissed.
 pub fn melee_lines(n: u64) -> [String; 5] {
     [
-        format!("muster A{n} --side Vale --class \"heavy foot\" --men 160"),
-        format!("muster Bb{n} --side Grey --class \"light foot\" --men 200"),
+        format!("muster A{n} --side Vale --class \"line foot\" --men 160"),
+        format!("muster Bb{n} --side Grey --class \"skirmishers\" --men 200"),
         format!("melee A{n} Bb{n}"),
         format!("dismiss A{n}"),
         format!("dismiss Bb{n}"),

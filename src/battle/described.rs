@@ -1,7 +1,7 @@
 //! A unit described in one line, for a quick ruling with nothing registered.
 
 use super::gate::name_of;
-use super::muster::muster;
+use super::muster;
 use super::{Field, Mistake};
 use crate::protocol::{Amount, Described, DiceAsk, Muster, Protocol, Scale, Standing, Unit};
 use crate::rules::Rules;
@@ -116,7 +116,7 @@ fn stand_in(
         leader: described.led.then(|| LEADERS[n].to_owned()),
         ..Muster::new(name, SIDES[n], &described.class, men)
     };
-    let unit = muster(rules, field, &ask)?;
+    let unit = muster::described(rules, field, &ask)?;
     let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };
     Ok(Unit { standing, ..unit })
 }
@@ -128,12 +128,9 @@ mod tests {
     #[test]
     fn descriptions_read_back() {
         for (text, canonical) in [
-            ("8 heavy foot", "8 figures of heavy foot"),
+            ("8 line foot", "8 figures of line foot"),
             ("1 figure of great beasts, led", "1 figure of great beasts, led"),
-            (
-                "160 men heavy foot, seasoned, SPEARS",
-                "160 men of heavy foot, long spears, seasoned",
-            ),
+            ("160 men line foot, seasoned, SPEARS", "160 men of line foot, long spears, seasoned"),
             ("12 levy , raw, shaken,frontage 4", "12 figures of levy, shaken, frontage 4, raw"),
         ] {
             let described: Described = text.parse().unwrap();
@@ -144,7 +141,7 @@ mod tests {
 
     #[test]
     fn what_is_no_description_is_refused() {
-        for text in ["", "heavy foot", "8", "8 levy, raw, guard", "8 levy, frontage x", "-1 levy"] {
+        for text in ["", "line foot", "8", "8 levy, raw, guard", "8 levy, frontage x", "-1 levy"] {
             let refused = text.parse::<Described>().unwrap_err();
             assert_eq!(refused, Mistake::BadDescription(text.to_owned()), "{text}");
         }

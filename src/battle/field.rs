@@ -1,7 +1,8 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
 use super::Mistake;
-use crate::protocol::{ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
+use super::muster::{Together, counted_together};
+use crate::protocol::{Abreast, ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -37,17 +38,26 @@ pub struct FreeLeader {
 /// A melee that can be fought on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Engagement {
+    /// The side that asked for its last round.
+    pub asking: String,
     /// Rounds fought.
     pub rounds: u32,
-    /// The contacts that still stand, in the order asked.
+    /// Rounds fought in this turn.
+    pub this_turn: u32,
+    /// The contacts that still stand, in the order in which they were made.
     pub contacts: Vec<Held>,
+    /// The sides of which a unit fled in the last round.
+    pub fled: Vec<String>,
 }
 
 /// A contact that still stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Held {
-    /// What was asked, with full names; a charge stays in it, and no longer counts.
+    /// What was asked, with full names; a charge stays in it, and no longer counts. Its width is
+    /// kept beside it, because it stays as wide at every scale.
     pub ask: ContactAsk,
+    /// The width across which it is fought.
+    pub width: Option<Abreast>,
     /// Its rounds fought.
     pub rounds: u32,
 }
@@ -113,16 +123,32 @@ impl Field {
         }
     }
 
-    /// Takes the unit out of every contact, and forgets engagements without any.
-    pub(super) fn part(&mut self, name: &str) {
-        if self.engagement_of(name).is_none() {
+    /// Takes the unit out of every contact, or out of that with `other`. What is left of a melee
+    /// may be several.
+    pub(super) fn part(&mut self, name: &str, other: Option<&str>) {
+        let parts = |held: &Held| match other {
+            Some(other) => held.joins(name, other),
+            None => held.holds(name),
+        };
+        let held = |engagement: &Engagement| engagement.contacts.iter().any(parts);
+        if !self.engagements.iter().any(held) {
             return;
         }
-        let engagements = Arc::make_mut(&mut self.engagements);
-        for engagement in engagements.iter_mut() {
-            engagement.contacts.retain(|held| !held.holds(name));
+        let before = std::mem::take(Arc::make_mut(&mut self.engagements));
+        for mut engagement in before {
+            engagement.contacts.retain(|held| !parts(held));
+            self.engage(engagement);
         }
-        engagements.retain(|engagement| !engagement.contacts.is_empty());
+    }
+
+    /// Takes up an engagement: as one or several, if its contacts share no unit, or as none.
+    pub(super) fn engage(&mut self, engagement: Engagement) {
+        let Engagement { asking, rounds, this_turn, contacts, fled } = engagement;
+        for contacts in joined(contacts, |held| [&held.ask.striker, &held.ask.struck]) {
+            let (asking, fled) = (asking.clone(), fled.clone());
+            let engagement = Engagement { asking, rounds, this_turn, contacts, fled };
+            Arc::make_mut(&mut self.engagements).push(engagement);
+        }
     }
 
     /// Follows a renamed unit through the contacts.
@@ -138,24 +164,37 @@ impl Field {
         }
     }
 
-    /// Re-derives every unit's figures from its men; its frontage stays as wide on the ground.
+    /// Re-derives every unit's figures from its men, rounding a side's class together.
     pub(crate) fn rescale(&mut self, scale: Scale) {
-        let from = std::mem::replace(&mut self.scale, scale);
-        for unit in Arc::make_mut(&mut self.units) {
-            let unit = Arc::make_mut(unit);
-            for Strength { men, figures } in [&mut unit.muster, &mut unit.now] {
-                *figures = scale.figures(*men);
+        self.scale = scale;
+        let units = Arc::make_mut(&mut self.units);
+        for place in 0..units.len() {
+            if units[place].single {
+                continue;
             }
-            unit.frontage = unit.frontage.map(|front| scale.figures(front * from.men()));
+            let (before, here) = units.split_at_mut(place);
+            let unit = Arc::make_mut(&mut here[0]);
+            let beside = |of: fn(&Unit) -> Strength| {
+                let others = before.iter().filter(|other| counted_together(other, unit));
+                others.map(|other| of(other)).fold(Together::default(), Together::and)
+            };
+            let (muster, now) = (beside(|unit| unit.muster), beside(|unit| unit.now));
+            unit.muster.figures = muster.figures_of(unit.muster.men, scale);
+            unit.now.figures = now.figures_of(unit.now.men, scale);
         }
     }
 
-    /// Begins the next turn: every unit may try to rally again.
+    /// Begins the next turn: melees may be fought as often again, and every unit may try to rally again, and be tested for shooting.
     pub(super) fn next_turn(&mut self, turn: u32) {
         self.turn = turn;
-        if self.units.iter().any(|unit| unit.rallied) {
-            for unit in Arc::make_mut(&mut self.units) {
-                Arc::make_mut(unit).rallied = false;
+        for engagement in Arc::make_mut(&mut self.engagements) {
+            engagement.this_turn = 0;
+        }
+        let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
+        if self.units.iter().any(|unit| has_done(unit)) {
+            for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
+                let unit = Arc::make_mut(unit);
+                (unit.rallied, unit.shot_at) = (false, false);
             }
         }
     }
@@ -188,19 +227,50 @@ impl Field {
     }
 }
 
+/// The contacts of each melee among `contacts`: those that share a unit, directly or through others,
+/// in their order; the melee with the oldest contact first.
+pub fn joined<C>(contacts: Vec<C>, units: impl Fn(&C) -> [&String; 2]) -> Vec<Vec<C>> {
+    let mut melees: Vec<Vec<(usize, C)>> = Vec::new();
+    for (age, contact) in contacts.into_iter().enumerate() {
+        let shares = |melee: &[(usize, C)]| {
+            let mut others = melee.iter().flat_map(|(_, other)| units(other));
+            others.any(|unit| units(&contact).contains(&unit))
+        };
+        let (with, apart): (Vec<_>, Vec<_>) = melees.into_iter().partition(|melee| shares(melee));
+        let mut melee: Vec<(usize, C)> = with.into_iter().flatten().collect();
+        melee.push((age, contact));
+        melees = apart;
+        melees.push(melee);
+    }
+    for melee in &mut melees {
+        melee.sort_by_key(|(age, _)| *age);
+    }
+    melees.sort_by_key(|melee| melee[0].0);
+    melees
+        .into_iter()
+        .map(|melee| melee.into_iter().map(|(_, contact)| contact).collect())
+        .collect()
+}
+
 impl Engagement {
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
         self.contacts.iter().any(|held| held.holds(name))
     }
 
-    /// The contacts as they were asked.
-    pub fn asks(&self) -> Vec<ContactAsk> {
-        self.contacts.iter().map(|held| held.ask.clone()).collect()
+    /// Whether these two units, called exactly so, are in contact in it.
+    pub fn joins(&self, one: &str, other: &str) -> bool {
+        self.contacts.iter().any(|held| held.joins(one, other))
     }
 }
 
 impl Held {
+    /// The contact as it would be asked at a scale.
+    pub fn ask_at(&self, scale: Scale) -> ContactAsk {
+        let width = self.width.map(|width| width.figures(scale));
+        ContactAsk { width, ..self.ask.clone() }
+    }
+
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
         self.ask.striker == name || self.ask.struck == name

@@ -44,7 +44,11 @@ pub fn admit(
             Request::Again { unit: optional(unit.as_deref(), |unit| unit_called(field, unit))? }
         }
         Request::Shoot(ask) => Request::Shoot(ShootAsk {
-            shooter: unit_called(field, &ask.shooter)?,
+            shooters: ask
+                .shooters
+                .iter()
+                .map(|shooter| unit_called(field, shooter))
+                .collect::<Result<_, _>>()?,
             target: unit_called(field, &ask.target)?,
             ..ask.clone()
         }),
@@ -60,6 +64,11 @@ pub fn admit(
             Request::Word { name, text: text_of(text, 80, Mistake::BadWord)? }
         }
         Request::Cast { text } => Request::Cast { text: text_of(text, 80, Mistake::BadCast)? },
+        Request::Part { unit, from, reason } => Request::Part {
+            unit: unit_called(field, unit)?,
+            from: optional(from.as_deref(), |from| unit_called(field, from))?,
+            reason: text_of(reason, 200, Mistake::BadReason)?,
+        },
         Request::Undo { reason } => {
             Request::Undo { reason: text_of(reason, 200, Mistake::BadReason)? }
         }

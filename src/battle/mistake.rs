@@ -74,6 +74,42 @@ pub enum Mistake {
         "A frontage of {0} figures is out of range. Use 1 to 1,000, or leave the frontage out."
     )]
     Frontage(u32),
+    #[error("{}", too_few(*men, *figures, *least, *scale))]
+    TooFew { men: u32, figures: u32, least: u32, scale: Scale },
+    #[error(
+        "At {scale} no figure would be left of {}. Choose a finer scale, or dismiss them first.", units.join(", ")
+    )]
+    NoFigures { units: Vec<String>, scale: Scale },
+    #[error("A single has 1 to 60 hits, not {0}. Give it that many.")]
+    Hits(u32),
+    #[error("{0} is a single: it has hits, and neither men nor a frontage. Leave these out.")]
+    SingleWith(String),
+    #[error(
+        "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since: say that it is reinforced instead."
+    )]
+    MoreThanMustered { unit: String, men: u32, mustered: u32 },
+    #[error(
+        "{0} and {1} are in contact already, and how they meet is settled. Leave the options out to fight on."
+    )]
+    AlreadyMet(String, String),
+    #[error(
+        "This melee was fought {0} times this turn, and the rules say no more. Wait for the next turn, or let the referee ask."
+    )]
+    RoundsFought(u32),
+    #[error("{0} and {1} are not in contact. Name a pair that is.")]
+    NotMet(String, String),
+    #[error("Name 1 to 20 units that shoot.")]
+    ShooterCount,
+    #[error("{0} is named twice, and shoots once. Name it once.")]
+    ShooterTwice(String),
+    #[error("{0} All that shoot together must be of one side.")]
+    MixedShooters(TwoSides),
+    #[error("A width is 1 to 1,000 figures abreast, not {0}.")]
+    Width(u32),
+    #[error(
+        "{0} and {1} figures abreast are two widths, and a melee is fought across one. Ask for the contacts one after the other."
+    )]
+    TwoWidths(u32, u32),
     #[error("Nothing would change. Name something to change, such as{then}", then = self.then())]
     NothingToChange,
     #[error("A unit with men cannot be destroyed by hand. Set its men to 0{then}", then = self.then())]
@@ -112,10 +148,6 @@ pub enum Mistake {
         "{unit} is on foot ({class}), and only a mounted unit can charge. Ask again without the charge."
     )]
     FootCharge { unit: String, class: String },
-    #[error(
-        "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
-    )]
-    LateCharge(String, String),
     #[error("No contact stands any more. Begin a new melee{then}", then = self.then())]
     NothingToFightOn,
     #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
@@ -143,7 +175,7 @@ pub enum Mistake {
     #[error("{0} has already tried to rally this turn. Begin the next turn first{then}", then = self.then())]
     RalliedAlready(String),
     #[error(
-        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of heavy foot, seasoned, long spears\""
+        "“{0}” does not describe a unit. Say how many of what, then the rest after commas: \"8 figures of line foot, seasoned, long spears\""
     )]
     BadDescription(String),
     #[error(
@@ -232,7 +264,9 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
-            Self::InContactForChange(_) | Self::InContact(_) => change().flag("apart"),
+            Self::InContactForChange(_) | Self::InContact(_) => {
+                Hint::new("part").word("unit", "UNIT").option("why", "REASON")
+            }
             Self::CannotFight { standing: Standing::Routing, .. } => {
                 Hint::new("rally").word("unit", "UNIT")
             }
@@ -261,6 +295,23 @@ fn hidden(text: &str) -> String {
         return "All of this text ".to_owned();
     }
     format!("What stands in square brackets in “{text}” ")
+}
+
+/// That men are too few figures, and what would do.
+fn too_few(men: u32, figures: u32, least: u32, scale: Scale) -> String {
+    // Rounded half up, so many men are enough figures at 1:N if 2 × men + N is 2 × least × N.
+    let finer = match 2 * men / (2 * least - 1) {
+        0 | 1 => "1:1".to_owned(),
+        finer => format!("1:{finer} or finer"),
+    };
+    let figures = match figures {
+        0 => "no figure".to_owned(),
+        1 => "1 figure".to_owned(),
+        more => format!("{more} figures"),
+    };
+    format!(
+        "{men} men are {figures} at {scale}, and a unit needs {least} or more. Muster them at {finer}, as part of another unit, or as a single, with hits."
+    )
 }
 
 fn did_you_mean(meant: Option<&str>) -> String {

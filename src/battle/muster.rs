@@ -2,8 +2,9 @@
 
 use super::known::{self, exactly};
 use super::{Field, FreeLeader, Mistake, TwoSides, is_name};
-use crate::protocol::{Change, Muster, Scale, Setting, Standing, Strength, Unit};
+use crate::protocol::{Abreast, Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
+use std::sync::Arc;
 
 /// The most units a battle holds.
 const UNITS: usize = 200;
@@ -11,19 +12,30 @@ const UNITS: usize = 200;
 const FIGURES: u32 = 1000;
 /// The most men a unit has.
 const MEN: u32 = 100_000;
+/// The most hits of a single.
+const HITS: u32 = 60;
 
 /// The unit that a muster asks for.
 pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
+    let unit = described(rules, field, ask)?;
+    let (men, figures) = (unit.muster.men, unit.muster.figures);
+    if !unit.single && figures < rules.smallest && field.scale.men() > 1 {
+        return Err(Mistake::TooFew { men, figures, least: rules.smallest, scale: field.scale });
+    }
+    Ok(unit)
+}
+
+/// The same, of any size: a quick ruling may be of one figure.
+pub(super) fn described(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
     if field.units.len() >= UNITS {
         return Err(Mistake::TooManyUnits);
     }
-    let strength = strength(field.scale, ask.men)?;
     let name = free_name(field, &ask.unit)?;
     let leader = ask.leader.as_deref().map(|leader| free_name(field, leader)).transpose()?;
     if leader.as_ref() == Some(&name) {
         return Err(Mistake::NameTaken(name));
     }
-    Ok(Unit {
+    let mut unit = Unit {
         side: side(field, &ask.side)?,
         class: known::class(rules, &ask.class, exactly)?,
         grade: match &ask.grade {
@@ -36,18 +48,44 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
             .as_deref()
             .map(|name| known::weapon(rules, name, exactly))
             .transpose()?,
-        frontage: ask.frontage.map(frontage).transpose()?,
+        frontage: ask.frontage.map(|front| frontage(field.scale, front)).transpose()?,
         leader,
-        muster: strength,
-        now: strength,
+        single: ask.hits.is_some(),
+        muster: Strength { men: 0, figures: 0 },
+        now: Strength { men: 0, figures: 0 },
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
         name,
-    })
+    };
+    unit.muster = match ask.hits {
+        Some(hits) => single(&unit, hits, ask.men)?,
+        None => strength(field, &unit, ask.men, |other| other.muster)?,
+    };
+    unit.now = unit.muster;
+    Ok(unit)
 }
 
-/// The unit as a change leaves it; the caller has found it by name.
-pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Result<Unit, Mistake> {
+/// The strength of a single with so many hits.
+fn single(unit: &Unit, hits: u32, men: u32) -> Result<Strength, Mistake> {
+    if !(1..=HITS).contains(&hits) {
+        return Err(Mistake::Hits(hits));
+    }
+    if men != 0 || unit.frontage.is_some() {
+        return Err(Mistake::SingleWith(unit.name.clone()));
+    }
+    Ok(Strength { men: 0, figures: hits })
+}
+
+/// The unit as a change leaves it; the caller has found it by name. Once a roll was `thrown`, fewer
+/// men are losses.
+pub fn change(
+    rules: &Rules,
+    field: &Field,
+    before: &Unit,
+    ask: &Change,
+    thrown: bool,
+) -> Result<Unit, Mistake> {
     let mut unit = before.clone();
     if let Some(name) = &ask.rename {
         let same = *name == before.name;
@@ -55,7 +93,7 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
     }
     if let Some(name) = &ask.side {
         unit.side = side(field, name)?;
-        if unit.side != before.side && field.engagement_of(&before.name).is_some() && !ask.apart {
+        if unit.side != before.side && field.engagement_of(&before.name).is_some() {
             return Err(Mistake::InContactForChange(before.name.clone()));
         }
     }
@@ -73,7 +111,8 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
             setting.as_option().map(|name| known::weapon(rules, name, exactly)).transpose()?;
     }
     if let Some(setting) = &ask.frontage {
-        unit.frontage = setting.as_option().copied().map(frontage).transpose()?;
+        let front = setting.as_option().copied();
+        unit.frontage = front.map(|front| frontage(field.scale, front)).transpose()?;
     }
     if let Some(setting) = &ask.leader {
         unit.leader = match setting.as_option() {
@@ -82,8 +121,17 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
             Some(name) => Some(leader(field, before, name)?),
         };
     }
+    if unit.single && (ask.men.is_some() || unit.frontage.is_some()) {
+        return Err(Mistake::SingleWith(unit.name));
+    }
     if let Some(men) = ask.men {
-        set_men(&mut unit, field.scale, men)?;
+        set_men(&mut unit, field, before, men, thrown)?;
+    } else if !unit.single && (unit.side != before.side || unit.class != before.class) {
+        // Its figures are now counted with others'.
+        unit.muster = strength_beside(field, before, &unit, unit.muster.men, |other| other.muster)?;
+        if unit.now.men > 0 {
+            unit.now = strength_beside(field, before, &unit, unit.now.men, |other| other.now)?;
+        }
     }
     if let Some(standing) = ask.standing {
         set_standing(&mut unit, standing)?;
@@ -93,8 +141,7 @@ pub fn change(rules: &Rules, field: &Field, before: &Unit, ask: &Change) -> Resu
     {
         return Err(Mistake::NoMen(unit.name));
     }
-    let parted = ask.apart && field.engagement_of(&before.name).is_some();
-    if unit == *before && !parted {
+    if unit == *before {
         return Err(Mistake::NothingToChange);
     }
     Ok(unit)
@@ -132,39 +179,119 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
     Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
 }
 
-fn strength(scale: Scale, men: u32) -> Result<Strength, Mistake> {
+/// What `men` of a unit come to beside the others of its side and class.
+///
+/// The figures of a side's class never exceed its men of that class / N, rounded half up: of
+/// rounding, splitting a unit gains nothing.
+fn strength(
+    field: &Field,
+    unit: &Unit,
+    men: u32,
+    of: impl Fn(&Unit) -> Strength,
+) -> Result<Strength, Mistake> {
+    strength_beside(field, unit, unit, men, of)
+}
+
+/// The same, for a unit that stands on the field as `before`.
+fn strength_beside(
+    field: &Field,
+    before: &Unit,
+    unit: &Unit,
+    men: u32,
+    of: impl Fn(&Unit) -> Strength,
+) -> Result<Strength, Mistake> {
     if !(1..=MEN).contains(&men) {
         return Err(Mistake::Men(men));
     }
-    let figures = scale.figures(men);
+    let figures = field.scale.figures(men);
     if figures > FIGURES {
-        return Err(Mistake::TooManyFigures { men, figures, scale });
+        return Err(Mistake::TooManyFigures { men, figures, scale: field.scale });
+    }
+    let others = field
+        .units
+        .iter()
+        .filter(|other| other.name != before.name && counted_together(other, unit));
+    let beside = others.map(|other| of(other)).fold(Together::default(), Together::and);
+    let figures = beside.figures_of(men, field.scale);
+    if figures == 0 {
+        let scale = field.scale;
+        return Err(Mistake::TooFew { men, figures, least: 1, scale });
     }
     Ok(Strength { men, figures })
 }
 
-/// Whether every unit's muster can be put in figures at `scale`.
-pub fn fits(field: &Field, scale: Scale) -> Result<(), Mistake> {
-    field.units.iter().try_for_each(|unit| strength(scale, unit.muster.men).map(drop))
+/// Whether two units' figures are rounded together.
+pub(super) fn counted_together(one: &Unit, other: &Unit) -> bool {
+    one.side == other.side && one.class == other.class && !one.single && !other.single
 }
 
-fn frontage(figures: u32) -> Result<u32, Mistake> {
-    if (1..=FIGURES).contains(&figures) { Ok(figures) } else { Err(Mistake::Frontage(figures)) }
+/// Men and figures of a side's class, so far.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Together {
+    men: u32,
+    figures: u32,
 }
 
-/// Sets the men a unit has now; one without losses, or with more than at muster, is mustered anew.
-fn set_men(unit: &mut Unit, scale: Scale, men: u32) -> Result<(), Mistake> {
+impl Together {
+    /// And those of one more unit.
+    pub fn and(self, strength: Strength) -> Self {
+        Self { men: self.men + strength.men, figures: self.figures + strength.figures }
+    }
+
+    /// The figures of `men` more.
+    pub fn figures_of(self, men: u32, scale: Scale) -> u32 {
+        let left = scale.figures(self.men + men).saturating_sub(self.figures);
+        scale.figures(men).min(left)
+    }
+}
+
+/// The field at another scale, if every unit can be put in figures there.
+pub fn rescaled(field: &Field, scale: Scale) -> Result<Field, Mistake> {
+    let mut after = field.clone();
+    after.rescale(scale);
+    let too_large = |unit: &&Arc<Unit>| !unit.single && unit.muster.figures > FIGURES;
+    if let Some(unit) = after.units.iter().find(too_large) {
+        let (men, figures) = (unit.muster.men, unit.muster.figures);
+        return Err(Mistake::TooManyFigures { men, figures, scale });
+    }
+    let without = |unit: &&Arc<Unit>| {
+        !unit.single && (unit.muster.figures == 0 || (unit.now.figures == 0 && unit.now.men > 0))
+    };
+    let gone: Vec<String> =
+        after.units.iter().filter(without).map(|unit| unit.name.clone()).collect();
+    if gone.is_empty() { Ok(after) } else { Err(Mistake::NoFigures { units: gone, scale }) }
+}
+
+fn frontage(scale: Scale, figures: u32) -> Result<Abreast, Mistake> {
+    if (1..=FIGURES).contains(&figures) {
+        Ok(Abreast::of(figures, scale))
+    } else {
+        Err(Mistake::Frontage(figures))
+    }
+}
+
+/// Sets the men a unit has now. Before the first roll it is mustered anew.
+fn set_men(
+    unit: &mut Unit,
+    field: &Field,
+    before: &Unit,
+    men: u32,
+    thrown: bool,
+) -> Result<(), Mistake> {
     if men == 0 {
         unit.now = Strength { men: 0, figures: 0 };
         unit.standing = Standing::Destroyed;
         unit.leader = None;
         return Ok(());
     }
-    let strength = strength(scale, men)?;
-    if unit.men_lost() == 0 || men > unit.muster.men {
-        unit.muster = strength;
+    if thrown && men > unit.muster.men {
+        let (unit, mustered) = (unit.name.clone(), unit.muster.men);
+        return Err(Mistake::MoreThanMustered { unit, men, mustered });
     }
-    unit.now = strength;
+    if !thrown {
+        unit.muster = strength_beside(field, before, unit, men, |other| other.muster)?;
+    }
+    unit.now = strength_beside(field, before, unit, men, |other| other.now)?;
     if unit.standing == Standing::Destroyed {
         unit.standing = Standing::Steady;
     }
@@ -172,7 +299,7 @@ fn set_men(unit: &mut Unit, scale: Scale, men: u32) -> Result<(), Mistake> {
 }
 
 fn set_standing(unit: &mut Unit, standing: Standing) -> Result<(), Mistake> {
-    match (standing, unit.now.men) {
+    match (standing, unit.now.figures) {
         (Standing::Destroyed, 0) => {}
         (Standing::Destroyed, _) => return Err(Mistake::DestroyedByHand),
         (_, 0) => return Err(Mistake::NoMen(unit.name.clone())),

@@ -1,5 +1,7 @@
 //! What a round's losses may mean to nerve.
 
+use crate::rules::Rules;
+
 /// What morale may know of the figures that a unit lost and killed in a round.
 ///
 /// It holds no number: a modifier can go by nothing but the distinctions made here, and the odds
@@ -13,13 +15,13 @@ pub struct RoundLosses {
     balance: Balance,
 }
 
-/// How much a unit lost in a round.
+/// How much a unit lost in a round, of the figures that it began it with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Loss {
-    /// No figure.
-    None,
-    /// A figure or more.
-    Some,
+    /// Nothing, or too little to try its nerve.
+    Slight,
+    /// Enough to try its nerve.
+    Telling,
 }
 
 /// What a unit lost in a round beside what it killed.
@@ -34,21 +36,16 @@ pub enum Balance {
 }
 
 impl RoundLosses {
-    /// The losses of a unit that lost `lost` figures in a round and killed `killed`.
-    pub const fn of(lost: u32, killed: u32) -> Self {
-        Self::new(Loss::of(lost), Balance::of(lost, killed))
-    }
-
     /// The losses of every unit for which the two hold.
     pub const fn new(loss: Loss, balance: Balance) -> Self {
         Self { loss, balance }
     }
 
-    /// Whether it lost a figure.
-    pub const fn any(self) -> bool {
+    /// Whether it lost enough to try its nerve.
+    pub const fn telling(self) -> bool {
         match self.loss {
-            Loss::None => false,
-            Loss::Some => true,
+            Loss::Slight => false,
+            Loss::Telling => true,
         }
     }
 
@@ -62,9 +59,10 @@ impl RoundLosses {
 }
 
 impl Loss {
-    /// What the loss of `lost` figures is.
-    pub const fn of(lost: u32) -> Self {
-        if lost == 0 { Self::None } else { Self::Some }
+    /// What the loss of `lost` figures is to a unit that had `before`.
+    pub fn of(rules: &Rules, lost: u32, before: u32) -> Self {
+        let enough = rules.morale.tested_share.is_none_or(|share| lost * share >= before);
+        if lost > 0 && enough { Self::Telling } else { Self::Slight }
     }
 }
 

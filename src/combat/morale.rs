@@ -6,7 +6,7 @@
 use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
 use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit};
-use crate::rules::{Outnumbered, Rules};
+use crate::rules::{Deep, Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
 #[derive(Debug, Clone, Copy)]
@@ -19,6 +19,8 @@ pub struct Situation<'a> {
     pub muster: u32,
     /// Its figures left.
     pub left: u32,
+    /// Its frontage in figures; none if it has no front rank.
+    pub front: Option<u32>,
     /// What only a melee brings; none when shot at.
     pub melee: Option<InMelee>,
     /// What circumstances add.
@@ -32,6 +34,8 @@ pub struct InMelee {
     pub losses: RoundLosses,
     /// How far its side is outnumbered.
     pub outnumbered: Option<Outnumbered>,
+    /// Whether a unit of its side in the melee was destroyed, or fled in the round before.
+    pub comrade: bool,
 }
 
 /// How far a side with presence `ours` is outnumbered by one with `theirs`, if at all.
@@ -52,10 +56,19 @@ pub(super) fn gather(terms: &mut Vec<Term>, circumstances: &[Circumstance]) {
 }
 
 impl Situation<'_> {
-    /// Whether a unit that was in a melee must test: it has a figure left, and lost one or its
-    /// side is outnumbered.
-    pub fn must_test(&self) -> bool {
-        let shaken_by = |melee: InMelee| melee.losses.any() || melee.outnumbered.is_some();
+    fn is_deep(&self, deep: Deep) -> bool {
+        self.front.is_some_and(|front| self.left >= front.saturating_mul(deep.ranks))
+    }
+
+    /// Whether a unit that was in a melee must test: it has a figure left, and had the worse of the
+    /// round, or its side is outnumbered, or saw comrades go.
+    pub fn must_test(&self, rules: &Rules) -> bool {
+        let shaken_by = |melee: InMelee| {
+            melee.losses.telling()
+                || melee.losses.more_than_killed()
+                || melee.outnumbered.is_some()
+                || (melee.comrade && rules.morale.comrade.is_some())
+        };
         self.left > 0 && self.melee.is_some_and(shaken_by)
     }
 }
@@ -69,11 +82,16 @@ pub fn settled(left: u32, tested: Option<Outcome>) -> Outcome {
     }
 }
 
+/// Full quarters of its muster strength that a unit has lost, as many as count.
+pub(super) fn quarters(rules: &Rules, muster: u32, lost: u32) -> u32 {
+    (4 * lost / muster.max(1)).min(rules.morale.quarters_counted)
+}
+
 /// What is added to the dice, one term a cause.
 pub fn terms<'a>(rules: &Rules, situation: &Situation<'a>) -> impl Iterator<Item = Term> + use<'a> {
     let morale = &rules.morale;
     let lost = situation.muster.saturating_sub(situation.left);
-    let quarters = (4 * lost / situation.muster.max(1)).min(morale.quarters_counted);
+    let quarters = quarters(rules, situation.muster, lost);
     let counted = i32::try_from(quarters).unwrap_or(0);
     let term = |applies: bool, cause, by| applies.then_some(Term { cause, by });
     let melee = situation.melee;
@@ -90,6 +108,14 @@ pub fn terms<'a>(rules: &Rules, situation: &Situation<'a>) -> impl Iterator<Item
             cause: MoraleCause::Outnumbered { theirs: degree.theirs, ours: degree.ours },
             by: degree.modifier,
         }),
+        melee
+            .filter(|melee| melee.comrade)
+            .and(morale.comrade)
+            .map(|by| Term { cause: MoraleCause::Comrade, by }),
+        morale
+            .deep
+            .filter(|deep| situation.is_deep(*deep))
+            .map(|deep| Term { cause: MoraleCause::Deep, by: deep.modifier }),
     ]
     .into_iter()
     .flatten()

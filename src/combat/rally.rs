@@ -31,7 +31,13 @@ pub fn rally(
     }
     let grade = Term { cause: MoraleCause::Grade, by: morale::grade(rules, unit) };
     let leader = Term { cause: MoraleCause::Leader, by: rules.morale.leader };
-    let terms = [Some(grade), unit.leader.is_some().then_some(leader)];
+    let quarters = morale::quarters(rules, unit.muster.figures, unit.figures_lost());
+    let lost = Term {
+        cause: MoraleCause::Quarters(quarters),
+        by: rules.rally.quarter_lost * i32::try_from(quarters).unwrap_or(0),
+    };
+    let terms =
+        [Some(grade), unit.leader.is_some().then_some(leader), (lost.by != 0).then_some(lost)];
     let terms = terms.into_iter().flatten().collect();
     let nerve = morale::throw(rules, ThrowPurpose::Rally(&unit.name), terms, dice);
     Ok(RallyRuling {

@@ -2,8 +2,9 @@
 //! [`Melee::fight`]: contacts, leaders at risk, morale.
 
 use super::contact::Attack;
-use super::melee::Melee;
+use super::melee::{Aftermath, Melee};
 use super::tally::Tally;
+use super::throwing::Throwing;
 use super::{Dice, ThrowPurpose, leaders, morale, strike};
 use crate::protocol::{
     ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike, UnitResult,
@@ -16,14 +17,16 @@ impl Melee<'_> {
         let strikes: Vec<[Strike; 2]> = self
             .contacts
             .iter()
-            .map(|contact| {
-                let [ours, theirs] = &contact.attacks;
-                [self.strike(ours, &mut tally, dice), self.strike(theirs, &mut tally, dice)]
+            .zip(self.throwing_now())
+            .map(|(contact, throwing)| {
+                [0, 1].map(|throw: usize| {
+                    self.strike(&contact.attacks[throw], throwing[throw], &mut tally, dice)
+                })
             })
             .collect();
         let leaders = self.leaders(&tally, dice);
-        let presence = self.presence(|place| tally.left(place));
-        let morale = self.morale(&tally, &leaders, presence, dice);
+        let after = self.aftermath(|place| tally.left(place));
+        let morale = self.morale(&tally, &leaders, after, dice);
         let units = self.results(&tally, &morale);
         let stands = |place: usize| units[place].outcome == Outcome::Stands;
         let contacts = self
@@ -32,6 +35,7 @@ impl Melee<'_> {
             .zip(strikes)
             .map(|(contact, strikes)| ContactRuling {
                 contact: contact.ask.clone(),
+                round: contact.round,
                 stands: stands(contact.attacks[0].by) && stands(contact.attacks[0].at),
                 strikes,
             })
@@ -39,22 +43,27 @@ impl Melee<'_> {
         MeleeRuling {
             turn: self.turn,
             round: self.round,
+            this_turn: self.this_turn(),
+            beyond: self.rules.rounds.filter(|most| self.this_turn() > *most),
             sides: self.sides.map(str::to_owned),
             contacts,
-            parted: self.parted.clone(),
             units,
             leaders,
-            presence,
+            presence: after.presence,
             morale,
         }
     }
 
-    fn strike(&self, attack: &Attack, tally: &mut Tally, dice: &mut impl Dice) -> Strike {
+    fn strike(
+        &self,
+        attack: &Attack,
+        throwing: Throwing,
+        tally: &mut Tally,
+        dice: &mut impl Dice,
+    ) -> Strike {
         let (by, at) = (&self.combatants[attack.by], &self.combatants[attack.at]);
-        let fighting = self.fighting(attack, by.unit.now.figures);
-        let count = self.dice(attack, by.unit.now.figures);
         let what = ThrowPurpose::Strike { by: &by.unit.name, at: &at.unit.name };
-        let faces = dice.throw(what, count, self.rules.dice.sides);
+        let faces = dice.throw(what, throwing.dice, self.rules.dice.sides);
         let hits = strike::kills(attack.matchup.rate, &faces);
         let kills = tally.kill(attack, hits);
         Strike {
@@ -62,11 +71,11 @@ impl Melee<'_> {
             by_class: by.class.name.clone(),
             at: at.unit.name.clone(),
             at_class: at.class.name.clone(),
-            fighting,
+            fighting: throwing.fighting,
             circumstances: attack.circumstances.clone(),
             matchup: attack.matchup,
-            leader_dice: if fighting > 0 { attack.leader_dice } else { 0 },
-            dice: count,
+            leader_dice: throwing.leader_dice,
+            dice: throwing.dice,
             sides: self.rules.dice.sides,
             faces,
             kills,
@@ -90,16 +99,16 @@ impl Melee<'_> {
         &self,
         tally: &Tally,
         leaders: &[LeaderTest],
-        presence: [u32; 2],
+        after: Aftermath,
         dice: &mut impl Dice,
     ) -> Vec<MoraleTest> {
         let mut tests = Vec::new();
         for (place, combatant) in self.combatants.iter().enumerate() {
-            let losses = tally.losses(place);
+            let losses = tally.losses(self.rules, place);
             let fell = leaders.iter().any(|test| test.falls && test.unit == combatant.unit.name);
             let leader = combatant.unit.leader.is_some() && !fell;
-            let situation = self.situation(place, tally.left(place), leader, losses, presence);
-            if situation.must_test() {
+            let situation = self.situation(place, tally.left(place), leader, losses, after);
+            if situation.must_test(self.rules) {
                 tests.push(morale::test(self.rules, combatant.unit, &situation, dice));
             }
         }

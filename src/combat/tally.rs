@@ -1,8 +1,9 @@
 //! Losses and kills as a round's throws come in.
 
 use super::contact::Attack;
-use super::losses::RoundLosses;
+use super::losses::{Balance, Loss, RoundLosses};
 use super::melee::Melee;
+use crate::rules::Rules;
 
 /// What each combatant of a melee lost and killed so far in a round, by its place among them.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -35,8 +36,9 @@ impl Tally {
     }
 
     /// What morale may know of the round of the combatant in `place`.
-    pub fn losses(&self, place: usize) -> RoundLosses {
-        RoundLosses::of(self.lost[place], self.killed[place])
+    pub fn losses(&self, rules: &Rules, place: usize) -> RoundLosses {
+        let (lost, killed) = (self.lost[place], self.killed[place]);
+        RoundLosses::new(Loss::of(rules, lost, self.before[place]), Balance::of(lost, killed))
     }
 
     /// Takes off what `hits` kill; the rest is excess. Returns the kills.

@@ -1,7 +1,7 @@
 //! Every case of one round: how many dice of each throw kill.
 
 use super::chance::Hits;
-use crate::combat::{Attack, Melee, Tally};
+use crate::combat::{Attack, Melee, Tally, Throwing};
 
 /// The most cases of a round that are gone through one by one: the product, over all throws, of
 /// the numbers of kills that a throw can come to. A larger round is sampled.
@@ -18,9 +18,10 @@ impl<'a> Cases<'a> {
     pub fn new(melee: &'a Melee<'_>) -> Option<Self> {
         let mut attacks = Vec::new();
         let mut cases: u64 = 1;
-        for attack in melee.contacts.iter().flat_map(|contact| &contact.attacks) {
+        let throwing = melee.throwing_now().into_iter().flatten();
+        let every = melee.contacts.iter().flat_map(|contact| &contact.attacks);
+        for (attack, Throwing { dice, .. }) in every.zip(throwing) {
             let figures = |place: usize| melee.combatants[place].unit.now.figures;
-            let dice = melee.dice(attack, figures(attack.by));
             cases = cases.saturating_mul(u64::from(dice.min(figures(attack.at))) + 1);
             if cases > ROUND_CASES {
                 return None;

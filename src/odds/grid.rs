@@ -63,8 +63,8 @@ impl<'a> Grid<'a> {
     pub fn begin(&mut self, melee: &Melee<'_>, led: usize, cases: Cases<'_>) {
         self.rounds.add(1.0);
         cases.visit(|chance, tally| {
-            let presence = melee.presence(|place| tally.left(place));
-            let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, presence));
+            let after = melee.aftermath(|place| tally.left(place));
+            let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, after));
             self.arrive(chance, [tally.lost[0], tally.lost[1]], led, &prospects, true);
         });
     }
@@ -170,11 +170,11 @@ impl Pass<'_, '_> {
     fn prospects(&self, lost: [u32; 2], arrival: Arrival) -> [Prospects; 2] {
         let (melee, tests) = (self.transitions.melee, &self.grid.tests);
         let left = self.left(lost);
-        let presence = melee.presence(|place| left[place]);
+        let after = melee.aftermath(|place| left[place]);
         [0, 1].map(|place: usize| {
             let losses = arrival.losses[place];
             let outcomes =
-                |leader| tests.outcomes(melee, place, left[place], losses, leader, presence);
+                |leader| tests.outcomes(melee, place, left[place], losses, leader, after);
             let leader = self.led & (1 << place) != 0;
             let kept = outcomes(leader);
             Prospects {

@@ -1,7 +1,7 @@
 //! What a round's losses do to one unit: whether its leader falls, and what it does.
 
 use super::chance::score;
-use crate::combat::{Melee, RoundLosses, Tally, leaders, morale};
+use crate::combat::{Aftermath, Melee, RoundLosses, Tally, leaders, morale};
 use crate::protocol::{Outcome, Unit};
 use crate::rules::Rules;
 
@@ -83,17 +83,17 @@ impl<'a> Tests<'a> {
         melee: &Melee<'_>,
         place: usize,
         tally: &Tally,
-        presence: [u32; 2],
+        after: Aftermath,
     ) -> Prospects {
-        let (left, losses) = (tally.left(place), tally.losses(place));
+        let (left, losses) = (tally.left(place), tally.losses(self.rules, place));
         let falls_on = melee.falls_on(place, tally.before[place], tally.lost[place]);
         let led = melee.combatants[place].unit.leader.is_some();
-        let after = |leader| self.outcomes(melee, place, left, losses, leader, presence);
-        let kept = after(led);
+        let with = |leader| self.outcomes(melee, place, left, losses, leader, after);
+        let kept = with(led);
         Prospects {
             falls: self.falls(falls_on),
             kept,
-            fallen: if led { after(false) } else { kept },
+            fallen: if led { with(false) } else { kept },
         }
     }
 
@@ -106,11 +106,11 @@ impl<'a> Tests<'a> {
         left: u32,
         losses: RoundLosses,
         leader: bool,
-        presence: [u32; 2],
+        after: Aftermath,
     ) -> Chances {
         let unit: &Unit = melee.combatants[place].unit;
-        let situation = melee.situation(place, left, leader, losses, presence);
-        if !situation.must_test() {
+        let situation = melee.situation(place, left, leader, losses, after);
+        if !situation.must_test(self.rules) {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(morale::settled(left, None))] = 1.0;
             return chances;

@@ -7,7 +7,7 @@ use super::chance::Sum;
 use super::finish::foreseen;
 use super::{FinishOdds, Kind, OddsError, finish};
 use crate::battle::Field;
-use crate::combat::Melee;
+use crate::combat::{Clash, Melee};
 use crate::protocol::{ContactAsk, Scale, Unit};
 use crate::rules::Rules;
 use rayon::prelude::*;
@@ -118,8 +118,12 @@ pub fn scales(
     let mut wanted = scales.to_vec();
     wanted.sort_by_key(|scale| scale.men());
     wanted.dedup();
-    let fits =
-        |scale: &Scale| units.iter().all(|unit| scale.figures(unit.now.men) <= SCALE_FIGURES);
+    let fits = |scale: &Scale| {
+        let mut field = field.clone();
+        field.rescale(*scale);
+        let figures = |unit: &&Unit| field.unit(&unit.name).map_or(0, |unit| unit.now.figures);
+        units.iter().all(|unit| (1..=SCALE_FIGURES).contains(&figures(unit)))
+    };
     let (wanted, mut left_out): (Vec<Scale>, Vec<Scale>) = wanted.into_iter().partition(fits);
     let wanted = affordable(rules, field, &pairs, wanted, &mut left_out)?;
     let tables = wanted
@@ -183,7 +187,7 @@ fn work_at(
     field.rescale(scale);
     let mut work = 0;
     for [one, other] in pairs {
-        match foreseen(rules, &field, &[ContactAsk::new(one, other)], 1)? {
+        match foreseen(rules, &field, &Clash::new(&[ContactAsk::new(one, other)], 1))? {
             Some(of_pair) if work + of_pair <= left => work += of_pair,
             _ => return Ok(None),
         }
@@ -260,11 +264,7 @@ fn table(
         let melee = Melee::join(rules, &field, ask, 1)?;
         table.sides = melee.sides.map(str::to_owned);
         let odds = odds?;
-        let dice: u32 = melee.contacts[0]
-            .attacks
-            .iter()
-            .map(|attack| melee.dice(attack, melee.combatants[attack.by].unit.now.figures))
-            .sum();
+        let dice: u32 = melee.throwing_now()[0].iter().map(|throwing| throwing.dice).sum();
         table.dice += dice;
         let a_round = 2.0 * SECONDS_A_THROW + f64::from(dice) * SECONDS_A_DIE;
         table.seconds += odds.rounds.expected * a_round;

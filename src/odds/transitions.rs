@@ -16,7 +16,10 @@ pub(super) struct Arrival {
 
 impl Arrival {
     /// A round without losses, in which no leader is at risk.
-    pub const QUIET: Self = Self { losses: [RoundLosses::of(0, 0); 2], falls: [0.0, 0.0] };
+    pub const QUIET: Self = Self {
+        losses: [RoundLosses::new(Loss::Slight, Balance::LostAsMany); 2],
+        falls: [0.0, 0.0],
+    };
 }
 
 /// The transitions between the states of a fight, with a fixed set of leaders standing at the
@@ -81,16 +84,19 @@ impl<T: PartialEq> Runs<T> {
 impl<'a> Transitions<'a> {
     pub fn new(melee: &'a Melee<'a>) -> Self {
         let figures = [0, 1].map(|place: usize| melee.combatants[place].unit.now.figures);
-        let dice = melee.contacts[0].attacks.each_ref().map(|attack| {
-            let standing = 0..=figures[attack.by];
-            standing.map(|standing| melee.dice(attack, standing)).collect()
+        // How many the other has left changes nothing for a unit in its one contact.
+        let dice = [0, 1].map(|throw: usize| {
+            let by = melee.contacts[0].attacks[throw].by;
+            let with = |standing| move |place| if place == by { standing } else { figures[place] };
+            let standing = 0..=figures[by];
+            standing.map(|standing| melee.throwing(with(standing))[0][throw].dice).collect()
         });
         let losses = [0, 1].map(|place: usize| {
             Runs::new(
                 figures[place],
                 |before| before,
                 |before, lost| LossKind {
-                    loss: Loss::of(lost),
+                    loss: Loss::of(melee.rules(), lost, before),
                     falls_on: melee.falls_on(place, before, lost),
                 },
             )

@@ -4,7 +4,7 @@ use super::*;
 use crate::battle::Field;
 use crate::odds::{FinishOdds, RoundOdds, Rounding, ScaleRow, Scales, ShareLost, finish, round};
 use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
-use crate::rules::{OPEN_FIELD, Rules};
+use crate::rules::{Rules, SIX_SIDED};
 use proptest::prelude::*;
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -24,6 +24,8 @@ fn unit(name: &str, side: &str, class: &str, men: u32) -> Unit {
         now,
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
+        single: false,
     }
 }
 
@@ -35,7 +37,7 @@ fn field() -> Field {
 }
 
 fn odds() -> (RoundOdds, FinishOdds) {
-    let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
+    let rules = Rules::load("six-sided.toml", SIX_SIDED).unwrap();
     let (field, asks) = (field(), [ContactAsk::new("Ford Wardens", "Grey Levies")]);
     (round(&rules, &field, &asks, 1).unwrap(), finish(&rules, &field, &asks, 1).unwrap())
 }
@@ -58,7 +60,7 @@ fn course(sides: [&str; 3], rulings: u32) -> Picture {
 }
 
 fn scales() -> Picture {
-    let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
+    let rules = Rules::load("six-sided.toml", SIX_SIDED).unwrap();
     let wanted: Vec<Scale> =
         [10, 20, 50, 100].iter().map(|men| Scale::new(*men).unwrap()).collect();
     let found = crate::odds::scales(&rules, &field(), None, &wanted, 0.1).unwrap();

@@ -51,6 +51,8 @@ pub enum Cause {
     Works,
     /// The target is massed.
     Massed,
+    /// It moved this turn.
+    Moved,
 }
 
 /// Where a circumstance comes from.

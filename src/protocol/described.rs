@@ -3,16 +3,16 @@
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
-/// A described unit, such as `8 figures of heavy foot, seasoned, long spears`.
+/// A described unit, such as `8 figures of line foot, seasoned, long spears`.
 ///
 /// First comes the strength, in figures unless men are named, and the troop class; then, after
 /// commas and in any order, a grade, `long spears`, `shaken`, `led`, `frontage N`.
 ///
 /// ```
 /// use drumhead::protocol::Described;
-/// let unit: Described = "60 men of medium horse, led".parse().unwrap();
-/// assert_eq!(unit.to_string(), "60 men of medium horse, led");
-/// assert_eq!("8 heavy foot".parse::<Described>().unwrap().to_string(), "8 figures of heavy foot");
+/// let unit: Described = "60 men of riders, led".parse().unwrap();
+/// assert_eq!(unit.to_string(), "60 men of riders, led");
+/// assert_eq!("8 line foot".parse::<Described>().unwrap().to_string(), "8 figures of line foot");
 /// ```
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Described {

@@ -89,8 +89,15 @@ pub enum Body {
         before: Unit,
         /// The unit as it is.
         after: Unit,
-        /// Whether it was taken out of every contact.
-        apart: bool,
+        /// The figure scale.
+        scale: Scale,
+    },
+    /// Units were taken out of contact.
+    Parted {
+        /// The contacts that ended, each by its two units.
+        pairs: Vec<[String; 2]>,
+        /// Why.
+        reason: String,
     },
     /// A unit was taken off the list.
     Dismissed {

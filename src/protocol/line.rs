@@ -20,6 +20,11 @@ pub fn request_line(request: &Request) -> String {
         Request::Side { name } => Words::new("side").name(name).done(),
         Request::Muster(ask) => muster(ask),
         Request::Change(ask) => change(ask),
+        Request::Part { unit, from, reason } => Words::new("part")
+            .name(unit)
+            .maybe("from", from.as_deref())
+            .option("why", reason)
+            .done(),
         Request::Dismiss { unit } => Words::new("dismiss").name(unit).done(),
         Request::Attach { leader, unit } => Words::new("attach").name(leader).name(unit).done(),
         Request::Rescale { scale } => format!("rescale {scale}"),
@@ -81,7 +86,8 @@ fn muster(ask: &Muster) -> String {
         .name(&ask.unit)
         .option("side", &ask.side)
         .option("class", &ask.class)
-        .option("men", &ask.men.to_string())
+        .maybe("men", ask.hits.is_none().then(|| ask.men.to_string()).as_deref())
+        .maybe("hits", ask.hits.map(|hits| hits.to_string()).as_deref())
         .maybe("grade", ask.grade.as_deref())
         .flag("spears", ask.spears)
         .maybe("weapon", ask.weapon.as_deref())
@@ -115,7 +121,6 @@ fn change(ask: &Change) -> String {
         .maybe("frontage", frontage.as_deref())
         .maybe("leader", text(&ask.leader).as_deref())
         .maybe("standing", standing)
-        .flag("apart", ask.apart)
         .done()
 }
 
@@ -159,6 +164,7 @@ fn how(words: Words, ask: &ContactAsk) -> Words {
         .flag("rear", ask.facing == Facing::Rear)
         .maybe("higher", ground)
         .maybe("obstacle", obstacle)
+        .maybe("width", ask.width.map(|width| width.to_string()).as_deref())
 }
 
 fn shoot(ask: &ShootAsk) -> String {
@@ -166,11 +172,14 @@ fn shoot(ask: &ShootAsk) -> String {
         Cover::Light => "light",
         Cover::Works => "works",
     });
-    Words::new("shoot")
-        .name(&ask.shooter)
-        .name(&ask.target)
+    let (first, more) =
+        ask.shooters.split_first().map_or(("", &[][..]), |(first, more)| (first, more));
+    let words = Words::new("shoot").name(first).name(&ask.target);
+    more.iter()
+        .fold(words, |words, shooter| words.option("with", shooter))
         .flag("long", ask.range == ShotRange::Long)
         .maybe("cover", cover)
+        .flag("moved", ask.moved)
         .done()
 }
 

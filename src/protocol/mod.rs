@@ -35,7 +35,16 @@ pub use request::{
 };
 pub use ruling::{
     ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
-    RallyOutcome, RallyRuling, Ruling, ShootingRuling, Strike, UnitResult,
+    RallyOutcome, RallyRuling, Ruling, ShootingRuling, Shot, Strike, UnitResult,
 };
-pub use scale::{Scale, Strength};
+pub use scale::{Abreast, Scale, Strength};
 pub use unit::{Standing, Unit};
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
+const fn is_false(value: &bool) -> bool {
+    !*value
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
+const fn is_none(count: &u32) -> bool {
+    *count == 0
+}

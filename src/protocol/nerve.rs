@@ -42,6 +42,10 @@ pub enum MoraleCause {
         /// Its own side's share.
         ours: u32,
     },
+    /// A unit of its side in the melee was destroyed this round, or fled in the round before.
+    Comrade,
+    /// It stands deep.
+    Deep,
     /// A circumstance that moves its nerve.
     Circumstance(Cause),
 }

@@ -3,7 +3,7 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Appointee, Described, Scale, Standing};
+use super::{Appointee, Described, Scale, Standing, is_false, is_none};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -22,6 +22,16 @@ pub enum Request {
     Muster(Muster),
     /// Change a unit.
     Change(Change),
+    /// Take a unit out of contact.
+    Part {
+        /// Its name.
+        unit: String,
+        /// The enemy it parts from; none for all that it is in contact with.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from: Option<String>,
+        /// Why.
+        reason: String,
+    },
     /// Take a unit off the list.
     Dismiss {
         /// Its name.
@@ -134,8 +144,12 @@ pub struct Muster {
     pub side: String,
     /// Its troop class.
     pub class: String,
-    /// Its men.
+    /// Its men; 0 for a single.
+    #[serde(default, skip_serializing_if = "is_none")]
     pub men: u32,
+    /// The hits of a single.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub hits: Option<u32>,
     /// Its grade; none for the rules' usual one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub grade: Option<String>,
@@ -199,9 +213,6 @@ pub struct Change {
     /// How it stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<Standing>,
-    /// Take it out of every contact.
-    #[serde(skip_serializing_if = "is_false")]
-    pub apart: bool,
 }
 
 /// Asking a melee.
@@ -236,6 +247,9 @@ pub struct ContactAsk {
     /// Who defends an obstacle between them.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub obstacle: Option<Holder>,
+    /// Figures abreast that a gate, a bridge or a breach between them lets through.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub width: Option<u32>,
 }
 
 /// Asking a quick ruling of two described units.
@@ -295,11 +309,11 @@ pub enum Ground {
     Both,
 }
 
-/// Asking one unit to shoot at another.
+/// Asking units of one side to shoot at another.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct ShootAsk {
-    /// Who shoots.
-    pub shooter: String,
+    /// Who shoots, in the order in which they throw.
+    pub shooters: Vec<String>,
     /// At whom.
     pub target: String,
     /// How far away it is.
@@ -308,6 +322,9 @@ pub struct ShootAsk {
     /// What protects the target.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cover: Option<Cover>,
+    /// Whether they moved this turn.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub moved: bool,
 }
 
 /// The range of a shot.
@@ -352,6 +369,7 @@ impl Muster {
             side: side.into(),
             class: class.into(),
             men,
+            hits: None,
             grade: None,
             spears: false,
             weapon: None,
@@ -372,13 +390,9 @@ impl ContactAsk {
             facing: Facing::Front,
             ground: None,
             obstacle: None,
+            width: None,
         }
     }
-}
-
-#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
-const fn is_false(value: &bool) -> bool {
-    !*value
 }
 
 impl Request {

@@ -17,6 +17,32 @@ pub struct Strength {
     pub figures: u32,
 }
 
+/// A width on the ground, in men abreast: it stays as wide whatever the figure scale.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(transparent)]
+pub struct Abreast(u32);
+
+impl Abreast {
+    /// So many figures abreast at a scale.
+    pub const fn of(figures: u32, scale: Scale) -> Self {
+        Self(figures.saturating_mul(scale.0))
+    }
+
+    /// The figures that stand abreast in it at a scale: at least 1.
+    ///
+    /// ```
+    /// use drumhead::protocol::{Abreast, Scale};
+    /// let [coarse, fine] = [20, 5].map(|men| Scale::new(men).unwrap());
+    /// let front = Abreast::of(7, fine);
+    /// assert_eq!(front.figures(coarse), 2);
+    /// assert_eq!(front.figures(fine), 7);
+    /// ```
+    pub const fn figures(self, scale: Scale) -> u32 {
+        let figures = (2 * self.0 + scale.0) / (2 * scale.0);
+        if figures == 0 { 1 } else { figures }
+    }
+}
+
 impl Scale {
     /// The coarsest scale, 1:1,000.
     pub const COARSEST: u32 = 1000;
@@ -31,18 +57,16 @@ impl Scale {
         self.0
     }
 
-    /// The figures that stand for `men`: men / N rounded half up, and at least 1 while anyone is
-    /// left.
+    /// The figures that stand for `men`: men / N rounded half up.
     ///
     /// ```
     /// use drumhead::protocol::Scale;
     /// let scale = Scale::new(20).unwrap();
     /// assert_eq!(scale.figures(70), 4);
-    /// assert_eq!(scale.figures(3), 1);
+    /// assert_eq!(scale.figures(3), 0);
     /// ```
     pub const fn figures(self, men: u32) -> u32 {
-        let rounded = (2 * men + self.0) / (2 * self.0);
-        if rounded == 0 && men > 0 { 1 } else { rounded }
+        (2 * men + self.0) / (2 * self.0)
     }
 
     /// What is left after `lost` figures: each takes N men with it, the last takes all that remain.
@@ -105,7 +129,7 @@ mod tests {
     fn halves_round_up_and_the_last_figure_takes_what_remains() {
         assert_eq!(losses(20, 65), [65, 45, 25, 0]);
         assert_eq!(losses(20, 70), [70, 50, 30, 10, 0]);
-        assert_eq!(losses(20, 3), [3, 0]);
+        assert_eq!(losses(20, 9), [9], "which is refused at muster");
         assert_eq!(losses(5, 12), [12, 7, 0], "2.4 figures are 2");
         assert_eq!(losses(5, 13), [13, 8, 3, 0], "2.6 figures are 3");
     }
@@ -116,7 +140,7 @@ mod tests {
         for n in 1..=60 {
             for men in 1..=600_u32 {
                 let nearest = (2 * men + n) / (2 * n);
-                assert_eq!(Scale::new(n).unwrap().figures(men), nearest.max(1), "{men} at 1:{n}");
+                assert_eq!(Scale::new(n).unwrap().figures(men), nearest, "{men} at 1:{n}");
                 let left = losses(n, men);
                 assert!(left.windows(2).all(|pair| pair[1] < pair[0]), "{men} at 1:{n}: {left:?}");
             }

@@ -1,6 +1,6 @@
 //! A unit: who they are, how many are left, and how they stand.
 
-use super::Strength;
+use super::{Abreast, Scale, Strength, is_false};
 use serde::{Deserialize, Serialize};
 
 /// A unit of one side.
@@ -18,10 +18,13 @@ pub struct Unit {
     pub long_spears: bool,
     /// Its missile weapon.
     pub weapon: Option<String>,
-    /// Its front rank in figures; none if every figure fights.
-    pub frontage: Option<u32>,
+    /// How wide its front rank is; none if every figure fights.
+    pub frontage: Option<Abreast>,
     /// The leader attached to it.
     pub leader: Option<String>,
+    /// Whether it is a single: one body with hits in the place of figures, and no men.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub single: bool,
     /// Its strength at muster, figures at the present scale.
     pub muster: Strength,
     /// Its strength now.
@@ -30,6 +33,9 @@ pub struct Unit {
     pub standing: Standing,
     /// Whether it has tried to rally this turn.
     pub rallied: bool,
+    /// Whether it was tested for being shot at this turn.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub shot_at: bool,
 }
 
 /// How a unit stands.
@@ -57,6 +63,11 @@ impl Unit {
     /// Men lost since muster.
     pub const fn men_lost(&self) -> u32 {
         self.muster.men.saturating_sub(self.now.men)
+    }
+
+    /// Its front rank in figures at a scale.
+    pub fn front(&self, scale: Scale) -> Option<u32> {
+        self.frontage.map(|front| front.figures(scale))
     }
 
     /// Whether it can fight, shoot or be struck.

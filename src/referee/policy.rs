@@ -186,19 +186,22 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Melee(ask) => {
             ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
         }
-        Request::Again { unit } => match unit {
-            Some(unit) => field.engagement_of(unit),
-            None => field.engagements.last(),
-        }
-        .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].ask.striker)),
+        Request::Again { unit: Some(unit) } => of_unit(field, unit),
+        Request::Again { unit: None } => field
+            .engagements
+            .last()
+            .map_or(Needs::Anyone, |engagement| Needs::Captain(engagement.asking.clone())),
         Request::Cast { .. } => field
             .pending
             .as_ref()
             .map_or(Needs::Anyone, |pending| Needs::Caster(pending.casting.clone())),
-        Request::Shoot(ask) => of_unit(field, &ask.shooter),
+        Request::Shoot(ask) => {
+            ask.shooters.first().map_or(Needs::Anyone, |shooter| of_unit(field, shooter))
+        }
         Request::Open(_)
         | Request::Side { .. }
         | Request::Change(_)
+        | Request::Part { .. }
         | Request::Dismiss { .. }
         | Request::Rescale { .. }
         | Request::Turn

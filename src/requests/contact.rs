@@ -21,6 +21,12 @@ pub(super) const HIGHER: Slot = option(
 pub(super) const OBSTACLE: Slot =
     option("obstacle", "Whose unit defends an obstacle between the two", Kind::Choice(WHOSE))
         .each();
+pub(super) const WIDTH: Slot = option(
+    "width",
+    "Figures abreast that a gate, a bridge or a breach between the two lets through",
+    Kind::Figures,
+)
+.each();
 /// What follows after “and” on a line of the table is one text in a chat.
 pub(super) const MORE: Slot = option(
     "more",
@@ -43,13 +49,11 @@ const GROUND: &[Choice] = &[OURS, THEIRS, Choice { name: "both", about: "Both un
 /// The first contact and all further ones.
 pub(super) fn all(values: &Values) -> Result<Vec<ContactAsk>, Wrong> {
     let contacts = std::iter::once(values).chain(values.further());
-    contacts
-        .map(|values| Ok(how(values, &values.text("striker")?, &values.text("struck")?)))
-        .collect()
+    contacts.map(|values| how(values, &values.text("striker")?, &values.text("struck")?)).collect()
 }
 
 /// How two units of these names meet.
-pub(super) fn how(values: &Values, striker: &str, struck: &str) -> ContactAsk {
+pub(super) fn how(values: &Values, striker: &str, struck: &str) -> Result<ContactAsk, Wrong> {
     let facing = match values.choice("facing").as_deref() {
         Some("flank") => Facing::Flank,
         Some("rear") => Facing::Rear,
@@ -64,12 +68,13 @@ pub(super) fn how(values: &Values, striker: &str, struck: &str) -> ContactAsk {
         "ours" => Holder::Striker,
         _ => Holder::Struck,
     });
-    ContactAsk {
+    Ok(ContactAsk {
         charge: values.flag("charge"),
         countercharge: values.flag("countercharge"),
         facing,
         ground,
         obstacle,
+        width: values.maybe_number("width")?,
         ..ContactAsk::new(striker, struck)
-    }
+    })
 }

@@ -12,6 +12,8 @@ pub(super) struct RulesFile {
     pub dice: CombatDice,
     pub test: TestDice,
     pub ranks: Ranks,
+    pub muster: Option<MusterLimits>,
+    pub turn: Option<TurnLimits>,
     pub class: Vec<ClassEntry>,
     pub rung: Vec<RungEntry>,
     #[serde(default)]
@@ -61,9 +63,10 @@ pub(super) struct CellEntry {
 pub struct CombatDice {
     /// Sides of every die, 2 to 100.
     pub sides: u32,
-    /// Never fewer dice than this while a figure fights, 0 to 10.
+    /// Dice of a side against an enemy unit that its figures reach and would get no die against,
+    /// 0 to 10.
     pub minimum: u32,
-    /// Dice a leader adds to his unit's first contact, 0 to 10.
+    /// Dice that a leader adds to one contact of his unit, 0 to 10.
     pub leader: u32,
 }
 
@@ -89,6 +92,22 @@ pub struct Ranks {
     pub shooting: u32,
     /// A target at least this deep is massed.
     pub massed: u32,
+}
+
+/// What can be mustered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct MusterLimits {
+    /// The fewest figures of a unit at a scale coarser than 1:1, 1 to 100.
+    pub smallest: u32,
+}
+
+/// How often a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TurnLimits {
+    /// A melee is fought, 1 to 100.
+    pub rounds: u32,
 }
 
 /// Steps along the ladder in a melee, −10 to 10 each.
@@ -160,8 +179,26 @@ pub struct Morale {
     pub lost_more: i32,
     /// The unit was struck on the flank or from the rear this round.
     pub struck_side_or_rear: i32,
+    /// A unit tests when it lost a figure in so many of those it began the round with, or more;
+    /// 1 to 100, and none where any loss is a reason to test.
+    pub tested_share: Option<u32>,
+    /// A unit of its side in the melee was destroyed this round, or fled in the round before; none
+    /// where that moves nobody.
+    pub comrade: Option<i32>,
+    /// What being deep does; none where it does nothing.
+    pub deep: Option<Deep>,
     /// Degrees of being outnumbered, mildest first.
     pub outnumbered: Vec<Outnumbered>,
+}
+
+/// What standing in many ranks does to nerve.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Deep {
+    /// Full ranks that a unit with a frontage has left, or more, 1 to 10.
+    pub ranks: u32,
+    /// What it adds to the score, −10 to 10.
+    pub modifier: i32,
 }
 
 /// One degree of being outnumbered: the other side has `theirs` presence for each `ours`.
@@ -184,6 +221,9 @@ pub struct Rally {
     pub steady_on: i32,
     /// A routing unit is shaken on this or more; on less it leaves the field.
     pub shaken_on: i32,
+    /// For each full quarter of the muster strength lost, as many as count in morale, −10 to 10.
+    #[serde(default)]
+    pub quarter_lost: i32,
 }
 
 /// A missile weapon.
@@ -210,4 +250,7 @@ pub struct ShootingSteps {
     pub shaken: i32,
     /// The target is massed.
     pub massed: i32,
+    /// The shooter moved this turn.
+    #[serde(default)]
+    pub moved: i32,
 }

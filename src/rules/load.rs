@@ -32,6 +32,8 @@ pub(super) fn load(file: &str, text: &str) -> Result<Rules, RulesError> {
         dice: raw.dice,
         test: raw.test,
         ranks: raw.ranks,
+        smallest: raw.muster.map_or(1, |limits| limits.smallest),
+        rounds: raw.turn.map(|limits| limits.rounds),
         classes: raw.class.into_iter().map(Class::from).collect(),
         cells,
         steps: raw.steps,
@@ -96,7 +98,12 @@ impl Check<'_> {
         self.range("ranks.fighting", raw.ranks.fighting, 1..=10)?;
         self.range("ranks.long_spears", raw.ranks.long_spears, 1..=10)?;
         self.range("ranks.shooting", raw.ranks.shooting, 1..=10)?;
-        self.range("ranks.massed", raw.ranks.massed, 1..=10)
+        self.range("ranks.massed", raw.ranks.massed, 1..=10)?;
+        match raw.muster {
+            Some(limits) => self.range("muster.smallest", limits.smallest, 1..=100)?,
+            None => (),
+        }
+        self.range("turn.rounds", raw.turn.map_or(1, |limits| limits.rounds), 1..=100)
     }
 
     fn classes(&self, raw: &RulesFile) -> Result<(), RulesError> {
@@ -153,9 +160,14 @@ impl Check<'_> {
             ("morale.quarter_lost", morale.quarter_lost),
             ("morale.lost_more", morale.lost_more),
             ("morale.struck_side_or_rear", morale.struck_side_or_rear),
+            ("morale.comrade", morale.comrade.unwrap_or(0)),
+            ("morale.deep.modifier", morale.deep.map_or(0, |deep| deep.modifier)),
+            ("rally.quarter_lost", raw.rally.quarter_lost),
         ] {
             self.range(key, value, -10..=10)?;
         }
+        self.range("morale.tested_share", morale.tested_share.unwrap_or(1), 1..=100)?;
+        self.range("morale.deep.ranks", morale.deep.map_or(1, |deep| deep.ranks), 1..=10)?;
         self.range("morale.quarters_counted", morale.quarters_counted, 0..=4)?;
         self.range("morale.stands_on", morale.stands_on, -50..=100)?;
         self.range("morale.falls_back_on", morale.falls_back_on, -50..=morale.stands_on)?;

@@ -11,8 +11,8 @@ mod load;
 mod place;
 
 pub use file::{
-    CombatDice, Grade, LeaderRisk, Morale, Outnumbered, Rally, Ranks, ShootingSteps, Steps,
-    TestDice, Weapon,
+    CombatDice, Deep, Grade, LeaderRisk, Morale, MusterLimits, Outnumbered, Rally, Ranks,
+    ShootingSteps, Steps, TestDice, TurnLimits, Weapon,
 };
 pub use ladder::{Base, Ladder, Matchup, Rate};
 pub use place::RulesError;
@@ -26,6 +26,10 @@ pub const OPEN_FIELD: &str = include_str!("../../config/rules/open-field.toml");
 
 /// The example of a table given cell by cell, as it stands in its file.
 pub const CELL_BY_CELL: &str = include_str!("../../config/rules/cell-by-cell.toml");
+
+/// The rules of the tests' own.
+#[cfg(test)]
+pub const SIX_SIDED: &str = include_str!("../../tests/rules/six-sided.toml");
 
 /// The rules files that ship with the program: the file's name, and its text.
 pub const SHIPPED: [(&str, &str); 2] =
@@ -48,6 +52,10 @@ pub struct Rules {
     pub test: TestDice,
     /// How many ranks take part.
     pub ranks: Ranks,
+    /// The fewest figures of a unit at a scale coarser than 1:1.
+    pub smallest: u32,
+    /// How often a melee is fought in a turn; none where that is as often as anybody asks.
+    pub rounds: Option<u32>,
     /// Troop classes, in the file's order.
     pub classes: Vec<Class>,
     /// The rungs.
@@ -91,7 +99,7 @@ impl Rules {
     /// ```
     /// use drumhead::rules::{OPEN_FIELD, Rules};
     /// let rules = Rules::load("open-field.toml", OPEN_FIELD).unwrap();
-    /// assert_eq!(rules.classes.len(), 7);
+    /// assert_eq!(rules.classes.len(), 8);
     /// ```
     pub fn load(file: &str, text: &str) -> Result<Self, RulesError> {
         load::load(file, text)

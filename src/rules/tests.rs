@@ -5,8 +5,8 @@ use super::*;
 mod ladder;
 mod limits;
 
-fn open_field() -> Rules {
-    Rules::load("open-field.toml", OPEN_FIELD).expect("the shipped rules load")
+fn six_sided() -> Rules {
+    Rules::load("six-sided.toml", SIX_SIDED).expect("the rules load")
 }
 
 fn meets(rules: &Rules, striker: &str, target: &str, steps: i32) -> (Option<i32>, Rate) {
@@ -22,7 +22,7 @@ const fn rate(dice: u32, figures: u32, kills_on: u32) -> Rate {
 /// Five matchups: common practice, no source.
 #[test]
 fn matchups_agree_with_common_practice() {
-    let rules = open_field();
+    let rules = six_sided();
     for (striker, target, rung, expected) in [
         ("heavy foot", "heavy foot", 0, rate(1, 1, 6)),
         ("heavy foot", "light foot", 1, rate(1, 1, 5)),
@@ -37,7 +37,7 @@ fn matchups_agree_with_common_practice() {
 
 #[test]
 fn a_matchup_is_held_within_the_ladder() {
-    let rules = open_field();
+    let rules = six_sided();
     assert_eq!(meets(&rules, "levy", "great beasts", -9).0, Some(-3));
     assert_eq!(meets(&rules, "levy", "great beasts", 2).0, Some(-3), "-6 and 2 are -4");
     assert_eq!(meets(&rules, "great beasts", "levy", 1).0, Some(3));
@@ -46,7 +46,7 @@ fn a_matchup_is_held_within_the_ladder() {
 #[test]
 fn a_cell_stands_as_given_until_a_step_moves_it() {
     let text = format!(
-        "{OPEN_FIELD}\n[[cell]]\nstriker = \"levy\"\ntarget = \"levy\"\ndice = 3\nfigures = 2\nkills_on = 6\n"
+        "{SIX_SIDED}\n[[cell]]\nstriker = \"levy\"\ntarget = \"levy\"\ndice = 3\nfigures = 2\nkills_on = 6\n"
     );
     let rules = Rules::load("cells.toml", &text).expect("cells may be added");
     // 3 for 2 kills 1.5/6 for a figure: as near to rung 0 (1/6) as to rung 1 (2/6); the lower it is.
@@ -75,7 +75,7 @@ fn the_example_given_cell_by_cell_reaches_every_pair() {
 
 #[test]
 fn a_rules_file_is_named_by_the_sha256_of_its_bytes() {
-    assert_eq!(open_field().sha256, Digest::of(OPEN_FIELD.as_bytes()));
+    assert_eq!(six_sided().sha256, Digest::of(SIX_SIDED.as_bytes()));
 }
 
 #[test]
@@ -151,8 +151,8 @@ fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
         ),
         ("form = 1 ", "# ", "x.toml, line 1, the file: missing field `form`; add it."),
     ] {
-        assert!(OPEN_FIELD.contains(from), "the test's own text {from:?} is out of date");
-        let text = OPEN_FIELD.replacen(from, to, 1);
+        assert!(SIX_SIDED.contains(from), "the test's own text {from:?} is out of date");
+        let text = SIX_SIDED.replacen(from, to, 1);
         let error = Rules::load("x.toml", &text).expect_err(to).to_string();
         assert_eq!(error, expected);
     }
@@ -162,17 +162,17 @@ fn what_is_wrong_is_refused_with_file_line_key_and_mend() {
 #[test]
 fn what_cannot_be_seen_is_refused() {
     for c in ['\u{202e}', '\u{7}', '\u{200b}', '\u{feff}'] {
-        let text = OPEN_FIELD.replacen("# Every", &format!("# E{c}very"), 1);
+        let text = SIX_SIDED.replacen("# Rules", &format!("# R{c}ules"), 1);
         let error = Rules::load("x.toml", &text).unwrap_err().to_string();
         let expected = format!(
-            "x.toml, line 3, text: it holds a character that cannot be seen, U+{:04X}; take it out.",
+            "x.toml, line 1, text: it holds a character that cannot be seen, U+{:04X}; take it out.",
             u32::from(c)
         );
         assert_eq!(error, expected);
     }
-    let elsewhere = OPEN_FIELD.replace('\n', "\r\n").replace("    ", "\t");
+    let elsewhere = SIX_SIDED.replace('\n', "\r\n").replace("    ", "\t");
     assert!(Rules::load("x.toml", &elsewhere).is_ok(), "line breaks and tabs of any editor");
-    let marked = format!("\u{feff}{OPEN_FIELD}");
+    let marked = format!("\u{feff}{SIX_SIDED}");
     assert!(Rules::load("x.toml", &marked).is_ok(), "the mark that some editors begin a file with");
 }
 
@@ -183,19 +183,19 @@ fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
             "[[cell]]\nstriker = \"{striker}\"\ntarget = \"levy\"\ndice = 1\nfigures = 1\nkills_on = 6\n"
         )
     };
-    let unknown = Rules::load("x.toml", &format!("{OPEN_FIELD}{}", cell("levies")));
+    let unknown = Rules::load("x.toml", &format!("{SIX_SIDED}{}", cell("levies")));
     assert_eq!(
         unknown.expect_err("unknown class").to_string(),
         "x.toml, line 221, cell.1.striker: there is no class “levies”; name a class of this \
          file, written the same way."
     );
-    let broken = Rules::load("x.toml", &format!("{OPEN_FIELD}{}", cell("le\\nvy")));
+    let broken = Rules::load("x.toml", &format!("{SIX_SIDED}{}", cell("le\\nvy")));
     assert_eq!(
         broken.expect_err("a name on two lines").to_string(),
         "x.toml, line 221, cell.1.striker: there is no class “le[U+000A]vy”; name a class of \
          this file, written the same way."
     );
-    let twice = Rules::load("x.toml", &format!("{OPEN_FIELD}{}{}", cell("levy"), cell("levy")));
+    let twice = Rules::load("x.toml", &format!("{SIX_SIDED}{}{}", cell("levy"), cell("levy")));
     assert_eq!(
         twice.expect_err("twice").to_string(),
         "x.toml, line 226, cell.2: levy against levy is given twice; remove one of the two."
@@ -204,8 +204,8 @@ fn a_cell_for_an_unknown_class_or_given_twice_is_refused() {
 
 #[test]
 fn a_name_that_turns_the_text_around_is_refused() {
-    let text = OPEN_FIELD.replacen("name = \"levy\"", "name = \"le\\u202Evy\"", 1);
-    assert_ne!(text, OPEN_FIELD);
+    let text = SIX_SIDED.replacen("name = \"levy\"", "name = \"le\\u202Evy\"", 1);
+    assert_ne!(text, SIX_SIDED);
     let refused = Rules::load("x.toml", &text).expect_err("a turned name").to_string();
     assert!(
         refused.ends_with(

@@ -7,8 +7,8 @@ use std::fmt::Write as _;
 const FIRST_STEPS: &str = "\
 A battle in five lines:
   open \"Harrow Ford\" --scale 20
-  muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160
-  muster \"Banner Spears\" --side \"Grey Banner\" --class \"light foot\" --men 200
+  muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160
+  muster \"Banner Spears\" --side \"Grey Banner\" --class \"skirmishers\" --men 200
   melee \"Ford Wardens\" \"Banner Spears\"
   again
 ";

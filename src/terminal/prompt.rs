@@ -181,6 +181,8 @@ mod tests {
                 now: Strength { men: 140, figures: 7 },
                 standing,
                 rallied: false,
+                shot_at: false,
+                single: false,
             });
         }
         Known { field: Some(field), battles: vec!["Harrow Ford".to_owned()], ..Known::default() }

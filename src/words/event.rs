@@ -1,13 +1,13 @@
 //! An event of the record in words: what the referee answers to the request that made it.
 
 use super::Post;
-use super::phrases::{figures, kind, list, men, number, standing, strength};
+use super::phrases::{figures, kind, list, men_or_hits, number, off_by, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
 use crate::protocol::{
-    Appointee, Body, Recorded, Request, Ruling, Scale, Standing, Strike, ThrowPurpose, Unit,
+    Appointee, Body, Recorded, Request, Ruling, Scale, Standing, ThrowPurpose, Unit,
 };
 use crate::protocol::{quote, request_line};
 
@@ -53,7 +53,11 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         }
         Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
         Body::Mustered { unit, scale } => mustered(unit, *scale),
-        Body::Changed { before, after, apart } => changed(before, after, *apart),
+        Body::Changed { before, after, scale } => changed(before, after, *scale),
+        Body::Parted { pairs, reason } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            Post::new(format!("Out of contact: {}. {reason}", list(pairs)))
+        }
         Body::Dismissed { unit, freed } => {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
@@ -101,11 +105,14 @@ fn opened(name: &str, scale: Scale, rules_name: &str, rules: Digest, anchor: Dig
 fn mustered(unit: &Unit, scale: Scale) -> Post {
     let mut post = Post::new(format!("{} musters for {}.", unit.name, unit.side));
     post.line(1, format!("{} at {scale}", strength(unit.now)));
-    post.line(1, kind(unit));
+    if let Some(off) = off_by(unit.muster, scale) {
+        post.line(1, format!("over a tenth off: {off}"));
+    }
+    post.line(1, kind(unit, scale));
     post
 }
 
-fn changed(before: &Unit, after: &Unit, apart: bool) -> Post {
+fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     let mut post = Post::new(format!("{} is changed.", before.name));
     let mut say = |what: &str, was: &dyn ToString, is: &dyn ToString| {
         let (was, is) = (was.to_string(), is.to_string());
@@ -124,12 +131,9 @@ fn changed(before: &Unit, after: &Unit, apart: bool) -> Post {
     say("strength", &strength(before.now), &strength(after.now));
     say("long spears", &yes(before.long_spears), &yes(after.long_spears));
     say("weapon", &or_none(&before.weapon), &or_none(&after.weapon));
-    say("frontage", &front(before.frontage), &front(after.frontage));
+    say("frontage", &front(before.front(scale)), &front(after.front(scale)));
     say("leader", &or_none(&before.leader), &or_none(&after.leader));
     say("standing", &standing(before.standing), &standing(after.standing));
-    if apart {
-        post.line(1, "out of contact");
-    }
     post
 }
 
@@ -177,9 +181,13 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Opened { name, scale, .. } => format!("opened {name} at {scale}"),
         Body::SideAdded { name } => format!("side {name}"),
         Body::Mustered { unit, .. } => {
-            format!("mustered {} for {}, {}", unit.name, unit.side, men(unit.now.men))
+            format!("mustered {} for {}, {}", unit.name, unit.side, men_or_hits(unit.now))
         }
         Body::Changed { before, .. } => format!("changed {}", before.name),
+        Body::Parted { pairs, .. } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            format!("out of contact: {}", list(pairs))
+        }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
@@ -190,8 +198,9 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             let roll = event.receipt().map_or(0, |receipt| receipt.roll);
             let shot = match ruled {
                 Ruling::Shooting(shooting) => {
-                    let Strike { by, at, .. } = &shooting.strike;
-                    format!("{}. ", ThrowPurpose::Shot { by, at }.label())
+                    let by = list(shooting.shots.iter().map(|shot| shot.strike.by.clone()));
+                    let shot = ThrowPurpose::Shot { by: &by, at: &shooting.target.unit };
+                    format!("{}. ", shot.label())
                 }
                 _ => String::new(),
             };

@@ -1,8 +1,8 @@
 //! Short phrases that more than one post uses.
 
 use crate::protocol::{
-    Cause, Circumstance, MoraleCause, Nerve, Outcome, RallyOutcome, Standing, Strength, Unit,
-    WhyNot,
+    Cause, Circumstance, MoraleCause, Nerve, Outcome, RallyOutcome, Scale, Standing, Strength,
+    Unit, WhyNot,
 };
 use crate::rules::Rate;
 
@@ -32,8 +32,43 @@ pub(crate) fn men(n: u32) -> String {
     count(n, "man", "men")
 }
 
+/// `8 figures, 160 men`, or the hits of a single.
 pub(super) fn strength(strength: Strength) -> String {
+    if is_single(strength) {
+        return hits(strength.figures);
+    }
     format!("{}, {}", figures(strength.figures), men(strength.men))
+}
+
+/// `160 men`, or the hits of a single.
+pub(super) fn men_or_hits(strength: Strength) -> String {
+    if is_single(strength) { hits(strength.figures) } else { men(strength.men) }
+}
+
+/// What was lost of a strength: `2 figures, 40 men`, or the hits of a single.
+pub(super) fn lost(before: Strength, after: Strength) -> String {
+    let lost = before.figures - after.figures;
+    if is_single(before) {
+        return hits(lost);
+    }
+    format!("{}, {}", figures(lost), men(before.men - after.men))
+}
+
+/// Figures without men are the hits of a single.
+const fn is_single(strength: Strength) -> bool {
+    strength.men == 0 && strength.figures > 0
+}
+
+fn hits(n: u32) -> String {
+    count(n, "hit", "hits")
+}
+
+/// By how much the men that figures stand for differ from the men there are, if by over a tenth.
+pub(super) fn off_by(strength: Strength, scale: Scale) -> Option<String> {
+    let stand_for = strength.figures.saturating_mul(scale.men());
+    let off = stand_for.abs_diff(strength.men);
+    (off * 10 > strength.men && !is_single(strength))
+        .then(|| format!("{} stand for {}", figures(strength.figures), men(stand_for)))
 }
 
 /// `+1`, `−1`, `0`.
@@ -98,6 +133,7 @@ const fn cause(cause: Cause) -> &'static str {
         Cause::LightCover => "light cover",
         Cause::Works => "behind works",
         Cause::Massed => "massed target",
+        Cause::Moved => "moved this turn",
     }
 }
 
@@ -121,6 +157,8 @@ fn morale_cause(of: MoraleCause) -> String {
         }
         MoraleCause::LostMore => "lost more than it killed".to_owned(),
         MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
+        MoraleCause::Comrade => "comrades gone".to_owned(),
+        MoraleCause::Deep => "deep".to_owned(),
         MoraleCause::Circumstance(circumstance) => cause(circumstance).to_owned(),
     }
 }
@@ -157,9 +195,9 @@ pub(crate) const fn standing(standing: Standing) -> &'static str {
 }
 
 /// What a unit is, without its strength: class, grade and what it carries.
-pub(super) fn kind(unit: &Unit) -> String {
+pub(super) fn kind(unit: &Unit, scale: Scale) -> String {
     let spears = unit.long_spears.then(|| "long spears".to_owned());
-    let frontage = unit.frontage.map(|front| format!("frontage {}", figures(front)));
+    let frontage = unit.front(scale).map(|front| format!("frontage {}", figures(front)));
     let leader = unit.leader.as_ref().map(|leader| format!("leader {leader}"));
     list(
         [Some(unit.class.clone()), Some(unit.grade.clone()), spears, unit.weapon.clone()]

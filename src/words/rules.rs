@@ -2,7 +2,7 @@
 
 use super::Post;
 use super::phrases::{list, rate, signed};
-use crate::rules::Rules;
+use crate::rules::{Morale, Rules};
 
 /// A post that lists every number of the rules, and the file's SHA-256.
 pub(super) fn rules(rules: &Rules) -> Post {
@@ -50,8 +50,8 @@ fn dice_and_ranks(post: &mut Post, rules: &Rules) {
     post.line(
         0,
         format!(
-            "Combat dice: d{}, never fewer than {} while a figure fights, {} more for a leader in \
-             his unit's first contact",
+            "Combat dice: d{}; a side that would get none against a unit it reaches, {}; a leader \
+             adds {} to one contact",
             dice.sides, dice.minimum, dice.leader
         ),
     );
@@ -63,6 +63,13 @@ fn dice_and_ranks(post: &mut Post, rules: &Rules) {
             ranks.fighting, ranks.long_spears, ranks.shooting, ranks.massed
         ),
     );
+    if let Some(rounds) = rules.rounds {
+        post.line(0, format!("A melee is fought at most {rounds} times a turn"));
+    }
+    if rules.smallest > 1 {
+        let least = rules.smallest;
+        post.line(0, format!("Smallest unit: {least} figures, at any scale but 1:1"));
+    }
 }
 
 /// Steps, leaders, morale and rally, so that every term of a ruling can be looked up.
@@ -86,14 +93,19 @@ fn procedures(post: &mut Post, rules: &Rules) {
     post.line(
         0,
         format!(
-            "Steps in shooting: light cover {}, behind works {}, shooter shaken {}, massed target {}",
+            "Steps in shooting: light cover {}, behind works {}, shooter shaken {}, shooter moved {}, massed target {}",
             signed(shooting.light_cover),
             signed(shooting.works),
             signed(shooting.shaken),
+            signed(shooting.moved),
             signed(shooting.massed)
         ),
     );
     let (leader, morale, rally) = (&rules.leader, &rules.morale, &rules.rally);
+    let quarters = match rally.quarter_lost {
+        0 => String::new(),
+        by => format!(", each quarter lost {}", signed(by)),
+    };
     let dice = format!("{}d{}", rules.test.dice, rules.test.sides);
     post.line(
         0,
@@ -119,13 +131,30 @@ fn procedures(post: &mut Post, rules: &Rules) {
         let (theirs, ours) = (degree.theirs, degree.ours);
         post.line(1, format!("outnumbered {theirs}:{ours} {}", signed(degree.modifier)));
     }
+    if let Some(by) = morale.comrade {
+        post.line(1, format!("comrades gone {}", signed(by)));
+    }
+    if let Some(deep) = morale.deep {
+        post.line(1, format!("deep, {} full ranks {}", deep.ranks, signed(deep.modifier)));
+    }
+    post.line(1, tested(morale));
     post.line(
         0,
         format!(
-            "Rally: {dice}, grade and leader; shaken is steady on {}, routing is shaken on {}",
+            "Rally: {dice}, grade and leader{quarters}; shaken is steady on {}, routing is shaken on {}",
             rally.steady_on, rally.shaken_on
         ),
     );
+}
+
+/// Who tests after a round.
+fn tested(morale: &Morale) -> String {
+    let share = match morale.tested_share {
+        None | Some(1) => "a figure".to_owned(),
+        Some(share) => format!("1 figure in {share}"),
+    };
+    let comrades = if morale.comrade.is_some() { ", or comrades gone" } else { "" };
+    format!("tested: lost {share} or more, lost more than it killed, outnumbered{comrades}")
 }
 
 #[cfg(test)]

@@ -2,18 +2,19 @@
 
 use super::Post;
 use super::phrases::{
-    count, does_not_count, figures, list, men, outcome, rally_outcome, rate, signed, standing,
-    steps, strength, sum,
+    count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
+    strength, sum,
 };
 use crate::protocol::{
     Circumstance, Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
-    RallyRuling, Ruling, ShootingRuling, ShotRange, Standing, Strike, ThrowPurpose, UnitResult,
+    RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike, ThrowPurpose,
+    UnitResult,
 };
 use crate::rules::Base;
 
 pub(super) fn ruling(ruling: &Ruling) -> Post {
     match ruling {
-        Ruling::Melee(ruling) => melee(ruling),
+        Ruling::Melee(melees) => one_post(melees, melee),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
         Ruling::Quick(ruling) => {
@@ -28,12 +29,14 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
 /// A ruling without its working: what came of it, what it was, losses, leaders who fell.
 pub(super) fn story(ruling: &Ruling) -> Post {
     match ruling {
-        Ruling::Melee(ruling) => melee_story(ruling),
+        Ruling::Melee(melees) => one_post(melees, melee_story),
         Ruling::Shooting(ruling) => {
             let mut post = Post::new(shooting_headline(ruling));
             post.line(0, shooting_title(ruling));
-            let Strike { by, at, .. } = &ruling.strike;
-            post.line(1, ThrowPurpose::Shot { by, at }.label());
+            for Shot { strike, .. } in &ruling.shots {
+                let (by, at) = (&strike.by, &strike.at);
+                post.line(1, ThrowPurpose::Shot { by, at }.label());
+            }
             losses_alone(&mut post, std::slice::from_ref(&ruling.target));
             post
         }
@@ -51,15 +54,21 @@ pub(super) fn story(ruling: &Ruling) -> Post {
     }
 }
 
+/// Several melees of one roll in one post, each after the other.
+fn one_post(melees: &[MeleeRuling], post: impl Fn(&MeleeRuling) -> Post) -> Post {
+    let posts: Vec<Post> = melees.iter().map(post).collect();
+    let mut whole =
+        Post::new(posts.iter().map(|post| post.headline.as_str()).collect::<Vec<_>>().join(" "));
+    whole.lines = posts.into_iter().flat_map(|post| post.lines).collect();
+    whole
+}
+
 fn melee_story(ruling: &MeleeRuling) -> Post {
     let mut post = Post::new(headline(&ruling.units));
     post.line(0, melee_title(ruling));
     losses_alone(&mut post, &ruling.units);
     for test in ruling.leaders.iter().filter(|test| test.falls) {
         post.line(1, leader(test));
-    }
-    for pair in &ruling.parted {
-        post.line(1, out_of_contact(pair));
     }
     post
 }
@@ -75,14 +84,13 @@ fn nobody_changed(ruling: &QuickRuling) -> String {
     format!("A quick ruling at {}: nobody's units have changed.", ruling.scale)
 }
 
-fn out_of_contact([one, other]: &[String; 2]) -> String {
-    format!("{one} and {other} are out of contact: this melee did not name them.")
-}
-
 fn melee_title(ruling: &MeleeRuling) -> String {
     let [asking, other] = &ruling.sides;
     let (turn, round) = (ruling.turn, ruling.round);
-    format!("Melee of {asking} against {other}: turn {turn}, round {round}")
+    let beyond = ruling.beyond.map_or(String::new(), |most| {
+        format!("; its round {} of this turn, and the rules say {most}", ruling.this_turn)
+    });
+    format!("Melee of {asking} against {other}: turn {turn}, round {round}{beyond}")
 }
 
 fn melee(ruling: &MeleeRuling) -> Post {
@@ -96,9 +104,6 @@ fn melee(ruling: &MeleeRuling) -> Post {
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
     morale(&mut post, ruling);
-    for pair in &ruling.parted {
-        post.line(0, out_of_contact(pair));
-    }
     post
 }
 
@@ -187,15 +192,15 @@ fn losses(post: &mut Post, units: &[UnitResult]) {
 }
 
 fn loss(result: &UnitResult) -> String {
-    let lost = match result.lost {
+    let gone = match result.lost {
         0 => "none".to_owned(),
-        lost => format!("{}, {}", figures(lost), men(result.before.men - result.after.men)),
+        _ => lost(result.before, result.after),
     };
     let left = match result.after.figures {
         0 => "nobody left".to_owned(),
         _ => format!("left {}", strength(result.after)),
     };
-    format!("{}: {lost}; {left}", result.unit)
+    format!("{}: {gone}; {left}", result.unit)
 }
 
 fn leaders(post: &mut Post, tests: &[LeaderTest]) {
@@ -257,8 +262,8 @@ fn shooting_headline(ruling: &ShootingRuling) -> String {
     let target = &ruling.target;
     let came = match (&ruling.morale, target.lost) {
         (_, 0) => "no losses".to_owned(),
-        (None, lost) if target.outcome == Outcome::Stands => {
-            format!("loses {}, {}", figures(lost), men(target.before.men - target.after.men))
+        (None, _) if target.outcome == Outcome::Stands => {
+            format!("loses {}", lost(target.before, target.after))
         }
         _ => outcome(target.outcome, target.standing).to_owned(),
     };
@@ -275,17 +280,25 @@ fn shooting_title(ruling: &ShootingRuling) -> String {
         Some(Cover::Light) => ", target in light cover",
         Some(Cover::Works) => ", target behind works",
     };
-    let (turn, weapon) = (ruling.turn, &ruling.weapon);
-    format!("Shooting: turn {turn}, {weapon} at {range} range{cover}")
+    let mut weapons: Vec<&str> = Vec::new();
+    for shot in &ruling.shots {
+        if !weapons.contains(&shot.weapon.as_str()) {
+            weapons.push(&shot.weapon);
+        }
+    }
+    let (turn, weapons) = (ruling.turn, list(weapons.into_iter().map(str::to_owned)));
+    format!("Shooting: turn {turn}, {weapons} at {range} range{cover}")
 }
 
 fn shooting(ruling: &ShootingRuling) -> Post {
     let target = &ruling.target;
     let mut post = Post::new(shooting_headline(ruling));
     post.line(0, shooting_title(ruling));
-    let (power, protection) = (signed(ruling.power), ruling.protection);
-    let against = format!("power {power} less protection {protection}");
-    strike(&mut post, &ruling.strike, &against);
+    for shot in &ruling.shots {
+        let (power, protection) = (signed(shot.power), ruling.protection);
+        let against = format!("power {power} less protection {protection}");
+        strike(&mut post, &shot.strike, &against);
+    }
     losses(&mut post, std::slice::from_ref(target));
     match &ruling.morale {
         Some(test) => {

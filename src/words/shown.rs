@@ -1,11 +1,11 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
 use super::event::{event, in_brief, posture};
-use super::phrases::{figures, kind, list, number};
+use super::phrases::{figures, kind, list, number, off_by, strength};
 use super::{Post, odds};
 use crate::battle::{Battle, Hint};
-use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
-use crate::protocol::{Recorded, Standing, Unit};
+use crate::odds::{Even, MeleeOdds, Scales};
+use crate::protocol::{Recorded, Standing, Strength, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -24,8 +24,8 @@ pub enum Shown {
     Proof(Box<Recorded>),
     /// The rules of the battle here.
     Rules(Arc<Rules>),
-    /// The odds of one round, and of the fight to the finish if it has an end.
-    Odds(Box<RoundOdds>, Box<Result<FinishOdds, OddsError>>),
+    /// The odds of a melee; of each, where what was asked is several.
+    Odds(Vec<MeleeOdds>),
     /// The same armies at several figure scales.
     Scales(Box<Scales>),
     /// The strength that makes an even fight, and the unit it would meet.
@@ -54,7 +54,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
         Shown::Rules(rules) => super::rules::rules(rules),
-        Shown::Odds(round, finish) => odds::odds(round, finish),
+        Shown::Odds(melees) => odds::odds(melees),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
     }
@@ -64,9 +64,12 @@ impl Shown {
     /// What is shown as one line of JSON, with every digit; docs/odds.md explains the keys.
     pub fn json(&self) -> String {
         let value = match self {
-            Self::Odds(round, finish) => {
-                let finish = finish.as_ref().as_ref().ok();
-                serde_json::json!({"round": round, "finish": finish})
+            Self::Odds(melees) => {
+                let melee = |melee: &MeleeOdds| {
+                    let finish = melee.finish.as_ref().ok();
+                    serde_json::json!({"round": melee.round, "finish": finish})
+                };
+                serde_json::json!({"melees": melees.iter().map(melee).collect::<Vec<_>>()})
             }
             Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
             Self::Scales(scales) => serde_json::json!({"scales": scales}),
@@ -82,7 +85,7 @@ fn state(battle: &Battle) -> Post {
     if field.units.is_empty() {
         post.line(0, "No units yet. Muster one, for example:");
         let muster = Hint::new("muster").word("unit", "Ford Wardens").option("side", "Vale");
-        post.hint(0, "", muster.option("class", "heavy foot").option("men", "160"));
+        post.hint(0, "", muster.option("class", "line foot").option("men", "160"));
     }
     for side in field.sides.iter() {
         let units: Vec<&Unit> =
@@ -99,6 +102,14 @@ fn state(battle: &Battle) -> Post {
                 sum(|unit| unit.muster.men)
             ),
         );
+        let mustered = units.iter().filter(|unit| !unit.single).map(|unit| unit.muster);
+        let mustered = mustered.reduce(|all, unit| Strength {
+            men: all.men + unit.men,
+            figures: all.figures + unit.figures,
+        });
+        if let Some(off) = mustered.and_then(|all| off_by(all, field.scale)) {
+            post.line(1, format!("over a tenth off: {off}"));
+        }
         for unit in units {
             self::unit(&mut post, battle, unit);
         }
@@ -132,19 +143,18 @@ fn state(battle: &Battle) -> Post {
 }
 
 fn unit(post: &mut Post, battle: &Battle, unit: &Unit) {
-    post.line(
-        1,
-        format!(
-            "{}: {} of {}, {} of {} men",
-            unit.name,
-            number(unit.now.figures),
-            figures(unit.muster.figures),
-            number(unit.now.men),
-            number(unit.muster.men)
-        ),
-    );
-    post.line(2, kind(unit));
+    post.line(1, format!("{}: {} of {}", unit.name, number(unit.now.figures), of_muster(unit)));
+    post.line(2, kind(unit, battle.field.scale));
     post.line(2, posture(unit, &opponents(battle, &unit.name)));
+}
+
+/// What a unit mustered, and its men now.
+fn of_muster(unit: &Unit) -> String {
+    if unit.single {
+        return strength(unit.muster);
+    }
+    let (now, muster) = (number(unit.now.men), number(unit.muster.men));
+    format!("{}, {now} of {muster} men", figures(unit.muster.figures))
 }
 
 fn opponents<'a>(battle: &'a Battle, name: &str) -> Vec<&'a str> {

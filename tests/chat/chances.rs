@@ -81,7 +81,7 @@ async fn what_takes_long_leaves_a_note_and_holds_nobody_up() {
     let mut group = Group::gathered().await;
     group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford", "scale": 1 })).await;
     for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
-        let many = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 1000 });
+        let many = json!({ "unit": unit, "side": side, "class": "line foot", "men": 1000 });
         group.posts(FORD, IDA, "muster", many).await;
     }
     // So many are sampled, up to a bound; and they are worked out one after another, so that the
@@ -131,7 +131,7 @@ async fn what_to_ask_is_spelled_as_the_chat_spells_it() {
     );
     group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford" })).await;
     let told = group.told(FORD, ORM, "show", json!({})).await;
-    let example = "/unit muster unit: Ford Wardens side: Vale class: heavy foot men: 160";
+    let example = "/unit muster unit: Ford Wardens side: Vale class: line foot men: 160";
     assert!(told.contains(example), "{told}");
     let closed = group.posts(FORD, IDA, "close", json!({})).await;
     assert!(

@@ -59,19 +59,19 @@ async fn chat_and_table_build_the_same_requests() {
         ("side", json!({ "name": "Grey Banner" }), "side \"Grey Banner\""),
         (
             "muster",
-            json!({ "unit": "Ford Wardens", "side": "Vale", "class": "heavy foot", "men": 160,
+            json!({ "unit": "Ford Wardens", "side": "Vale", "class": "line foot", "men": 160,
                 "grade": "guard", "spears": true, "weapon": "bows", "frontage": 6, "leader": "Ida" }),
-            "muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 --grade guard --spears --weapon bows --frontage 6 --leader Ida",
+            "muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160 --grade guard --spears --weapon bows --frontage 6 --leader Ida",
         ),
         (
             "muster",
-            json!({ "unit": "Vale Riders", "side": "Vale", "class": "medium horse", "men": 80 }),
-            "muster \"Vale Riders\" --side Vale --class \"medium horse\" --men 80",
+            json!({ "unit": "Vale Riders", "side": "Vale", "class": "riders", "men": 80 }),
+            "muster \"Vale Riders\" --side Vale --class \"riders\" --men 80",
         ),
         (
             "muster",
-            json!({ "unit": "Banner Spears", "side": "Grey Banner", "class": "heavy foot", "men": 400 }),
-            "muster \"Banner Spears\" --side \"Grey Banner\" --class \"heavy foot\" --men 400",
+            json!({ "unit": "Banner Spears", "side": "Grey Banner", "class": "line foot", "men": 400 }),
+            "muster \"Banner Spears\" --side \"Grey Banner\" --class \"line foot\" --men 400",
         ),
         (
             "muster",
@@ -122,8 +122,8 @@ async fn chat_and_table_build_the_same_requests() {
         ("turn", json!({}), "turn"),
         (
             "ruling",
-            json!({ "striker": "8 heavy foot, seasoned", "struck": "3 medium horse", "facing": "flank" }),
-            "ruling \"8 heavy foot, seasoned\" \"3 medium horse\" --flank",
+            json!({ "striker": "8 line foot, seasoned", "struck": "3 riders", "facing": "flank" }),
+            "ruling \"8 line foot, seasoned\" \"3 riders\" --flank",
         ),
         (
             "throw",
@@ -154,7 +154,7 @@ async fn chat_and_table_build_the_same_requests() {
 #[tokio::test(flavor = "multi_thread")]
 async fn a_leader_whose_unit_was_destroyed_is_attached_to_another() {
     let group = Group::at_the_ford().await;
-    let riders = json!({ "unit": "Vale Riders", "side": "Vale", "class": "medium horse",
+    let riders = json!({ "unit": "Vale Riders", "side": "Vale", "class": "riders",
         "men": 80, "leader": "Una" });
     group.posts(FORD, IDA, "muster", riders).await;
     group.posts(FORD, IDA, "change", json!({ "unit": "Vale Riders", "men": 0 })).await;
@@ -183,7 +183,7 @@ async fn names_are_offered_from_the_battle_here() {
         assert_eq!(group.completes(FORD, name, option, typed).await, offered, "{name} {option}");
     }
     let classes = group.completes(FORD, "muster", "class", "foot").await;
-    assert!(classes.contains(&"heavy foot".to_owned()), "{classes:?}");
+    assert!(classes.contains(&"line foot".to_owned()), "{classes:?}");
     assert!(!group.completes(FORD, "muster", "grade", "").await.is_empty());
     // Without a battle there are no units, and the rules that ship offer their classes.
     assert!(group.completes(super::group::MILL, "melee", "striker", "").await.is_empty());

@@ -89,11 +89,11 @@ impl Group {
     /// Opens a battle in a channel and musters a unit of each side.
     pub async fn muster_at(&self, channel: u64) {
         self.posts(channel, IDA, "open", json!({ "name": "Harrow Ford" })).await;
-        let wardens = json!({ "unit": "Ford Wardens", "side": "Vale", "class": "heavy foot",
+        let wardens = json!({ "unit": "Ford Wardens", "side": "Vale", "class": "line foot",
             "men": 400, "grade": "guard" });
         self.posts(channel, IDA, "muster", wardens).await;
         let spears = json!({ "unit": "Banner Spears", "side": "Grey Banner",
-            "class": "heavy foot", "men": 400, "grade": "guard" });
+            "class": "line foot", "men": 400, "grade": "guard" });
         self.posts(channel, IDA, "muster", spears).await;
     }
 

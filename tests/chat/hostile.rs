@@ -65,7 +65,7 @@ fn usual(option: &ChatOption, kind: u8) -> Value {
         }
         Kind::Unit(_) => "Ford Wardens",
         Kind::Side => "Vale",
-        Kind::Class => "heavy foot",
+        Kind::Class => "line foot",
         Kind::Grade => "trained",
         Kind::Weapon | Kind::OrNone(_) => "none",
         Kind::RulesName => "open-field",
@@ -73,7 +73,7 @@ fn usual(option: &ChatOption, kind: u8) -> Value {
         Kind::RequestName => "muster",
         Kind::Scales => "10,20",
         Kind::Dice => "2d6",
-        Kind::Described => "8 heavy foot",
+        Kind::Described => "8 line foot",
         Kind::FreeLeader => "Ida",
         Kind::Choice(choices) | Kind::Flags(choices) => choices[0].name,
         Kind::Contacts => "",

@@ -75,7 +75,7 @@ async fn one_person_has_so_much_worked_out_at_a_time() {
     let group = Group::gathered().await;
     group.posts(FORD, IDA, "open", json!({ "name": "Harrow Ford", "scale": 1 })).await;
     for (unit, side) in [("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")] {
-        let many = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 1000 });
+        let many = json!({ "unit": unit, "side": side, "class": "line foot", "men": 1000 });
         group.posts(FORD, IDA, "muster", many).await;
     }
     let units = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });

@@ -33,7 +33,7 @@ async fn a_long_ruling_comes_whole_in_a_file() {
     for n in 1..=30 {
         for (unit, side) in [("Wardens", "Vale"), ("Spears", "Grey Banner")] {
             let unit = format!("{unit} company {n}");
-            let options = json!({ "unit": unit, "side": side, "class": "heavy foot", "men": 200 });
+            let options = json!({ "unit": unit, "side": side, "class": "line foot", "men": 200 });
             group.posts(FORD, IDA, "muster", options).await;
         }
         if n > 1 {
@@ -112,7 +112,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     else {
         panic!("the last event is no melee");
     };
-    assert_eq!(melee.round, rounds);
+    assert_eq!(melee[0].round, rounds);
 }
 
 /// The post of a melee that can be fought on.
@@ -260,12 +260,12 @@ async fn quick_rulings_need_no_battle_and_their_first_post_holds_their_anchor() 
     // The next throw is one post; odds throw nothing.
     let heard = group.uses(FORD, ORM, "throw", dice).await;
     assert!(heard.posted().contains("Roll 2 · link"));
-    let clash = json!({ "striker": "8 heavy foot", "struck": "8 levy", "odds": true });
+    let clash = json!({ "striker": "8 line foot", "struck": "8 levy", "odds": true });
     let odds = group.told(FORD, ORM, "ruling", clash).await;
     assert!(odds.contains('%'), "{odds}");
-    let wrong = json!({ "striker": "some heavy foot", "struck": "8 levy" });
+    let wrong = json!({ "striker": "some line foot", "struck": "8 levy" });
     let told = group.told(FORD, ORM, "ruling", wrong).await;
-    assert!(told.contains("some heavy foot"), "{told}");
+    assert!(told.contains("some line foot"), "{told}");
     group.muster_at(MILL).await;
     let odds = json!({ "striker": "Ford Wardens", "struck": "Banner Spears" });
     assert!(group.told(MILL, ORM, "odds", odds).await.contains('%'));

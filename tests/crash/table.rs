@@ -24,8 +24,8 @@ fn start(record: &Path) -> Child {
 fn line(n: u64) -> String {
     let k = n / 5;
     let request = match n % 5 {
-        0 => format!("muster A{k} --side Vale --class \"heavy foot\" --men 200"),
-        1 => format!("muster B{k} --side Grey --class \"light foot\" --men 200"),
+        0 => format!("muster A{k} --side Vale --class \"line foot\" --men 200"),
+        1 => format!("muster B{k} --side Grey --class \"skirmishers\" --men 200"),
         2 => format!("melee A{k} B{k}"),
         3 => format!("dismiss A{k}"),
         _ => format!("dismiss B{k}"),

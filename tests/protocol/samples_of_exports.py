@@ -319,8 +319,8 @@ def make_announcements(e):
 def pair(rules, forge, casts):
     """A battle with a unit of each side."""
     battle = Battle(rules, casts=casts, forge=forge)
-    battle.muster(*stories.REFEREE, unit="Ford Wardens", side="Vale", **{"class": "heavy foot"}, men=160)
-    battle.muster(*stories.REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "heavy foot"}, men=200)
+    battle.muster(*stories.REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=160)
+    battle.muster(*stories.REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=200)
     return battle
 
 

@@ -21,11 +21,11 @@ def harrow(rules, forge=None):
     battle = Battle(rules, forge=forge)
     battle.appoint("person-1", "person-2", "Grey Banner")                                              # 2
     battle.word(*REFEREE, "Ida", "the river runs cold")                                                # 3
-    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "heavy foot"}, men=250, grade="seasoned",
+    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=250, grade="seasoned",
                   frontage=8, leader="Ida")                                                            # 4
-    battle.muster(*REFEREE, unit="Vale Riders", side="Vale", **{"class": "medium horse"}, men=160,
+    battle.muster(*REFEREE, unit="Vale Riders", side="Vale", **{"class": "riders"}, men=160,
                   weapon="javelins")                                                                   # 5
-    battle.muster(*ORM, unit="Banner Spears", side="Grey Banner", **{"class": "heavy foot"}, men=240,
+    battle.muster(*ORM, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=240,
                   grade="seasoned", spears=True, frontage=6, leader="Orm")                             # 6
     battle.muster(*ORM, unit="Grey Levies", side="Grey Banner", **{"class": "levy"}, men=330, grade="raw",
                   weapon="bows")                                                                       # 7
@@ -56,8 +56,8 @@ def harrow(rules, forge=None):
 def three_chains(rules, forge=None):
     """Ten shots, each taken back: two whole chains and the beginning of the third."""
     battle = Battle(rules, forge=forge)
-    battle.muster(*REFEREE, unit="Harrow Bowmen", side="Vale", **{"class": "light foot"}, men=200, weapon="bows")
-    battle.muster(*REFEREE, unit="Banner Guard", side="Grey Banner", **{"class": "heavy foot"}, men=300, grade="guard")
+    battle.muster(*REFEREE, unit="Harrow Bowmen", side="Vale", **{"class": "skirmishers"}, men=200, weapon="bows")
+    battle.muster(*REFEREE, unit="Banner Guard", side="Grey Banner", **{"class": "line foot"}, men=300, grade="guard")
     battle.word(*REFEREE, "Ida", "ten shots over the ford")
     for shot in range(1, 11):
         battle.throws(*REFEREE, shoot("Harrow Bowmen", "Banner Guard"))                                # 5, 7 … 23
@@ -69,8 +69,8 @@ def three_chains(rules, forge=None):
 def with_casts(rules, forge=None):
     """Every roll against a side is cast by that side; the last is taken back to close."""
     battle = Battle(rules, casts=True, forge=forge)
-    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "heavy foot"}, men=160, leader="Ida")
-    battle.muster(*REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "heavy foot"}, men=200, spears=True)
+    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=160, leader="Ida")
+    battle.muster(*REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=200, spears=True)
     battle.appoint("person-1", "person-2", "Grey Banner")                                              # 4
     battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {"obstacle": "struck"})))        # 5
     battle.cast(*ORM, "grey cloth, first cast")                                                        # 6, roll 1
@@ -83,8 +83,8 @@ def with_casts(rules, forge=None):
 def closed_by_a_manager(rules):
     """Whoever manages the server closes a battle whose referee left a roll waiting."""
     battle = Battle(rules, casts=True)
-    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "heavy foot"}, men=160)
-    battle.muster(*REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "heavy foot"}, men=200)
+    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=160)
+    battle.muster(*REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=200)
     battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {})))                            # 4
     battle.undo(*MANAGER, "what came next left no room for it")                                        # 5, roll 1
     battle.close(*MANAGER)                                                                             # 6
@@ -94,8 +94,8 @@ def closed_by_a_manager(rules):
 def quick(rules):
     """Quick rulings and plain dice, which belong to no battle."""
     battle = Battle(rules, name="Quick rulings", scale=1, sides=(), by="table", where="table")
-    units = [{"strength": {"figures": 8}, "class": "heavy foot", "grade": "seasoned", "spears": True, "shaken": False, "led": True},
-             {"strength": {"men": 180}, "class": "heavy foot", "spears": False, "shaken": True, "led": False, "frontage": 5}]
+    units = [{"strength": {"figures": 8}, "class": "line foot", "grade": "seasoned", "spears": True, "shaken": False, "led": True},
+             {"strength": {"men": 180}, "class": "line foot", "spears": False, "shaken": True, "led": False, "frontage": 5}]
     ask = {"scale": 20, "striker": units[0], "struck": units[1], "how": {"striker": "", "struck": "", "facing": "flank"}}
     battle.throws("table", "referee", {"quick": ask})
     battle.throws("table", "referee", {"throw": {"dice": [{"count": 2, "sides": 6}, {"count": 2, "sides": 6}]}})

@@ -31,8 +31,8 @@ async fn copied(folder: &Path) -> (PathBuf, PathBuf) {
     let chat = Chat::over(&record).await;
     for (asked, line) in [
         ("1", "open \"Harrow Ford\" --scale 20"),
-        ("2", "muster A --side Vale --class \"heavy foot\" --men 200"),
-        ("3", "muster B --side Grey --class \"heavy foot\" --men 200"),
+        ("2", "muster A --side Vale --class \"line foot\" --men 200"),
+        ("3", "muster B --side Grey --class \"line foot\" --men 200"),
         ("4", "melee A B"),
     ] {
         chat.asks(FORD, asked, 1, line).await;

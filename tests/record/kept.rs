@@ -53,8 +53,8 @@ async fn at_the_ford(file: &Path) -> (Chat, Record) {
     let chat = Chat::over(file).await;
     for (asked, line) in [
         ("1", "open \"Harrow Ford\" --scale 20"),
-        ("2", "muster A --side Vale --class \"heavy foot\" --men 200"),
-        ("3", "muster B --side Grey --class \"heavy foot\" --men 200"),
+        ("2", "muster A --side Vale --class \"line foot\" --men 200"),
+        ("3", "muster B --side Grey --class \"line foot\" --men 200"),
         ("4", "melee A B"),
         ("5", "turn"),
     ] {

@@ -121,8 +121,8 @@ pub const HELP: &str = "A battle in five commands";
 /// The five commands, as they are typed.
 pub const FIRST_STEPS: [&str; 5] = [
     "/battle open name: Harrow Ford",
-    "/unit muster unit: Ford Wardens side: Vale class: heavy foot men: 160",
-    "/unit muster unit: Banner Spears side: Grey Banner class: light foot men: 200",
+    "/unit muster unit: Ford Wardens side: Vale class: line foot men: 160",
+    "/unit muster unit: Banner Spears side: Grey Banner class: skirmishers men: 200",
     "/fight melee striker: Ford Wardens struck: Banner Spears",
     "/fight again, or the button Fight on",
 ];

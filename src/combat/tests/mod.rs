@@ -8,7 +8,7 @@ mod shooting;
 use super::*;
 use crate::battle::{Field, muster};
 use crate::protocol::{ContactAsk, MeleeRuling, Muster, Protocol, Scale, Unit};
-use crate::rules::{OPEN_FIELD, Rules};
+use crate::rules::{Rules, SIX_SIDED};
 use std::sync::Arc;
 
 /// Faces laid down by hand, one list a throw, each checked against what is asked for.
@@ -45,12 +45,16 @@ impl Drop for Laid {
 }
 
 fn rules() -> Rules {
-    Rules::load("open-field.toml", OPEN_FIELD).unwrap()
+    Rules::load("six-sided.toml", SIX_SIDED).unwrap()
+}
+
+fn field_scale() -> Scale {
+    Scale::new(20).unwrap()
 }
 
 /// A field at 1:20; units as `(name, side, class, figures)`, trained and without a frontage.
 fn field(units: &[(&str, &str, &str, u32)]) -> Field {
-    let mut field = Field::new(Protocol::LATEST, Scale::new(20).unwrap());
+    let mut field = Field::new(Protocol::LATEST, field_scale());
     for (name, side, class, figures) in units {
         let ask = Muster::new(*name, *side, *class, figures * 20);
         field.enter(muster::muster(&rules(), &field, &ask).unwrap());

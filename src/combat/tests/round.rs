@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::battle::Mistake;
+use crate::protocol::Abreast;
 use crate::protocol::{MoraleCause, Outcome, Standing};
 
 #[test]
@@ -112,29 +113,25 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
 fn frontage_spears_and_shared_contacts_say_who_fights() {
     let field = foot(&[("A", "Vale", 11), ("B", "Vale", 2), ("C", "Grey", 9), ("D", "Grey", 3)]);
     let field = with(field, "A", |unit| {
-        unit.frontage = Some(4);
+        unit.frontage = Some(Abreast::of(4, field_scale()));
         unit.long_spears = true;
     });
     let field = with(field, "C", |unit| {
-        unit.frontage = Some(5);
+        unit.frontage = Some(Abreast::of(5, field_scale()));
         unit.leader = Some("Orm".into());
     });
     let asks = [ContactAsk::new("A", "D"), ContactAsk::new("A", "C"), ContactAsk::new("B", "C")];
     let rules = rules();
     let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
-    let fighting: Vec<[u32; 2]> = melee
-        .contacts
-        .iter()
-        .map(|contact| {
-            contact
-                .attacks
-                .each_ref()
-                .map(|attack| melee.fighting(attack, melee.combatants[attack.by].unit.now.figures))
-        })
-        .collect();
-    assert_eq!(fighting, [[4, 3], [4, 3], [2, 2]], "two ranks of 4 shared; 5 shared 3 and 2");
-    let led: Vec<u32> = melee.contacts.iter().map(|c| c.attacks[1].leader_dice).collect();
-    assert_eq!(led, [0, 1, 0], "a leader counts in his unit's first contact");
+    let throwing = melee.throwing_now();
+    let fighting: Vec<[u32; 2]> =
+        throwing.iter().map(|throws| throws.map(|throw| throw.fighting)).collect();
+    // A's two ranks are 8, shared between 3 and 5: 3 and 5. C's 5 are shared between 8 and 2: 4
+    // and 1. All 5 files of C's front are taken up, by 3 files of A and then both of B; of A's 4,
+    // D takes 3, so that one figure of C's reaches it.
+    assert_eq!(fighting, [[3, 3], [5, 1], [2, 1]]);
+    let led: Vec<u32> = throwing.iter().map(|throws| throws[1].leader_dice).collect();
+    assert_eq!(led, [0, 1, 0], "a leader's dice go where most of his figures fight");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Units and contacts drawn at random.
 
-use super::{strength, unit};
+use super::{front, strength, unit};
 use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
 use proptest::prelude::*;
 
@@ -17,7 +17,7 @@ pub(super) fn any_unit(
         move |((class, grade), (figures, gone, frontage), [spears, led, shaken])| Unit {
             grade: grade.into(),
             long_spears: spears,
-            frontage,
+            frontage: frontage.and_then(front),
             leader: led.then(|| format!("Leader of {name}")),
             muster: strength(figures + gone),
             standing: if shaken { Standing::Shaken } else { Standing::Steady },
@@ -36,13 +36,16 @@ pub(super) fn contact(
     let facing = prop::sample::select(&[Facing::Front, Facing::Flank, Facing::Rear][..]);
     let ground = prop::sample::select(&[Ground::Striker, Ground::Struck, Ground::Both][..]);
     let obstacle = prop::sample::select(&[Holder::Striker, Holder::Struck][..]);
-    (any::<[bool; 2]>(), facing, prop::option::of(ground), prop::option::of(obstacle)).prop_map(
-        move |([charge, countercharge], facing, ground, obstacle)| ContactAsk {
+    let ground = (prop::option::of(ground), prop::option::of(obstacle));
+    let width = prop_oneof![3 => Just(None), 1 => Just(Some(2))];
+    (any::<[bool; 2]>(), facing, ground, width).prop_map(
+        move |([charge, countercharge], facing, (ground, obstacle), width)| ContactAsk {
             charge: charge && mounted[0],
             countercharge: countercharge && mounted[1],
             facing,
             ground,
             obstacle,
+            width,
             ..ContactAsk::new(by.clone(), at.clone())
         },
     )

@@ -1,6 +1,6 @@
 //! One round against all the faces that the real melee may be given.
 
-use super::{ask, field, near, pair, rules, rules_with, unit};
+use super::{ask, field, front, near, pair, rules, rules_with, unit};
 use crate::battle::Field;
 use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
@@ -229,7 +229,7 @@ fn leaders_on_both_sides() {
 #[test]
 fn a_charge_with_a_leader_against_a_frontage() {
     let [first, mut second] = pair(("light horse", 2), ("light foot", 3));
-    second.frontage = Some(1);
+    second.frontage = front(1);
     let charge = ContactAsk { charge: true, ..ask() };
     check(&three_sided(), &field([led(first, "Ida"), second]), &[charge]);
 }

@@ -1,6 +1,6 @@
 //! Fights to the finish against a plain recursion over rounds, and against samples.
 
-use super::{ask, field, near, pair, rules, rules_with, strength, unit, worth};
+use super::{ask, field, front, near, pair, rules, rules_with, strength, unit, worth};
 use crate::battle::Field;
 use crate::combat::Melee;
 use crate::odds::ROUNDS_A_FIGHT;
@@ -145,7 +145,7 @@ fn the_grid_agrees_with_a_plain_recursion() {
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
-    deep[1].frontage = Some(2);
+    deep[1].frontage = front(2);
     let charge = ContactAsk { charge: true, ..ask() };
     check(&rules, &deep, &charge);
 }

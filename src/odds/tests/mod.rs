@@ -12,25 +12,30 @@ mod work;
 
 use super::FinishOdds;
 use crate::battle::Field;
-use crate::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
-use crate::rules::{OPEN_FIELD, Rules};
+use crate::protocol::{Abreast, ContactAsk, Protocol, Scale, Standing, Strength, Unit};
+use crate::rules::{Rules, SIX_SIDED};
 use std::sync::Arc;
 
 /// Men for a figure in these tests.
 const SCALE: u32 = 20;
 
 fn rules() -> Rules {
-    Rules::load("open-field.toml", OPEN_FIELD).unwrap()
+    Rules::load("six-sided.toml", SIX_SIDED).unwrap()
 }
 
-/// Open Field with some of its text replaced; what is replaced must be there.
+/// The rules with some of their text replaced; what is replaced must be there.
 fn rules_with(changes: &[(&str, &str)]) -> Rules {
-    let mut text = OPEN_FIELD.to_owned();
+    let mut text = SIX_SIDED.to_owned();
     for (from, to) in changes {
         assert!(text.contains(from), "{from}");
         text = text.replace(from, to);
     }
     Rules::load("changed.toml", &text).unwrap()
+}
+
+/// A front of so many figures.
+fn front(figures: u32) -> Option<Abreast> {
+    Some(Abreast::of(figures, Scale::new(SCALE).unwrap()))
 }
 
 fn strength(figures: u32) -> Strength {
@@ -48,10 +53,12 @@ fn unit(name: &str, side: &str, class: &str, figures: u32) -> Unit {
         weapon: None,
         frontage: None,
         leader: None,
+        single: false,
         muster: strength(figures),
         now: strength(figures),
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
     }
 }
 

@@ -74,11 +74,11 @@ fn what_cannot_be_thrown_is_not_announced() {
 #[test]
 fn what_comes_to_no_die_is_not_announced() {
     let mut ford = in_casts();
-    ford.rules.dice.minimum = 0;
     ford.ask(Request::Change(Change { men: Some(20), ..change("Vale Bows") }));
     let shot = |target: &str| Request::Shoot(shoot("Vale Bows", target));
+    // One bow is no die at 1 for 2, and shooting has no die a side.
     assert_eq!(ford.mistake(&shot("Banner Spears")), Mistake::NothingToThrow);
-    ford.rules.dice.minimum = 1;
+    ford.ask(Request::Change(Change { men: Some(40), ..change("Vale Bows") }));
     assert_eq!(ford.body(&shot("Banner Spears")), announced("Vale", "Grey Banner"));
 }
 
@@ -111,7 +111,7 @@ fn a_cast_throws_what_was_announced_under_its_id_with_the_casters_text() {
     ford.ask(melee_with_cast());
     let (_, receipt) = ford.ruled(&cast("red reeds, cold hands"));
     let statement = format!(
-        "drumhead roll 1\nbattle {}\nanchor {}\nroll 1\nasked table:6\nrules open-field {}\n\
+        "drumhead roll 1\nbattle {}\nanchor {}\nroll 1\nasked table:6\nrules six-sided {}\n\
          record {}\ncast red reeds, cold hands\n\
          request melee \"Ford Wardens\" \"Banner Spears\" --cast\n",
         ford.battle.id,
@@ -132,9 +132,9 @@ fn each_of_what_is_announced_is_what_its_cast_throws() {
     let ruling = thrown(in_casts(), Request::Shoot(shot.clone()));
     assert!(matches!(&ruling, Ruling::Shooting(shooting) if shooting.shot == shot), "{ruling:?}");
     let ruling = thrown(in_casts(), melee("Ford Wardens", "Banner Spears"));
-    assert!(matches!(&ruling, Ruling::Melee(melee) if melee.round == 1), "{ruling:?}");
+    assert!(matches!(&ruling, Ruling::Melee(melees) if melees[0].round == 1), "{ruling:?}");
     let ruling = thrown(in_casts().engaged(charge(), 2), again(None));
-    assert!(matches!(&ruling, Ruling::Melee(melee) if melee.round == 3), "{ruling:?}");
+    assert!(matches!(&ruling, Ruling::Melee(melees) if melees[0].round == 3), "{ruling:?}");
 }
 
 #[test]

@@ -12,7 +12,7 @@ use crate::referee::Refusal;
 use crate::referee::decide::{decide, opening};
 use crate::referee::decision::{Decision, Occasion};
 use crate::referee::roll::Draw;
-use crate::rules::{OPEN_FIELD, Rules};
+use crate::rules::{Rules, SIX_SIDED};
 use std::sync::Arc;
 
 /// Who opened the battle.
@@ -34,7 +34,7 @@ pub fn chain(n: u8) -> Chain {
 }
 
 pub fn rules() -> Rules {
-    Rules::load("open-field.toml", OPEN_FIELD).unwrap()
+    Rules::load("six-sided.toml", SIX_SIDED).unwrap()
 }
 
 /// The opening of a battle of the Vale against the Grey Banner, at 1:20.
@@ -101,8 +101,14 @@ impl Ford {
 
     /// The same, with a contact that has stood for so many rounds.
     pub fn engaged(mut self, ask: ContactAsk, rounds: u32) -> Self {
-        let contacts = vec![Held { ask, rounds }];
-        self.battle.field.engagements = Arc::new(vec![Engagement { rounds, contacts }]);
+        let contacts = vec![Held { ask, width: None, rounds }];
+        self.battle.field.engagements = Arc::new(vec![Engagement {
+            asking: "Grey Banner".into(),
+            rounds,
+            this_turn: rounds,
+            contacts,
+            fled: Vec::new(),
+        }]);
         self
     }
 
@@ -215,10 +221,11 @@ pub fn again(unit: Option<&str>) -> Request {
 
 pub fn shoot(shooter: &str, target: &str) -> ShootAsk {
     ShootAsk {
-        shooter: shooter.into(),
+        shooters: vec![shooter.into()],
         target: target.into(),
         range: ShotRange::Short,
         cover: None,
+        moved: false,
     }
 }
 

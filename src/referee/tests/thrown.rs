@@ -19,7 +19,7 @@ fn a_roll_states_the_battle_as_it_stands_before_it() {
     let (_, receipt) = ford.ruled(&melee("Ford Wardens", "Banner Spears"));
     let statement = format!(
         "drumhead roll 1\nbattle {}\nanchor {}\nroll 1\nasked table:7\nword Ida: grey cloth\n\
-         rules open-field {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
+         rules six-sided {}\nrecord {}\nrequest melee \"Ford Wardens\" \"Banner Spears\"\n",
         ford.battle.id,
         chain(1).anchor(),
         ford.rules.sha256,
@@ -89,7 +89,8 @@ fn plain_dice_are_thrown_under_their_purpose_or_their_own_name() {
 fn a_melee_is_fought_with_the_faces_that_the_receipt_shows() {
     let ford = Ford::mustered(open());
     let (ruling, receipt) = ford.ruled(&melee("Ford Wardens", "Banner Spears"));
-    let Ruling::Melee(melee) = ruling else { panic!("{ruling:?}") };
+    let Ruling::Melee(melees) = ruling else { panic!("{ruling:?}") };
+    let melee = &melees[0];
     assert_eq!((melee.turn, melee.round), (1, 1));
     assert_eq!(melee.sides, ["Vale", "Grey Banner"]);
     let contact = &melee.contacts[0];
@@ -106,7 +107,8 @@ fn a_melee_is_fought_on_in_its_next_round() {
     for (rounds, unit) in [(1, None), (2, Some("Ford Wardens")), (3, Some("Banner Horse"))] {
         let ford = Ford::mustered(open()).engaged(charge(), rounds);
         let (ruling, _) = ford.ruled(&again(unit));
-        let Ruling::Melee(melee) = ruling else { panic!("{ruling:?}") };
+        let Ruling::Melee(melees) = ruling else { panic!("{ruling:?}") };
+        let melee = &melees[0];
         assert_eq!(melee.round, rounds + 1);
         assert_eq!(melee.contacts[0].contact, charge());
     }
@@ -118,9 +120,9 @@ fn a_shot_and_a_rally_are_thrown_as_they_were_asked() {
     let shot = shoot("Vale Bows", "Banner Spears");
     let (ruling, receipt) = ford.ruled(&Request::Shoot(shot.clone()));
     let Ruling::Shooting(shooting) = ruling else { panic!("{ruling:?}") };
-    assert_eq!((shooting.shot, shooting.weapon), (shot, "bows".to_owned()));
+    assert_eq!((&shooting.shot, shooting.shots[0].weapon.as_str()), (&shot, "bows"));
     assert_eq!(receipt.throws[0].purpose, "Vale Bows shooting at Banner Spears");
-    assert_eq!(receipt.throws[0].faces, shooting.strike.faces);
+    assert_eq!(receipt.throws[0].faces, shooting.shots[0].strike.faces);
     let shaken = Change { standing: Some(Standing::Shaken), ..change("Banner Spears") };
     ford.ask(Request::Change(shaken));
     let (ruling, receipt) = ford.ruled(&Request::Rally { unit: "Banner Spears".into() });

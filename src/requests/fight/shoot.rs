@@ -7,13 +7,17 @@ use crate::requests::{
 
 pub static SPEC: Spec = Spec::new("shoot", Group::Fight, Tier::First, build)
     .aliases(&["fire", "loose"])
-    .about("Shoot at a unit, at short range unless told otherwise.")
-    .examples(&["shoot \"Vale Archers\" \"Banner Spears\" --long --cover light"])
+    .about("Shoot at a unit, at short range unless told otherwise. Several units may shoot together: the target is tested once.")
+    .examples(&["shoot \"Vale Archers\" \"Banner Spears\" --long --cover light",
+        "shoot \"Vale Archers\" \"Grey Levies\" --with \"Vale Slingers\" --moved"])
     .slots(&[
         word("shooter", "Who shoots", Kind::Unit(Whose::Shooting)),
         word("target", "At whom", Kind::Unit(Whose::Against("shooter"))),
+        option("with", "A further unit that shoots with it", Kind::Unit(Whose::Shooting))
+            .several(&["with", "and_with", "also_with"]),
         flag("long", "At long range"),
         option("cover", "What protects the target", Kind::Choice(COVERS)),
+        flag("moved", "They moved this turn"),
     ]);
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
@@ -21,8 +25,10 @@ fn build(values: &Values) -> Result<Asked, Wrong> {
         .choice("cover")
         .map(|word| if word == "works" { Cover::Works } else { Cover::Light });
     let range = if values.flag("long") { ShotRange::Long } else { ShotRange::Short };
-    let (shooter, target) = (values.text("shooter")?, values.text("target")?);
-    Ok(Asked::Request(Request::Shoot(ShootAsk { shooter, target, range, cover })))
+    let first = values.text("shooter")?;
+    let shooters = std::iter::once(first).chain(values.all("with").map(str::to_owned)).collect();
+    let (target, moved) = (values.text("target")?, values.flag("moved"));
+    Ok(Asked::Request(Request::Shoot(ShootAsk { shooters, target, range, cover, moved })))
 }
 
 const COVERS: &[Choice] = &[

@@ -8,7 +8,7 @@ pub static SPEC: Spec = Spec::new("match", Group::Look, Tier::Second, build)
     .about(
         "Show how many men of a class would make an even fight against a unit. Nothing is thrown.",
     )
-    .examples(&["match \"Grey Levies\" --class \"heavy foot\""])
+    .examples(&["match \"Grey Levies\" --class \"line foot\""])
     .slots(&[
         word("unit", "The unit to be met", Kind::Unit(Whose::Any)),
         option(

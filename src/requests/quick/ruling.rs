@@ -12,13 +12,13 @@ pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
          a grade, long spears, shaken, led, frontage N.",
     )
     .examples(&[
-        "ruling \"8 heavy foot, seasoned\" \"3 medium horse\"",
-        "ruling \"160 men of levy, raw\" \"8 figures of light foot, shaken\" --scale 25 --flank",
+        "ruling \"8 line foot, seasoned\" \"3 riders\"",
+        "ruling \"160 men of levy, raw\" \"8 figures of skirmishers, shaken\" --scale 25 --flank",
     ])
     .slots(&[
         word(
             "striker",
-            "The striking unit, such as: 8 heavy foot, seasoned, long spears, led",
+            "The striking unit, such as: 8 line foot, seasoned, long spears, led",
             Kind::Described,
         ),
         word(
@@ -41,7 +41,7 @@ pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
 fn build(values: &Values) -> Result<Asked, Wrong> {
     let (striker, struck) = (values.described("striker")?, values.described("struck")?);
     // The names come with the field that is made for the two descriptions.
-    let how = contact::how(values, "", "");
+    let how = contact::how(values, "", "")?;
     let ask = QuickAsk { scale: values.scale("scale")?, striker, struck, how };
     Ok(if values.flag("odds") {
         Asked::Look(Look::Quick(ask))

@@ -5,14 +5,21 @@ use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Wrong, flag, optio
 
 pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
     .aliases(&["add", "recruit", "raise"])
-    .about("Muster a unit: its side, its troop class and its men.")
-    .examples(&["muster \"Ford Wardens\" --side Vale --class \"heavy foot\" --men 160 \
+    .about(
+        "Muster a unit: its side, its troop class and its men, or the hits of a single creature.",
+    )
+    .examples(&["muster \"Ford Wardens\" --side Vale --class \"line foot\" --men 160 \
          --grade seasoned --spears --leader Ida"])
     .slots(&[
         word("unit", "Its name, such as Ford Wardens", Kind::NewName),
         option("side", "Its side", Kind::Side).required(),
         option("class", "Its troop class, as listed in the rules", Kind::Class).required(),
-        option("men", "Its men, 1 to 100,000", Kind::Men).required(),
+        option("men", "Its men, 1 to 100,000", Kind::Men),
+        option(
+            "hits",
+            "In the place of men, for a single creature or engine: hits, 1 to 60",
+            Kind::Figures,
+        ),
         option("grade", "Its grade, as listed in the rules", Kind::Grade),
         flag("spears", "It has long spears"),
         option("weapon", "Its missile weapon, as listed in the rules", Kind::Weapon),
@@ -26,13 +33,20 @@ pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
     let (unit, side) = (values.text("unit")?, values.text("side")?);
-    let (class, men) = (values.text("class")?, values.number("men")?);
+    let (class, hits) = (values.text("class")?, values.maybe_number("hits")?);
+    // One of the two is needed.
+    let men = if hits.is_some() {
+        values.maybe_number("men")?.unwrap_or(0)
+    } else {
+        values.number("men")?
+    };
     Ok(Asked::Request(Request::Muster(Muster {
         grade: values.maybe("grade"),
         spears: values.flag("spears"),
         weapon: values.maybe("weapon"),
         frontage: values.maybe_number("frontage")?,
         leader: values.maybe("leader"),
+        hits,
         ..Muster::new(unit, side, class, men)
     })))
 }

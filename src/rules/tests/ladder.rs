@@ -21,7 +21,7 @@ fn rates_compare_by_expected_kills_for_a_figure() {
 
 #[test]
 fn the_ladder_tells_every_rung_lowest_first() {
-    let rungs: Vec<(i32, Rate)> = open_field().ladder.rungs().collect();
+    let rungs: Vec<(i32, Rate)> = six_sided().ladder.rungs().collect();
     let expected = [
         (-3, rate(1, 4, 6)),
         (-2, rate(1, 3, 6)),
@@ -37,7 +37,7 @@ fn the_ladder_tells_every_rung_lowest_first() {
 /// In sixths for a figure the rungs are 1/4, 1/3, 1/2, 1, 2, 4 and 6.
 #[test]
 fn steps_go_from_the_rung_nearest_to_a_cell() {
-    let ladder = open_field().ladder;
+    let ladder = six_sided().ladder;
     for (cell, nearest) in [
         (rate(1, 20, 6), -3),
         (rate(2, 7, 6), -3),
@@ -70,7 +70,7 @@ fn steps_go_from_the_rung_nearest_to_a_cell() {
 
 #[test]
 fn a_weapons_power_finds_its_rung_by_itself() {
-    let ladder = open_field().ladder;
+    let ladder = six_sided().ladder;
     for (base, steps, rung, expected) in [
         (-1, 3, 2, rate(2, 1, 5)),
         (2, -3, -1, rate(1, 2, 6)),
@@ -85,7 +85,7 @@ fn a_weapons_power_finds_its_rung_by_itself() {
 /// Names are compared byte for byte: the gate has matched what people type before.
 #[test]
 fn classes_grades_and_weapons_are_found_by_their_exact_names() {
-    let rules = open_field();
+    let rules = six_sided();
     assert_eq!(rules.class("heavy foot").map(|class| class.weight), Some(Some(2)));
     assert_eq!(rules.grade("seasoned").map(|grade| grade.modifier), Some(2));
     assert_eq!(rules.weapon("heavy bows").map(|weapon| weapon.long), Some(Some(-1)));

@@ -28,32 +28,32 @@ fn refused(loaded: Result<Rules, RulesError>, key: &str) -> Option<String> {
 #[test]
 fn every_number_is_held_to_its_range() {
     for (text, paths, least, most) in [
-        (OPEN_FIELD, "dice.sides", 2, 100),
-        (OPEN_FIELD, "dice.minimum dice.leader", 0, 10),
-        (OPEN_FIELD, "test.dice", 1, 4),
-        (OPEN_FIELD, "test.sides", 2, 20),
-        (OPEN_FIELD, "ranks.fighting ranks.long_spears ranks.shooting ranks.massed", 1, 10),
-        (OPEN_FIELD, "class.1.presence", 1, 100),
-        (OPEN_FIELD, "class.1.weight class.1.protection rung.0.rung", -20, 20),
-        (OPEN_FIELD, "rung.1.dice rung.1.figures", 1, 20),
+        (SIX_SIDED, "dice.sides", 2, 100),
+        (SIX_SIDED, "dice.minimum dice.leader", 0, 10),
+        (SIX_SIDED, "test.dice", 1, 4),
+        (SIX_SIDED, "test.sides", 2, 20),
+        (SIX_SIDED, "ranks.fighting ranks.long_spears ranks.shooting ranks.massed", 1, 10),
+        (SIX_SIDED, "class.1.presence", 1, 100),
+        (SIX_SIDED, "class.1.weight class.1.protection rung.0.rung", -20, 20),
+        (SIX_SIDED, "rung.1.dice rung.1.figures", 1, 20),
         (CELL_BY_CELL, "cell.1.dice cell.1.figures", 1, 20),
-        (OPEN_FIELD, "rung.1.kills_on", 1, 6),
-        (CELL_BY_CELL, "cell.1.kills_on", 1, 6),
-        (OPEN_FIELD, "steps.charge steps.long_spears steps.against_long_spears", -10, 10),
-        (OPEN_FIELD, "steps.flank steps.rear steps.struck_flank steps.struck_rear", -10, 10),
-        (OPEN_FIELD, "steps.higher_ground steps.obstacle steps.shaken", -10, 10),
-        (OPEN_FIELD, "shooting.light_cover shooting.works", -10, 10),
-        (OPEN_FIELD, "shooting.shaken shooting.massed", -10, 10),
+        (SIX_SIDED, "rung.1.kills_on", 1, 6),
+        (CELL_BY_CELL, "cell.1.kills_on", 1, 20),
+        (SIX_SIDED, "steps.charge steps.long_spears steps.against_long_spears", -10, 10),
+        (SIX_SIDED, "steps.flank steps.rear steps.struck_flank steps.struck_rear", -10, 10),
+        (SIX_SIDED, "steps.higher_ground steps.obstacle steps.shaken", -10, 10),
+        (SIX_SIDED, "shooting.light_cover shooting.works", -10, 10),
+        (SIX_SIDED, "shooting.shaken shooting.massed", -10, 10),
         // Two dice of six sides score 12 at the most, and one more is never thrown: nobody falls.
-        (OPEN_FIELD, "leader.falls_on leader.half_lost leader.destroyed", 2, 13),
-        (OPEN_FIELD, "grade.1.modifier morale.outnumbered.1.modifier", -10, 10),
-        (OPEN_FIELD, "morale.leader morale.quarter_lost morale.lost_more", -10, 10),
-        (OPEN_FIELD, "morale.struck_side_or_rear", -10, 10),
-        (OPEN_FIELD, "morale.quarters_counted", 0, 4),
-        (OPEN_FIELD, "morale.stands_on rally.steady_on rally.shaken_on", -50, 100),
+        (SIX_SIDED, "leader.falls_on leader.half_lost leader.destroyed", 2, 13),
+        (SIX_SIDED, "grade.1.modifier morale.outnumbered.1.modifier", -10, 10),
+        (SIX_SIDED, "morale.leader morale.quarter_lost morale.lost_more", -10, 10),
+        (SIX_SIDED, "morale.struck_side_or_rear", -10, 10),
+        (SIX_SIDED, "morale.quarters_counted", 0, 4),
+        (SIX_SIDED, "morale.stands_on rally.steady_on rally.shaken_on", -50, 100),
         // It falls back on what does not stand, and a unit stands on 6.
-        (OPEN_FIELD, "morale.falls_back_on", -50, 6),
-        (OPEN_FIELD, "weapon.2.short weapon.2.long", -20, 20),
+        (SIX_SIDED, "morale.falls_back_on", -50, 6),
+        (SIX_SIDED, "weapon.2.short weapon.2.long", -20, 20),
     ] {
         for path in paths.split(' ') {
             is_held(text, path, least, most);
@@ -85,7 +85,7 @@ fn the_shares_of_a_degree_are_held_to_their_range() {
     ] {
         let expected = format!("{value} is out of range; use a whole number from 1 to 100");
         let key = counted_from_1(path);
-        assert_eq!(refused(with(OPEN_FIELD, path, value), &key), Some(expected), "{path}");
+        assert_eq!(refused(with(SIX_SIDED, path, value), &key), Some(expected), "{path}");
     }
     assert_eq!(degrees(&[(100, 1)]), None);
     assert_eq!(degrees(&[(100, 99)]), None);
@@ -118,7 +118,7 @@ fn degrees(shares: &[(i64, i64)]) -> Option<String> {
         Value::Table(parts.map(|(key, value)| (key.to_owned(), value.into())).into_iter().collect())
     };
     let degrees: Vec<Value> = shares.iter().map(degree).collect();
-    let loaded = with(OPEN_FIELD, "morale.outnumbered", degrees);
+    let loaded = with(SIX_SIDED, "morale.outnumbered", degrees);
     if let Err(error) = &loaded {
         assert_eq!(error.key, format!("morale.outnumbered.{}", shares.len()), "{error}");
     }
@@ -130,7 +130,7 @@ fn a_name_has_1_to_40_characters_on_one_line() {
     let refusal = "this cannot be a name; use 1 to 40 characters on one line, without a space at \
                    either end";
     for path in ["name", "title", "class.6.name", "grade.0.name", "weapon.0.name"] {
-        let refused = |name: &str| refused(with(OPEN_FIELD, path, name), &counted_from_1(path));
+        let refused = |name: &str| refused(with(SIX_SIDED, path, name), &counted_from_1(path));
         for name in ["é", &"é".repeat(40), "Märsch und Moor"] {
             assert_eq!(refused(name), None, "{path} = {name}");
         }
@@ -149,11 +149,11 @@ fn no_list_is_empty_but_that_of_weapons() {
         ("rung", Some("there is no rung; give at least one")),
         ("weapon", None),
     ] {
-        let loaded = with(OPEN_FIELD, path, Vec::<Value>::new());
+        let loaded = with(SIX_SIDED, path, Vec::<Value>::new());
         assert_eq!(refused(loaded, path).as_deref(), expected, "{path}");
     }
     // Rules may be without missiles altogether.
-    let without = with(OPEN_FIELD, "weapon", Vec::<Value>::new()).expect("no weapon is needed");
+    let without = with(SIX_SIDED, "weapon", Vec::<Value>::new()).expect("no weapon is needed");
     assert_eq!(without.weapons, []);
 }
 
@@ -163,14 +163,14 @@ fn no_list_names_one_thing_twice() {
         [("class.2.name", "Levy"), ("grade.2.name", "RAW"), ("weapon.2.name", "slings")]
     {
         let expected = format!("“{name}” is given twice; give each a name of its own");
-        let loaded = with(OPEN_FIELD, path, name);
+        let loaded = with(SIX_SIDED, path, name);
         assert_eq!(refused(loaded, &counted_from_1(path)), Some(expected));
     }
 }
 
 #[test]
 fn exactly_one_grade_is_what_a_unit_has_with_none_given() {
-    let text = OPEN_FIELD.replacen("name = \"raw\"", "name = \"raw\"\ndefault = true", 1);
+    let text = SIX_SIDED.replacen("name = \"raw\"", "name = \"raw\"\ndefault = true", 1);
     let expected = "2 grades are marked `default = true`; mark exactly one";
     assert_eq!(refused(Rules::load("x.toml", &text), "grade").as_deref(), Some(expected));
 }

@@ -65,7 +65,13 @@ fn two_against_one() -> impl Strategy<Value = Clash> {
     (draft(), units, any::<bool>()).prop_flat_map(|(draft, (first, second, alone), strikes)| {
         let both = [&first, &second]
             .map(|unit| if strikes { contact(&alone, unit) } else { contact(unit, &alone) });
-        both.prop_map(move |asks| {
+        both.prop_map(move |mut asks| {
+            // All that are across a width are across the same one.
+            if asks.iter().all(|ask| ask.width.is_some()) {
+                for ask in &mut asks {
+                    ask.width = Some(1);
+                }
+            }
             let mut units = vec![first.clone(), second.clone(), alone.clone()];
             if strikes {
                 units.rotate_right(1);

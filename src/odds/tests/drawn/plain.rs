@@ -4,7 +4,7 @@
 //! program: its numbers are those that the drawn rules file was written from.
 
 use super::rules::{CLASSES, Draft, GRADES, twelfths};
-use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
+use crate::protocol::{ContactAsk, Facing, Ground, Holder, Scale, Standing, Unit};
 use crate::rules::Rate;
 
 /// A round to be worked out.
@@ -64,10 +64,10 @@ impl Plain<'_> {
                 fell[place] = throw(dice, sides).iter().sum::<u32>() >= needed;
             }
         }
-        let presence = |side: &str| -> u32 {
-            let places = (0..self.units.len()).filter(|place| self.units[*place].side == side);
-            let left = |place: usize| self.units[place].now.figures - lost[place];
-            places.map(|place| left(place) * self.draft.classes[class(&self.units[place])].1).sum()
+        let left = |place: usize| self.units[place].now.figures - lost[place];
+        let presence = |side: &str| self.presence(side, &left);
+        let gone = |side: &str| {
+            (0..self.units.len()).any(|place| self.units[place].side == side && left(place) == 0)
         };
         (0..self.units.len())
             .map(|place| {
@@ -76,7 +76,7 @@ impl Plain<'_> {
                 let other = self.units.iter().find(|other| other.side != unit.side).unwrap();
                 let against = (presence(&unit.side), presence(&other.side));
                 let led = unit.leader.is_some() && !fell[place];
-                let nerve = self.nerve(unit, lost, killed, led, against);
+                let nerve = self.nerve(unit, lost, killed, led, (against, gone(&unit.side)));
                 let outcome = match nerve {
                     _ if lost == unit.now.figures => 3,
                     None => 0,
@@ -97,12 +97,15 @@ impl Plain<'_> {
         lost: u32,
         killed: u32,
         led: bool,
-        (ours, theirs): (u32, u32),
+        ((ours, theirs), comrade): ((u32, u32), bool),
     ) -> Option<i32> {
         let morale = &self.draft.morale;
         let mut degrees = self.draft.outnumbered.iter();
         let degree = degrees.rfind(|(many, few, _)| theirs * few >= ours * many);
-        if lost == 0 && degree.is_none() {
+        let enough =
+            lost > 0 && morale.tested_share.is_none_or(|share| lost * share >= unit.now.figures);
+        let moved = morale.comrade.filter(|_| comrade);
+        if !enough && lost <= killed && degree.is_none() && moved.is_none() {
             return None;
         }
         let mut modifier = self.draft.grades[usize::from(unit.grade == GRADES[1])];
@@ -118,7 +121,12 @@ impl Plain<'_> {
         if lost > killed {
             modifier += morale.lost_more;
         }
-        modifier += degree.map_or(0, |(_, _, by)| *by);
+        modifier += degree.map_or(0, |(_, _, by)| *by) + moved.unwrap_or(0);
+        if let (Some(deep), Some(front)) = (morale.deep, unit.front(Scale::new(20).unwrap()))
+            && unit.now.figures - lost >= deep.ranks * front
+        {
+            modifier += deep.modifier;
+        }
         let struck = |ask: &ContactAsk| ask.struck == unit.name && ask.facing != Facing::Front;
         if self.asks.iter().any(struck) {
             modifier += morale.struck_side_or_rear;
@@ -139,38 +147,169 @@ impl Plain<'_> {
 
     /// The throws of the round, in their order.
     fn throws(&self) -> Vec<Throw> {
-        let find = |name: &str| self.units.iter().position(|unit| unit.name == name).unwrap();
+        let here = self.figures();
         let mut throws = Vec::new();
         for (number, ask) in self.asks.iter().enumerate() {
-            let (striker, struck) = (find(&ask.striker), find(&ask.struck));
-            throws.push(self.throw(number, striker, struck, Holder::Striker));
-            throws.push(self.throw(number, struck, striker, Holder::Struck));
+            let [striker, struck] = self.units_of(ask);
+            for (by, at, role) in
+                [(striker, struck, Holder::Striker), (struck, striker, Holder::Struck)]
+            {
+                let steps = self.steps(ask, &self.units[by], &self.units[at], role);
+                let rate = self.rate(class(&self.units[by]), class(&self.units[at]), steps);
+                let dice = here[number][usize::from(by == struck)] * rate.dice / rate.figures;
+                throws.push(Throw { by, at, dice, kills_on: rate.kills_on });
+            }
+        }
+        let flat: Vec<u32> = here.into_iter().flatten().collect();
+        // One die a side against each unit that it would have none against.
+        for target in 0..self.units.len() {
+            let against: Vec<usize> =
+                (0..throws.len()).filter(|throw| throws[*throw].at == target).collect();
+            if against.iter().all(|throw| throws[*throw].dice == 0)
+                && let Some(first) = against.iter().find(|throw| flat[**throw] > 0)
+            {
+                throws[*first].dice = self.draft.minimum;
+            }
+        }
+        for (place, unit) in self.units.iter().enumerate() {
+            let mut best: Option<usize> = None;
+            for throw in (0..throws.len()).filter(|throw| throws[*throw].by == place) {
+                if best.is_none_or(|best| flat[throw] > flat[best]) {
+                    best = Some(throw);
+                }
+            }
+            if let Some(best) = best.filter(|_| unit.leader.is_some()) {
+                throws[best].dice += self.draft.leader_dice.min(flat[best]);
+            }
         }
         throws
     }
 
-    fn throw(&self, number: usize, by: usize, at: usize, role: Holder) -> Throw {
-        let unit = &self.units[by];
-        let fits = |ask: &&ContactAsk| ask.striker == unit.name || ask.struck == unit.name;
-        let contacts = self.asks.iter().filter(fits).count();
-        let place = self.asks[..number].iter().filter(fits).count();
-        let ranks = if unit.long_spears { self.draft.ranks.1 } else { self.draft.ranks.0 };
-        let fight = unit.frontage.map_or(u32::MAX, |front| front * ranks).min(unit.now.figures);
-        // Dealt out one by one to the contacts, in the order named.
-        let mut here = 0;
-        for figure in 0..fight as usize {
-            here += u32::from(figure % contacts == place);
-        }
-        let steps = self.steps(&self.asks[number], unit, &self.units[at], role);
-        let rate = self.rate(class(unit), class(&self.units[at]), steps);
-        let mut dice = 0;
-        if here > 0 {
-            dice = (here * rate.dice / rate.figures).max(self.draft.minimum);
-            if place == 0 && unit.leader.is_some() {
-                dice += self.draft.leader_dice;
+    fn units_of(&self, ask: &ContactAsk) -> [usize; 2] {
+        [&ask.striker, &ask.struck]
+            .map(|name| self.units.iter().position(|unit| unit.name == *name).unwrap())
+    }
+
+    /// The ranks of a unit that fight in a contact.
+    fn ranks(&self, ask: &ContactAsk, place: usize) -> u32 {
+        let unit = &self.units[place];
+        let own_front = ask.striker == unit.name || ask.facing == Facing::Front;
+        let spears = unit.long_spears && unit.standing == Standing::Steady && own_front;
+        if spears { self.draft.ranks.1 } else { self.draft.ranks.0 }
+    }
+
+    /// All figures of a unit that fight, before they are shared.
+    fn whole(&self, place: usize) -> u32 {
+        let unit = &self.units[place];
+        let its = self.asks.iter().filter(|ask| self.units_of(ask).contains(&place));
+        let ranks = its.map(|ask| self.ranks(ask, place)).max().unwrap();
+        unit.now.figures.min(self.front(place).map_or(u32::MAX, |front| front * ranks))
+    }
+
+    fn front(&self, place: usize) -> Option<u32> {
+        self.units[place].front(Scale::new(20).unwrap())
+    }
+
+    /// The figures of striker and struck in each contact: shared, and let in by front and width.
+    fn figures(&self) -> Vec<[u32; 2]> {
+        let mut here = vec![[0; 2]; self.asks.len()];
+        for place in 0..self.units.len() {
+            let its: Vec<(usize, usize)> = (0..self.asks.len())
+                .filter_map(|n| {
+                    let of = self.units_of(&self.asks[n]);
+                    of.iter().position(|unit| *unit == place).map(|role| (n, of[1 - role]))
+                })
+                .collect();
+            let whole = f64::from(self.whole(place));
+            let all: u32 = its.iter().map(|(_, enemy)| self.whole(*enemy)).sum();
+            let exact: Vec<f64> = its
+                .iter()
+                .map(|(_, enemy)| whole * f64::from(self.whole(*enemy)) / f64::from(all))
+                .collect();
+            let mut shares: Vec<u32> = exact.iter().map(|part| (part + 1e-9) as u32).collect();
+            while shares.iter().sum::<u32>() < self.whole(place) {
+                let over = |n: usize| exact[n] - f64::from(shares[n]);
+                let mut most = 0;
+                for n in 1..shares.len() {
+                    if over(n) > over(most) + 1e-9 {
+                        most = n;
+                    }
+                }
+                shares[most] += 1;
+            }
+            for n in 0..shares.len() {
+                let fullest = (0..shares.len()).max_by_key(|n| shares[*n]).unwrap();
+                if shares[n] == 0 && shares[fullest] > 1 {
+                    shares[fullest] -= 1;
+                    shares[n] = 1;
+                }
+            }
+            for ((n, _), share) in its.into_iter().zip(shares) {
+                let ask = &self.asks[n];
+                let role = usize::from(self.units_of(ask)[1] == place);
+                let most =
+                    self.front(place).map_or(u32::MAX, |front| front * self.ranks(ask, place));
+                here[n][role] = share.min(most);
             }
         }
-        Throw { by, at, dice, kills_on: rate.kills_on }
+        self.let_in(&mut here);
+        here
+    }
+
+    /// Files abreast are taken up contact by contact, by as many figures as stand in ranks.
+    fn let_in(&self, here: &mut [[u32; 2]]) {
+        for target in 0..self.units.len() {
+            let Some(mut files) = self.front(target) else { continue };
+            for (n, ask) in self.asks.iter().enumerate() {
+                let of = self.units_of(ask);
+                let Some(role) = of.iter().position(|unit| *unit == target) else { continue };
+                if role == 1 && ask.facing != Facing::Front {
+                    continue;
+                }
+                let ranks = self.ranks(ask, of[1 - role]);
+                let figures = &mut here[n][1 - role];
+                *figures = (*figures).min(files * ranks);
+                files -= figures.div_ceil(ranks);
+            }
+        }
+        for role in [0, 1] {
+            let mut files = self.width().unwrap_or(0);
+            for (n, ask) in self.asks.iter().enumerate() {
+                if ask.width.is_some() {
+                    let ranks = self.ranks(ask, self.units_of(ask)[role]);
+                    here[n][role] = here[n][role].min(files * ranks);
+                    files -= here[n][role].div_ceil(ranks);
+                }
+            }
+        }
+    }
+
+    fn width(&self) -> Option<u32> {
+        self.asks.iter().find_map(|ask| ask.width)
+    }
+
+    /// A side's presence, with so many figures left of each unit.
+    fn presence(&self, side: &str, left: &dyn Fn(usize) -> u32) -> u32 {
+        let mut order = Vec::new();
+        for ask in self.asks {
+            for place in self.units_of(ask) {
+                if self.units[place].side == side && !order.contains(&place) {
+                    order.push(place);
+                }
+            }
+        }
+        let mut room = self.width().map_or(u32::MAX, |width| 2 * width);
+        let mut presence = 0;
+        for place in order {
+            let mut its = self.asks.iter().filter(|ask| self.units_of(ask).contains(&place));
+            let mut figures = left(place);
+            if its.all(|ask| ask.width.is_some()) {
+                figures = figures.min(room);
+                room -= figures;
+            }
+            presence += figures * self.draft.classes[class(&self.units[place])].1;
+        }
+        presence
     }
 
     fn steps(&self, ask: &ContactAsk, us: &Unit, them: &Unit, role: Holder) -> i32 {

@@ -1,6 +1,6 @@
 //! Rules files drawn at random, kept as the numbers they were written from.
 
-use crate::rules::{Morale, Rate, Rules, Steps};
+use crate::rules::{Deep, Morale, Rate, Rules, Steps};
 use proptest::prelude::*;
 use std::fmt::Write as _;
 
@@ -88,8 +88,13 @@ fn steps() -> impl Strategy<Value = Steps> {
 
 fn morale(most: u32) -> impl Strategy<Value = Morale> {
     let most = i32::try_from(most).expect("a test has few dice");
-    ((-2..=most + 3, 0..=4), prop::array::uniform4(-3_i32..=3), 0_u32..=4).prop_map(
-        |((stands_on, gap), by, quarters_counted)| Morale {
+    let later = (
+        prop::option::of(prop::sample::select(&[1_u32, 2, 3, 10][..])),
+        prop::option::of(-3_i32..=1),
+        prop::option::of((1_u32..=4, -1_i32..=2)),
+    );
+    ((-2..=most + 3, 0..=4), prop::array::uniform4(-3_i32..=3), 0_u32..=4, later).prop_map(
+        |((stands_on, gap), by, quarters_counted, (tested_share, comrade, deep))| Morale {
             stands_on,
             falls_back_on: stands_on - gap,
             leader: by[0],
@@ -97,6 +102,9 @@ fn morale(most: u32) -> impl Strategy<Value = Morale> {
             quarters_counted,
             lost_more: by[2],
             struck_side_or_rear: by[3],
+            tested_share,
+            comrade,
+            deep: deep.map(|(ranks, modifier)| Deep { ranks, modifier }),
             outnumbered: Vec::new(),
         },
     )
@@ -180,7 +188,21 @@ impl Draft {
             format!("{{ theirs = {theirs}, ours = {ours}, modifier = {by} }}")
         });
         let degrees = degrees.collect::<Vec<_>>().join(", ");
-        entry(format!("[morale]\n{}", fields(morale)).replace("[]", &format!("[{degrees}]")));
+        let plain = Morale { tested_share: None, comrade: None, deep: None, ..morale.clone() };
+        let plain = fields(&plain).replace("[]", &format!("[{degrees}]"));
+        let plain: Vec<&str> = plain.lines().filter(|line| !line.ends_with("None")).collect();
+        entry(format!("[morale]\n{}", plain.join("\n")));
+        for (key, value) in [
+            ("tested_share", morale.tested_share.map(i64::from)),
+            ("comrade", morale.comrade.map(i64::from)),
+        ] {
+            if let Some(value) = value {
+                entry(format!("{key} = {value}"));
+            }
+        }
+        if let Some(deep) = morale.deep {
+            entry(format!("[morale.deep]\n{}", fields(&deep)));
+        }
         for ((name, mounted), (weight, presence)) in CLASSES.iter().zip(&self.classes) {
             entry(format!(
                 "[[class]]\nname = \"{name}\"\nweight = {weight}\npresence = {presence}\n\
