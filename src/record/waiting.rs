@@ -76,7 +76,7 @@ impl WaitingList {
     /// The list of the record at that address; in memory alone without one.
     pub fn of(record: Option<&Address>) -> Self {
         let file = record.map(|record| record.beside("-waiting"));
-        Self(Arc::new(Mutex::new(Lines { file, open: None, lines: None })))
+        Self(Arc::new(Mutex::new(Lines { file, open: None, held: None })))
     }
 
     /// Takes the file away if this program wrote it and nobody waits.
@@ -106,7 +106,7 @@ struct Lines {
     /// The file while this program writes to it.
     open: Option<File>,
     /// What each line holds, once they have been read.
-    lines: Option<Vec<Option<Waiting>>>,
+    held: Option<Vec<Option<Waiting>>>,
 }
 
 impl Lines {
@@ -139,11 +139,11 @@ impl Lines {
     }
 
     fn lines(&mut self) -> io::Result<&mut Vec<Option<Waiting>>> {
-        let lines = match self.lines.take() {
+        let lines = match self.held.take() {
             Some(lines) => lines,
             None => self.file.as_ref().map(read).transpose()?.unwrap_or_default(),
         };
-        Ok(self.lines.insert(lines))
+        Ok(self.held.insert(lines))
     }
 
     /// Writes one line, filled up with blanks, in one call, so that a kill leaves all or nothing.
