@@ -180,7 +180,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
     assert_eq!(
         game.says("battles").await,
-        "Battles here\n  Harrow Ford: open, 3 events, id 6605f23ebf6e69b2\n"
+        "Battles here\n  Harrow Ford: open, 3 events, id b79b3246845de705\n"
     );
 }
 
