@@ -8,7 +8,7 @@
 use criterion::{Criterion, criterion_group, criterion_main};
 use drumhead::battle::Field;
 use drumhead::odds;
-use drumhead::protocol::{ContactAsk, Protocol, Scale, Standing, Strength, Unit};
+use drumhead::protocol::{Abreast, ContactAsk, Protocol, Scale, Standing, Strength, Unit};
 use drumhead::rules::{OPEN_FIELD, Rules};
 use std::hint::black_box;
 use std::sync::Arc;
@@ -28,16 +28,18 @@ fn unit(name: &str, side: &str, class: &str, figures: u32, frontage: Option<u32>
         grade: "trained".into(),
         long_spears: false,
         weapon: None,
-        frontage,
+        frontage: frontage.map(|front| Abreast::of(front, Scale::new(20).unwrap())),
         leader: None,
         muster: strength,
         now: strength,
         standing: Standing::Steady,
         rallied: false,
+        shot_at: false,
+        single: false,
     })
 }
 
-/// Heavy foot of the Vale against line foot of the Grey Banner.
+/// Line foot of the Vale against line foot of the Grey Banner.
 fn field(figures: u32, frontage: Option<u32>) -> Field {
     Field {
         units: Arc::new(vec![

@@ -1,18 +1,23 @@
 //! Worked facts of the trade, asked at the table.
 
-use crate::helper::Game;
+use crate::helper::{Game, store};
+use drumhead::referee::{Referee, RulesLibrary};
 
 /// Men, figures and dice: common practice, no source.
 #[tokio::test]
 async fn scale_matchup_and_dice_agree_with_common_practice() {
-    let game = Game::empty().await.after("open X --scale 20").await;
+    let mut library = RulesLibrary::shipped();
+    library.add("six-sided.toml", include_str!("rules/six-sided.toml")).unwrap();
+    let game = Game::over(Referee::demonstration(store::fresh().await, library))
+        .after("open X --scale 20 --rules six-sided")
+        .await;
     for (name, side, class, men, figures) in [
-        ("Three", "Vale", "riders", 60, "3 figures"),
-        ("Four", "Vale", "skirmishers", 80, "4 figures"),
-        ("Six", "Vale", "line foot", 120, "6 figures"),
-        ("Eight", "Grey", "line foot", 160, "8 figures"),
-        ("Ten", "Vale", "skirmishers", 200, "10 figures"),
-        ("Twelve", "Grey", "line foot", 240, "12 figures"),
+        ("Three", "Vale", "medium horse", 60, "3 figures"),
+        ("Four", "Vale", "light foot", 80, "4 figures"),
+        ("Six", "Vale", "heavy foot", 120, "6 figures"),
+        ("Eight", "Grey", "heavy foot", 160, "8 figures"),
+        ("Ten", "Vale", "light foot", 200, "10 figures"),
+        ("Twelve", "Grey", "heavy foot", 240, "12 figures"),
     ] {
         let line = format!("muster {name} --side {side} --class \"{class}\" --men {men}");
         let answer = game.says(&line).await;
@@ -26,12 +31,16 @@ async fn scale_matchup_and_dice_agree_with_common_practice() {
     assert!(foot.contains("1 for 1, kills on 5, 6: 12 dice"), "{foot}");
 }
 
-/// A new melee takes a unit out of the one it was in.
+/// A contact stands until it is parted.
 #[tokio::test]
 async fn a_unit_is_in_one_melee_at_a_time() {
     let game = Game::at_the_ford().await;
+    // One figure of each fights, so that nobody's nerve is in question.
+    for unit in ["Ford Wardens", "Banner Foot"] {
+        game.says(&format!("change \"{unit}\" --grade guard --frontage 1 --men 800")).await;
+    }
     game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
     assert_eq!(game.battle().await.field.engagements.len(), 1);
-    game.says("change \"Banner Foot\" --standing steady --apart").await;
+    game.says("part \"Banner Foot\" --why dusk").await;
     assert!(game.battle().await.field.engagements.is_empty());
 }

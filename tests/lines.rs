@@ -54,11 +54,10 @@ fn change() -> impl Strategy<Value = Change> {
     // A frontage of 0 is said as none, so no line sets one to 0.
     let second =
         (of(any::<bool>()), setting(name()), setting(1..=u32::MAX), setting(name()), standing);
-    (first, second, any::<bool>()).prop_map(
+    (first, second).prop_map(
         |(
             (unit, rename, side, class, men, grade),
             (spears, weapon, frontage, leader, standing),
-            apart,
         )| {
             Change {
                 unit,
@@ -72,7 +71,6 @@ fn change() -> impl Strategy<Value = Change> {
                 frontage,
                 leader,
                 standing,
-                apart,
             }
         },
     )
@@ -134,6 +132,11 @@ fn request() -> impl Strategy<Value = Request> {
         name().prop_map(|name| Request::Side { name }),
         muster().prop_map(Request::Muster),
         change().prop_map(Request::Change),
+        (name(), of(name()), text()).prop_map(|(unit, from, reason)| Request::Part {
+            unit,
+            from,
+            reason
+        }),
         name().prop_map(|unit| Request::Dismiss { unit }),
         (name(), name()).prop_map(|(leader, unit)| Request::Attach { leader, unit }),
         scale().prop_map(|scale| Request::Rescale { scale }),
@@ -265,7 +268,7 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("open X -scale 20", "“-scale” does not fit here. Did you mean --scale?"),
         (
             "muster A --side B --class levy",
-            "Something is missing: --men NUMBER. See an example: help muster",
+            "Something is missing: men. See an example: help muster",
         ),
         (
             "officers",

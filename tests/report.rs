@@ -179,7 +179,7 @@ async fn losses_are_those_of_the_rulings_that_count() {
     let rulings =
         events.iter().filter_map(|event| match (&event.event.body, event.event.receipt()) {
             (Body::Ruled { ruling: Ruling::Melee(melee) }, Some(receipt)) => {
-                Some((receipt.roll, melee))
+                Some((receipt.roll, &melee[0]))
             }
             _ => None,
         });
@@ -245,7 +245,8 @@ async fn luck_agrees_with_statrs() {
         let receipt = event.event.receipt().unwrap();
         let strikes: Vec<&Strike> = match ruling {
             Ruling::Melee(melee) => {
-                melee.contacts.iter().flat_map(|contact| &contact.strikes).collect()
+                let contacts = melee.iter().flat_map(|melee| &melee.contacts);
+                contacts.flat_map(|contact| &contact.strikes).collect()
             }
             Ruling::Shooting(shooting) => shooting.shots.iter().map(|shot| &shot.strike).collect(),
             _ => Vec::new(),
@@ -283,11 +284,11 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
             continue;
         };
         let receipt = event.event.receipt().unwrap();
-        let [ContactRuling { strikes: [ours, theirs], .. }] = melee.contacts.as_slice() else {
+        let [ContactRuling { strikes: [ours, theirs], .. }] = melee[0].contacts.as_slice() else {
             panic!("the demo's melees have one contact each")
         };
         let before = |name: &str| {
-            let unit = melee.units.iter().find(|unit| unit.unit == name).unwrap();
+            let unit = melee[0].units.iter().find(|unit| unit.unit == name).unwrap();
             u64::from(unit.before.figures)
         };
         let (ours_kill, theirs_kill) =
@@ -301,7 +302,7 @@ async fn the_luck_of_a_melee_agrees_with_statrs() {
             }
         }
         rare += usize::from(f64::min(well, badly) < 0.5);
-        let [side, other] = &melee.sides;
+        let [side, other] = &melee[0].sides;
         let start = format!("- Roll {}, {side} against {other}:", receipt.roll);
         for line in markdown.lines().filter(|line| line.starts_with(&start)) {
             listed += 1;

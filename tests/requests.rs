@@ -138,8 +138,8 @@ fn both_fronts_build_the_same_requests() {
         ),
         (
             "change",
-            &[("unit", "A"), ("frontage", "6"), ("leader", "Ida"), ("apart", "true")],
-            "change A --frontage 6 --leader Ida --apart",
+            &[("unit", "A"), ("frontage", "6"), ("leader", "Ida")],
+            "change A --frontage 6 --leader Ida",
         ),
         (
             "throw",
@@ -291,8 +291,8 @@ fn what_does_not_fit_is_refused_with_one_sentence() {
 fn hints_are_spelled_as_each_front_asks() {
     let told = Mistake::InContact("Vale Riders".to_owned()).told();
     let hint = told.hint.unwrap();
-    assert_eq!(spell_for_table(&hint), "change UNIT --apart");
-    assert_eq!(spell_for_chat(&hint), "/unit change unit: UNIT apart: True");
+    assert_eq!(spell_for_table(&hint), "part UNIT --why REASON");
+    assert_eq!(spell_for_chat(&hint), "/fight part unit: UNIT why: REASON");
     let open = Hint::new("open").word("name", "Harrow Ford").option("side", "Vale");
     assert_eq!(spell_for_table(&open), "open \"Harrow Ford\" --side Vale");
     assert_eq!(spell_for_chat(&open), "/battle open name: Harrow Ford first_side: Vale");

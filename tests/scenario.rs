@@ -33,7 +33,7 @@ fn line() -> impl Strategy<Value = String> {
         1 => (unit(), 0..400_u32).prop_map(|(a, men)| format!("change {a} --men {men}")),
         1 => (unit(), prop::sample::select(vec!["steady", "shaken", "routing", "left"]))
             .prop_map(|(a, s)| format!("change {a} --standing {s}")),
-        1 => unit().prop_map(|a| format!("change {a} --apart")),
+        1 => unit().prop_map(|a| format!("part {a} --why dusk")),
         1 => unit().prop_map(|a| format!("dismiss {a}")),
         1 => unit().prop_map(|a| format!("attach Ida {a}")),
         1 => unit().prop_map(|a| format!("muster {a} --side Vale --class \"outriders\" --men 90")),

@@ -116,7 +116,7 @@ fn stand_in(
         leader: described.led.then(|| LEADERS[n].to_owned()),
         ..Muster::new(name, SIDES[n], &described.class, men)
     };
-    let unit = muster::described(rules, field, &ask)?;
+    let unit = muster::described(rules, field, &ask, 1)?;
     let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };
     Ok(Unit { standing, ..unit })
 }
@@ -130,10 +130,7 @@ mod tests {
         for (text, canonical) in [
             ("8 line foot", "8 figures of line foot"),
             ("1 figure of great beasts, led", "1 figure of great beasts, led"),
-            (
-                "160 men line foot, seasoned, SPEARS",
-                "160 men of line foot, long spears, seasoned",
-            ),
+            ("160 men line foot, seasoned, SPEARS", "160 men of line foot, long spears, seasoned"),
             ("12 levy , raw, shaken,frontage 4", "12 figures of levy, shaken, frontage 4, raw"),
         ] {
             let described: Described = text.parse().unwrap();

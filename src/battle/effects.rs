@@ -13,14 +13,14 @@ impl Field {
         match &event.body {
             Body::SideAdded { name } => self.add_side(name),
             Body::Mustered { unit, .. } => self.enter(unit.clone()),
-            Body::Changed { before, after, apart, .. } => {
+            Body::Changed { before, after, .. } => {
                 self.add_side(&after.side);
                 self.put(&before.name, after.clone());
                 if before.name != after.name {
                     self.rename(&before.name, &after.name);
                 }
-                if *apart || !after.fights() {
-                    self.part(&after.name);
+                if !after.fights() {
+                    self.part(&after.name, None);
                 }
                 let renamed =
                     matches!(&event.request, Request::Change(Change { leader: Some(_), .. }));
@@ -34,11 +34,16 @@ impl Field {
                 }
             }
             Body::Dismissed { unit, freed } => {
-                self.part(unit);
+                self.part(unit, None);
                 if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
                     self.set_free(leader, &unit.side);
                 }
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
+            }
+            Body::Parted { pairs, .. } => {
+                for [one, other] in pairs {
+                    self.part(one, Some(other));
+                }
             }
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
@@ -67,7 +72,11 @@ impl Field {
 
     fn take_ruling(&mut self, ruling: &Ruling) {
         match ruling {
-            Ruling::Melee(melee) => self.take_melee(melee),
+            Ruling::Melee(melees) => {
+                for melee in melees {
+                    self.take_melee(melee);
+                }
+            }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
@@ -80,7 +89,7 @@ impl Field {
             self.alter(&test.unit, |unit| unit.leader = None);
         }
         for result in &melee.units {
-            self.part(&result.unit);
+            self.part(&result.unit, None);
             self.take_result(result);
         }
         let contacts: Vec<Held> = melee
@@ -90,18 +99,16 @@ impl Field {
             .map(|ruling| Held {
                 ask: ruling.contact.clone(),
                 width: ruling.contact.width.map(|width| Abreast::of(width, self.scale)),
-                rounds: melee.round,
+                rounds: ruling.round,
             })
             .collect();
-        if !contacts.is_empty() {
-            let fled = |side: &&String| {
-                let mut units = melee.units.iter().filter(|unit| unit.side == **side);
-                units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
-            };
-            let fled = melee.sides.iter().filter(fled).cloned().collect();
-            let engagement = Engagement { rounds: melee.round, contacts, fled };
-            Arc::make_mut(&mut self.engagements).push(engagement);
-        }
+        let fled = |side: &&String| {
+            let mut units = melee.units.iter().filter(|unit| unit.side == **side);
+            units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
+        };
+        let fled = melee.sides.iter().filter(fled).cloned().collect();
+        let (asking, rounds) = (melee.sides[0].clone(), melee.round);
+        self.engage(Engagement { asking, rounds, this_turn: melee.this_turn, contacts, fled });
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {
@@ -110,7 +117,7 @@ impl Field {
             self.alter(&shooting.target.unit, |unit| unit.shot_at = true);
         }
         if shooting.target.outcome != Outcome::Stands {
-            self.part(&shooting.target.unit);
+            self.part(&shooting.target.unit, None);
         }
     }
 

@@ -38,9 +38,13 @@ pub struct FreeLeader {
 /// A melee that can be fought on.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Engagement {
+    /// The side that asked for its last round.
+    pub asking: String,
     /// Rounds fought.
     pub rounds: u32,
-    /// The contacts that still stand, in the order asked.
+    /// Rounds fought in this turn.
+    pub this_turn: u32,
+    /// The contacts that still stand, in the order in which they were made.
     pub contacts: Vec<Held>,
     /// The sides of which a unit fled in the last round.
     pub fled: Vec<String>,
@@ -119,25 +123,32 @@ impl Field {
         }
     }
 
-    /// Forgets who fled from a melee in its last round.
-    pub(crate) fn forget_flights(&mut self) {
-        if self.engagements.iter().any(|engagement| !engagement.fled.is_empty()) {
-            for engagement in Arc::make_mut(&mut self.engagements) {
-                engagement.fled.clear();
-            }
+    /// Takes the unit out of every contact, or out of that with `other`. What is left of a melee
+    /// may be several.
+    pub(super) fn part(&mut self, name: &str, other: Option<&str>) {
+        let parts = |held: &Held| match other {
+            Some(other) => held.joins(name, other),
+            None => held.holds(name),
+        };
+        let held = |engagement: &Engagement| engagement.contacts.iter().any(parts);
+        if !self.engagements.iter().any(held) {
+            return;
+        }
+        let before = std::mem::take(Arc::make_mut(&mut self.engagements));
+        for mut engagement in before {
+            engagement.contacts.retain(|held| !parts(held));
+            self.engage(engagement);
         }
     }
 
-    /// Takes the unit out of every contact, and forgets engagements without any.
-    pub(super) fn part(&mut self, name: &str) {
-        if self.engagement_of(name).is_none() {
-            return;
+    /// Takes up an engagement: as one or several, if its contacts share no unit, or as none.
+    pub(super) fn engage(&mut self, engagement: Engagement) {
+        let Engagement { asking, rounds, this_turn, contacts, fled } = engagement;
+        for contacts in joined(contacts, |held| [&held.ask.striker, &held.ask.struck]) {
+            let (asking, fled) = (asking.clone(), fled.clone());
+            let engagement = Engagement { asking, rounds, this_turn, contacts, fled };
+            Arc::make_mut(&mut self.engagements).push(engagement);
         }
-        let engagements = Arc::make_mut(&mut self.engagements);
-        for engagement in engagements.iter_mut() {
-            engagement.contacts.retain(|held| !held.holds(name));
-        }
-        engagements.retain(|engagement| !engagement.contacts.is_empty());
     }
 
     /// Follows a renamed unit through the contacts.
@@ -173,9 +184,12 @@ impl Field {
         }
     }
 
-    /// Begins the next turn: every unit may try to rally again, and be tested for shooting.
+    /// Begins the next turn: melees may be fought as often again, and every unit may try to rally again, and be tested for shooting.
     pub(super) fn next_turn(&mut self, turn: u32) {
         self.turn = turn;
+        for engagement in Arc::make_mut(&mut self.engagements) {
+            engagement.this_turn = 0;
+        }
         let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
         if self.units.iter().any(|unit| has_done(unit)) {
             for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
@@ -213,23 +227,50 @@ impl Field {
     }
 }
 
+/// The contacts of each melee among `contacts`: those that share a unit, directly or through others,
+/// in their order; the melee with the oldest contact first.
+pub fn joined<C>(contacts: Vec<C>, units: impl Fn(&C) -> [&String; 2]) -> Vec<Vec<C>> {
+    let mut melees: Vec<Vec<(usize, C)>> = Vec::new();
+    for (age, contact) in contacts.into_iter().enumerate() {
+        let shares = |melee: &[(usize, C)]| {
+            let mut others = melee.iter().flat_map(|(_, other)| units(other));
+            others.any(|unit| units(&contact).contains(&unit))
+        };
+        let (with, apart): (Vec<_>, Vec<_>) = melees.into_iter().partition(|melee| shares(melee));
+        let mut melee: Vec<(usize, C)> = with.into_iter().flatten().collect();
+        melee.push((age, contact));
+        melees = apart;
+        melees.push(melee);
+    }
+    for melee in &mut melees {
+        melee.sort_by_key(|(age, _)| *age);
+    }
+    melees.sort_by_key(|melee| melee[0].0);
+    melees
+        .into_iter()
+        .map(|melee| melee.into_iter().map(|(_, contact)| contact).collect())
+        .collect()
+}
+
 impl Engagement {
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
         self.contacts.iter().any(|held| held.holds(name))
     }
 
-    /// The contacts as they would be asked at a scale.
-    pub fn asks(&self, scale: Scale) -> Vec<ContactAsk> {
-        let ask = |held: &Held| ContactAsk {
-            width: held.width.map(|width| width.figures(scale)),
-            ..held.ask.clone()
-        };
-        self.contacts.iter().map(ask).collect()
+    /// Whether these two units, called exactly so, are in contact in it.
+    pub fn joins(&self, one: &str, other: &str) -> bool {
+        self.contacts.iter().any(|held| held.joins(one, other))
     }
 }
 
 impl Held {
+    /// The contact as it would be asked at a scale.
+    pub fn ask_at(&self, scale: Scale) -> ContactAsk {
+        let width = self.width.map(|width| width.figures(scale));
+        ContactAsk { width, ..self.ask.clone() }
+    }
+
     /// Whether the unit called exactly `name` is in it.
     pub fn holds(&self, name: &str) -> bool {
         self.ask.striker == name || self.ask.struck == name

@@ -64,6 +64,11 @@ pub fn admit(
             Request::Word { name, text: text_of(text, 80, Mistake::BadWord)? }
         }
         Request::Cast { text } => Request::Cast { text: text_of(text, 80, Mistake::BadCast)? },
+        Request::Part { unit, from, reason } => Request::Part {
+            unit: unit_called(field, unit)?,
+            from: optional(from.as_deref(), |from| unit_called(field, from))?,
+            reason: text_of(reason, 200, Mistake::BadReason)?,
+        },
         Request::Undo { reason } => {
             Request::Undo { reason: text_of(reason, 200, Mistake::BadReason)? }
         }

@@ -88,6 +88,16 @@ pub enum Mistake {
         "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since: say that it is reinforced instead."
     )]
     MoreThanMustered { unit: String, men: u32, mustered: u32 },
+    #[error(
+        "{0} and {1} are in contact already, and how they meet is settled. Leave the options out to fight on."
+    )]
+    AlreadyMet(String, String),
+    #[error(
+        "This melee was fought {0} times this turn, and the rules say no more. Wait for the next turn, or let the referee ask."
+    )]
+    RoundsFought(u32),
+    #[error("{0} and {1} are not in contact. Name a pair that is.")]
+    NotMet(String, String),
     #[error("Name 1 to 20 units that shoot.")]
     ShooterCount,
     #[error("{0} is named twice, and shoots once. Name it once.")]
@@ -138,10 +148,6 @@ pub enum Mistake {
         "{unit} is on foot ({class}), and only a mounted unit can charge. Ask again without the charge."
     )]
     FootCharge { unit: String, class: String },
-    #[error(
-        "{0} and {1} are already in contact, and a charge counts in the first round only. Ask again without the charge."
-    )]
-    LateCharge(String, String),
     #[error("No contact stands any more. Begin a new melee{then}", then = self.then())]
     NothingToFightOn,
     #[error("No melee is being fought. Ask for the odds of one{then}", then = self.then())]
@@ -258,7 +264,9 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
-            Self::InContactForChange(_) | Self::InContact(_) => change().flag("apart"),
+            Self::InContactForChange(_) | Self::InContact(_) => {
+                Hint::new("part").word("unit", "UNIT").option("why", "REASON")
+            }
             Self::CannotFight { standing: Standing::Routing, .. } => {
                 Hint::new("rally").word("unit", "UNIT")
             }
@@ -309,8 +317,12 @@ fn too_few(men: u32, figures: u32, least: u32, scale: Scale) -> String {
         1 => "1 figure".to_owned(),
         more => format!("{more} figures"),
     };
+    let men = match men {
+        1 => "1 man is".to_owned(),
+        men => format!("{men} men are"),
+    };
     format!(
-        "{men} men are {figures} at {scale}, and a unit needs {least} or more. Muster them at {finer}, as part of another unit, or as a single, with hits."
+        "{men} {figures} at {scale}, and a unit needs {least} or more. Muster them at {finer}, as part of another unit, or as a single, with hits."
     )
 }
 

@@ -15,7 +15,7 @@ pub mod muster;
 mod names;
 
 pub use described::clash;
-pub use field::{Engagement, Field, FreeLeader, Held, Pending};
+pub use field::{Engagement, Field, FreeLeader, Held, Pending, joined};
 pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, GivenWord, UNDO_REACH};
 pub use hint::{Given, Hint, Told};
 pub use mistake::{Mistake, TwoSides};

@@ -10,7 +10,7 @@ use super::interaction::{Caller, Denied, Shared, answer_privately, privately, sh
 use super::looking;
 use super::message::{Button, Does, TYPED, messages, of_sentence};
 use crate::battle::{Battle, Told};
-use crate::protocol::{Body, ContactRuling, Recorded, Request, Ruling};
+use crate::protocol::{Body, ContactRuling, MeleeRuling, Recorded, Request, Ruling};
 use crate::words::Shown;
 
 /// A button is good until so many events have come after its post.
@@ -101,14 +101,15 @@ fn meant(
         return Err(messages::DONE_BEFORE);
     }
     match (button.does, &event.event.body) {
-        (Does::Again, Body::Ruled { ruling: Ruling::Melee(melee), .. }) => {
-            let held = melee.contacts.iter().find(|contact| contact.stands);
-            let striker = &held.ok_or(messages::MOVED_ON)?.contact.striker;
-            let engagement = battle.field.engagement_of(striker).ok_or(messages::MOVED_ON)?;
+        (Does::Again, Body::Ruled { ruling: Ruling::Melee(melees), .. }) => {
+            let (melee, held) = goes_on(melees).ok_or(messages::MOVED_ON)?;
+            // The unit of the side that asked for the round asks for the next one.
+            let unit = &held.strikes[0].by;
+            let engagement = battle.field.engagement_of(unit).ok_or(messages::MOVED_ON)?;
             if engagement.rounds != melee.round {
                 return Err(messages::MOVED_ON);
             }
-            Ok(Request::Again { unit: Some(striker.clone()) })
+            Ok(Request::Again { unit: Some(unit.clone()) })
         }
         (Does::Cast, Body::Announced { .. }) if latest(battle, button.seq) => {
             Ok(Request::Cast { text: typed.to_owned() })
@@ -121,19 +122,27 @@ fn meant(
     }
 }
 
+/// The first contact of a ruling that is fought on, and its melee.
+fn goes_on(melees: &[MeleeRuling]) -> Option<(&MeleeRuling, &ContactRuling)> {
+    melees.iter().find_map(|melee| {
+        let held = melee.contacts.iter().find(|contact| contact.stands)?;
+        Some((melee, held))
+    })
+}
+
 /// Whether a later event is what comes of pressing a button.
 fn came_of(button: &Button, event: &Recorded, later: &Recorded) -> bool {
     match (button.does, &event.event.body, &later.event.body) {
         (
             Does::Again,
-            Body::Ruled { ruling: Ruling::Melee(melee), .. },
+            Body::Ruled { ruling: Ruling::Melee(melees), .. },
             Body::Ruled { ruling: Ruling::Melee(next), .. },
         ) => {
-            let held = melee.contacts.iter().find(|contact| contact.stands);
-            let goes_on = |contact: &ContactRuling| {
-                held.is_some_and(|held| contact.contact.striker == held.contact.striker)
+            let Some((_, held)) = goes_on(melees) else { return false };
+            let is_next = |contact: &ContactRuling| {
+                contact.contact == held.contact && contact.round == held.round + 1
             };
-            next.round == melee.round + 1 && next.contacts.iter().any(goes_on)
+            next.iter().flat_map(|melee| &melee.contacts).any(is_next)
         }
         (Does::Cast, _, Body::Ruled { .. }) => matches!(later.event.request, Request::Cast { .. }),
         (Does::Undo, _, Body::Undone { seq, .. }) => *seq == button.seq,

@@ -170,8 +170,7 @@ async fn to_its_end(
         tracing::error!(reference, "{}", fault.chain());
         shared.counts.count(Happened::Fault);
         answer_privately(shared, caller, &messages::broken_off(&reference)).await;
-        // What broke off could not take the note away that they wait.
-        waits_no_more(shared, caller).await;
+        waits_no_more(shared, caller);
     }
 }
 

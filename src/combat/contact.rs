@@ -1,6 +1,6 @@
 //! A contact resolved: its two throws and what it does to nerve, each with its circumstances.
 
-use crate::protocol::{Circumstance, ContactAsk};
+use crate::protocol::{Circumstance, ContactAsk, Holder};
 use crate::rules::Matchup;
 
 /// In which of a contact's rounds a throw is made, as far as anything may go by it.
@@ -28,9 +28,13 @@ impl ContactRound {
 pub struct Contact {
     /// What was asked, with full names.
     pub ask: ContactAsk,
-    /// The throw of the striker, then that of the struck unit.
+    /// Its own round, from 1: only for people to read.
+    pub round: u32,
+    /// Whether the asking side's unit struck when the contact was made, and the other's.
+    pub roles: [Holder; 2],
+    /// The throw of the asking side's unit, then that of the other.
     pub attacks: [Attack; 2],
-    /// What it does to the nerve of the striker, then to that of the struck unit.
+    /// What it does to the nerve of the asking side's unit, then to that of the other.
     pub nerve: [Vec<Circumstance>; 2],
 }
 

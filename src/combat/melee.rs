@@ -3,12 +3,12 @@
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
 use super::circumstances::{Meeting, Party, steps};
+use super::clash::{Clash, Met, able, parted};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
-use super::throwing::Throwing;
 use super::{leaders, morale};
-use crate::battle::{Field, Mistake, TwoSides};
+use crate::battle::{Field, Mistake};
 use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
@@ -31,7 +31,7 @@ pub struct Melee<'a> {
     pub combatants: Vec<Combatant<'a>>,
     /// The contacts, in the order asked.
     pub contacts: Vec<Contact>,
-    pub(super) parted: Vec<[String; 2]>,
+    this_turn: u32,
     /// Whether a unit of the side fled from the melee in the round before.
     fled: [bool; 2],
 }
@@ -58,15 +58,6 @@ pub struct Combatant<'a> {
     pub nerve: Vec<Term>,
 }
 
-/// The unit called `name`, if it can fight.
-pub(super) fn able<'a>(field: &'a Field, name: &str) -> Result<&'a Unit, Mistake> {
-    let unit = field.unit(name)?;
-    if unit.fights() {
-        return Ok(unit);
-    }
-    Err(Mistake::CannotFight { unit: unit.name.clone(), standing: unit.standing })
-}
-
 /// The class of a unit.
 pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, Mistake> {
     rules.class(&unit.class).ok_or_else(|| Mistake::NotInRules {
@@ -77,43 +68,44 @@ pub(super) fn class_of<'a>(rules: &'a Rules, unit: &Unit) -> Result<&'a Class, M
 }
 
 impl<'a> Melee<'a> {
-    /// Joins the contacts asked into a melee in its round `round`, from 1.
+    /// Joins these contacts and no others into a melee, all in their round `round`, from 1.
     pub fn join(
         rules: &'a Rules,
         field: &'a Field,
         asks: &[ContactAsk],
         round: u32,
     ) -> Result<Self, Mistake> {
-        if asks.is_empty() || asks.len() > CONTACTS {
+        Self::of(rules, field, &Clash::new(asks, round))
+    }
+
+    /// The melee of a clash.
+    pub fn of(rules: &'a Rules, field: &'a Field, clash: &Clash) -> Result<Self, Mistake> {
+        let contacts = &clash.contacts;
+        if contacts.is_empty() || contacts.len() > CONTACTS {
             return Err(Mistake::ContactCount);
         }
-        let pairs = asks
+        let pairs = contacts
             .iter()
-            .map(|ask| Ok((able(field, &ask.striker)?, able(field, &ask.struck)?)))
+            .map(|Met { ask, .. }| Ok((able(field, &ask.striker)?, able(field, &ask.struck)?)))
             .collect::<Result<Vec<_>, Mistake>>()?;
-        let sides = sides(&pairs)?;
+        let sides = sides(&pairs, clash.asking.as_deref())?;
         let combatants = combatants(rules, field, &pairs, sides)?;
         let mut melee = Self {
             rules,
             scale: field.scale,
             turn: field.turn,
-            round,
+            round: clash.round,
+            this_turn: clash.fought + 1,
             sides,
             combatants,
-            contacts: Vec::with_capacity(asks.len()),
-            parted: Vec::new(),
-            fled: sides.map(|side| {
-                let units = pairs.iter().flat_map(|(striker, struck)| [striker, struck]);
-                let mut engagements = units.filter_map(|unit| field.engagement_of(&unit.name));
-                engagements.any(|engagement| engagement.fled.iter().any(|fled| fled == side))
-            }),
+            contacts: Vec::with_capacity(contacts.len()),
+            fled: sides.map(|side| clash.fled.iter().any(|fled| fled == side)),
         };
-        melee.one_width(asks)?;
-        for (ask, (striker, struck)) in asks.iter().zip(pairs) {
-            melee.check_charges(field, ask, striker, struck)?;
-            melee.add(ask, striker, struck)?;
+        one_width(contacts)?;
+        for (met, (striker, struck)) in contacts.iter().zip(pairs) {
+            melee.check_charges(&met.ask, striker, struck)?;
+            melee.add(met, striker, struck)?;
         }
-        melee.parted = melee.ended_by_silence(field);
         Ok(melee)
     }
 
@@ -154,11 +146,6 @@ impl<'a> Melee<'a> {
         order
     }
 
-    /// What each contact's two units throw at the start of the round.
-    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
-        self.throwing(|place| self.combatants[place].unit.now.figures)
-    }
-
     /// The rules it is fought under.
     pub const fn rules(&self) -> &'a Rules {
         self.rules
@@ -167,6 +154,11 @@ impl<'a> Melee<'a> {
     /// The figure scale it is fought at.
     pub const fn scale(&self) -> Scale {
         self.scale
+    }
+
+    /// Its rounds in this turn, with this one.
+    pub const fn this_turn(&self) -> u32 {
+        self.this_turn
     }
 
     /// The round of this melee, from 1.
@@ -209,40 +201,8 @@ impl<'a> Melee<'a> {
         }
     }
 
-    /// Contacts that these units still held and that this melee does not name.
-    fn ended_by_silence(&self, field: &Field) -> Vec<[String; 2]> {
-        let fights =
-            |name: &str| self.combatants.iter().any(|combatant| combatant.unit.name == name);
-        let named = |a: &str, b: &str| {
-            self.contacts.iter().any(|Contact { ask, .. }| {
-                (ask.striker == a && ask.struck == b) || (ask.striker == b && ask.struck == a)
-            })
-        };
-        field
-            .engagements
-            .iter()
-            .flat_map(|engagement| &engagement.contacts)
-            .map(|held| &held.ask)
-            .filter(|ask| fights(&ask.striker) || fights(&ask.struck))
-            .filter(|ask| !named(&ask.striker, &ask.struck))
-            .map(|ask| [ask.striker.clone(), ask.struck.clone()])
-            .collect()
-    }
-
-    /// All contacts across a width are across the same one.
-    fn one_width(&self, asks: &[ContactAsk]) -> Result<(), Mistake> {
-        let mut widths = asks.iter().filter_map(|ask| ask.width);
-        let Some(width) = widths.next() else { return Ok(()) };
-        match widths.find(|other| *other != width) {
-            Some(other) => Err(Mistake::TwoWidths(width, other)),
-            None if (1..=WIDEST).contains(&width) => Ok(()),
-            None => Err(Mistake::Width(width)),
-        }
-    }
-
     fn check_charges(
         &self,
-        field: &Field,
         ask: &ContactAsk,
         striker: &Unit,
         struck: &Unit,
@@ -253,25 +213,15 @@ impl<'a> Melee<'a> {
                 return Err(Mistake::FootCharge { unit, class });
             }
         }
-        // A contact that is fought on keeps the charge that it was asked with.
-        let first = ContactRound::of(self.round) == ContactRound::First;
-        let asked_now = first && (ask.charge || ask.countercharge);
-        let in_contact = || {
-            field.engagement_of(&striker.name).is_some_and(|engagement| {
-                engagement.contacts.iter().any(|held| held.joins(&striker.name, &struck.name))
-            })
-        };
-        if asked_now && in_contact() {
-            return Err(Mistake::LateCharge(striker.name.clone(), struck.name.clone()));
-        }
         Ok(())
     }
 
-    fn add(&mut self, ask: &ContactAsk, striker: &Unit, struck: &Unit) -> Result<(), Mistake> {
-        let twice = self.contacts.iter().any(|contact| {
-            contact.ask.striker == striker.name && contact.ask.struck == struck.name
-        });
-        if twice {
+    fn add(&mut self, met: &Met, striker: &Unit, struck: &Unit) -> Result<(), Mistake> {
+        let twice = |contact: &Contact| {
+            let pair = [&contact.ask.striker, &contact.ask.struck];
+            pair.contains(&&striker.name) && pair.contains(&&struck.name)
+        };
+        if self.contacts.iter().any(twice) {
             return Err(Mistake::ContactTwice(striker.name.clone(), struck.name.clone()));
         }
         let place = |unit: &Unit| {
@@ -279,8 +229,7 @@ impl<'a> Melee<'a> {
                 self.combatants.iter().position(|combatant| combatant.unit.name == unit.name);
             found.expect("every unit of a contact is a combatant")
         };
-        let (by, at) = (place(striker), place(struck));
-        let contact = self.resolve(ask.clone(), by, at);
+        let contact = self.resolve(met, place(striker), place(struck));
         for (attack, nerve) in contact.attacks.iter().zip(&contact.nerve) {
             morale::gather(&mut self.combatants[attack.by].nerve, nerve);
         }
@@ -288,15 +237,21 @@ impl<'a> Melee<'a> {
         Ok(())
     }
 
-    /// Resolves what was asked of the combatants in the places `by` and `at`.
-    fn resolve(&self, ask: ContactAsk, by: usize, at: usize) -> Contact {
-        let meeting = Meeting { rules: self.rules, ask: &ask, round: ContactRound::of(self.round) };
-        let attacks = [
-            self.attack(meeting, (by, Holder::Striker), (at, Holder::Struck)),
-            self.attack(meeting, (at, Holder::Struck), (by, Holder::Striker)),
-        ];
-        let nerve = [Holder::Striker, Holder::Struck].map(|role| meeting.of_nerve(role));
-        Contact { ask, attacks, nerve }
+    /// Resolves what was asked of the combatants in the places `by` and `at`. The asking side
+    /// throws first, whichever of the two struck when the contact was made.
+    fn resolve(&self, met: &Met, by: usize, at: usize) -> Contact {
+        let round = ContactRound::of(met.round);
+        let meeting = Meeting { rules: self.rules, ask: &met.ask, round };
+        let (striker, struck) = ((by, Holder::Striker), (at, Holder::Struck));
+        let parties = match self.combatants[by].side {
+            0 => [striker, struck],
+            _ => [struck, striker],
+        };
+        let [ours, theirs] = parties;
+        let attacks = [self.attack(meeting, ours, theirs), self.attack(meeting, theirs, ours)];
+        let roles = parties.map(|(_, role)| role);
+        let nerve = roles.map(|role| meeting.of_nerve(role));
+        Contact { ask: met.ask.clone(), round: met.round, roles, attacks, nerve }
     }
 
     fn attack(&self, meeting: Meeting<'_>, by: (usize, Holder), at: (usize, Holder)) -> Attack {
@@ -315,24 +270,40 @@ impl<'a> Melee<'a> {
     }
 }
 
+/// All contacts across a width are across the same one.
+fn one_width(contacts: &[Met]) -> Result<(), Mistake> {
+    let mut widths = contacts.iter().filter_map(|met| met.ask.width);
+    let Some(width) = widths.next() else { return Ok(()) };
+    match widths.find(|other| *other != width) {
+        Some(other) => Err(Mistake::TwoWidths(width, other)),
+        None if (1..=WIDEST).contains(&width) => Ok(()),
+        None => Err(Mistake::Width(width)),
+    }
+}
+
 /// The asking side and the other, which every contact must agree on.
-fn sides<'a>(pairs: &[(&'a Unit, &'a Unit)]) -> Result<[&'a str; 2], Mistake> {
+fn sides<'a>(
+    pairs: &[(&'a Unit, &'a Unit)],
+    asking: Option<&str>,
+) -> Result<[&'a str; 2], Mistake> {
     let (first, first_struck) = pairs[0];
-    let parted = |one: &Unit, other: &Unit| {
-        TwoSides::new([&one.name, &one.side], [&other.name, &other.side])
-    };
     for (striker, struck) in pairs {
-        if striker.side != first.side {
-            return Err(Mistake::MixedStrikers(parted(first, striker)));
-        }
         if struck.side == striker.side {
             return Err(Mistake::SameSide(striker.name.clone(), struck.name.clone()));
         }
-        if struck.side != first_struck.side {
-            return Err(Mistake::MixedStruck(parted(first_struck, struck)));
+        if asking.is_none() && striker.side != first.side {
+            return Err(Mistake::MixedStrikers(parted(first, striker)));
+        }
+        for unit in [striker, struck] {
+            if unit.side != first.side && unit.side != first_struck.side {
+                return Err(Mistake::MixedStruck(parted(first_struck, unit)));
+            }
         }
     }
-    Ok([&first.side, &first_struck.side])
+    match asking {
+        Some(asking) if asking == first_struck.side => Ok([&first_struck.side, &first.side]),
+        _ => Ok([&first.side, &first_struck.side]),
+    }
 }
 
 /// The units of a melee: the asking side's first, each in muster order.

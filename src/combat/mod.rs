@@ -4,6 +4,7 @@
 //! throw at a time, and returns a ruling as data. The odds run this same code.
 
 mod circumstances;
+mod clash;
 mod contact;
 pub mod fighting;
 pub mod leaders;
@@ -17,6 +18,7 @@ pub mod strike;
 mod tally;
 mod throwing;
 
+pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
 pub use losses::{Balance, Loss, RoundLosses};
 pub use melee::{Aftermath, Combatant, Melee};

@@ -35,6 +35,7 @@ impl Melee<'_> {
             .zip(strikes)
             .map(|(contact, strikes)| ContactRuling {
                 contact: contact.ask.clone(),
+                round: contact.round,
                 stands: stands(contact.attacks[0].by) && stands(contact.attacks[0].at),
                 strikes,
             })
@@ -42,9 +43,10 @@ impl Melee<'_> {
         MeleeRuling {
             turn: self.turn,
             round: self.round,
+            this_turn: self.this_turn(),
+            beyond: self.rules.rounds.filter(|most| self.this_turn() > *most),
             sides: self.sides.map(str::to_owned),
             contacts,
-            parted: self.parted.clone(),
             units,
             leaders,
             presence: after.presence,

@@ -1,6 +1,7 @@
 //! Shooting: one or several units at another, at short or long range.
 
 use super::circumstances::{step, steps};
+use super::clash::able;
 use super::losses::Loss;
 use super::{Dice, ThrowPurpose, fighting, melee, morale, strike};
 use crate::battle::{Field, Mistake, TwoSides};
@@ -84,7 +85,7 @@ fn shooters<'a>(field: &'a Field, ask: &ShootAsk, target: &Unit) -> Result<Vec<&
     }
     let mut shooters: Vec<&Unit> = Vec::with_capacity(ask.shooters.len());
     for name in &ask.shooters {
-        let shooter = melee::able(field, name)?;
+        let shooter = able(field, name)?;
         if shooter.side == target.side {
             return Err(Mistake::SameSide(shooter.name.clone(), target.name.clone()));
         }

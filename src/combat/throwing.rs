@@ -32,9 +32,6 @@ impl Room {
     }
 }
 
-/// The throws of a contact: the striker's, then the struck unit's.
-const THROWS: [Holder; 2] = [Holder::Striker, Holder::Struck];
-
 impl Contact {
     /// Whether the unit in `role` meets the other on its own front.
     pub(super) const fn on_own_front(&self, role: Holder) -> bool {
@@ -46,6 +43,11 @@ impl Contact {
 }
 
 impl Melee<'_> {
+    /// What each contact's two units throw at the start of the round.
+    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
+        self.throwing(|place| self.combatants[place].unit.now.figures)
+    }
+
     /// What each contact's two units throw while the combatants have these figures.
     pub fn throwing(&self, figures: impl Fn(usize) -> u32) -> Vec<[Throwing; 2]> {
         let mut fighting = self.shared(&figures);
@@ -80,7 +82,7 @@ impl Melee<'_> {
     fn ranks(&self, (at, throw): (usize, usize)) -> u32 {
         let contact = &self.contacts[at];
         let unit = self.combatants[contact.attacks[throw].by].unit;
-        fighting::ranks(self.rules, unit, contact.on_own_front(THROWS[throw]))
+        fighting::ranks(self.rules, unit, contact.on_own_front(contact.roles[throw]))
     }
 
     /// Figures in each throw as units share them, whatever front or width they meet.
@@ -93,7 +95,7 @@ impl Melee<'_> {
                 fighting::front(front(place), figures(place), ranks)
             })
             .collect();
-        let mut shared = vec![[0; 2]; self.contacts.len()];
+        let mut here = vec![[0; 2]; self.contacts.len()];
         for place in 0..self.combatants.len() {
             let throws: Vec<(usize, usize)> = self.throws_of(place).collect();
             let weights: Vec<u32> = throws
@@ -103,10 +105,10 @@ impl Melee<'_> {
             let shares = fighting::share(whole[place], &weights);
             for ((at, throw), share) in throws.into_iter().zip(shares) {
                 let ranks = self.ranks((at, throw));
-                shared[at][throw] = fighting::front(front(place), share, ranks);
+                here[at][throw] = fighting::front(front(place), share, ranks);
             }
         }
-        shared
+        here
     }
 
     /// No more figures reach a unit on its own front than stand abreast in it, in the order of the
@@ -120,7 +122,7 @@ impl Melee<'_> {
         for (at, contact) in self.contacts.iter().enumerate() {
             for throw in [0, 1] {
                 // Who is thrown at stands in the other role.
-                if contact.on_own_front(THROWS[1 - throw])
+                if contact.on_own_front(contact.roles[1 - throw])
                     && let Some(room) = &mut rooms[contact.attacks[throw].at]
                 {
                     let ranks = self.ranks((at, throw));

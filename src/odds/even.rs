@@ -3,7 +3,7 @@
 use super::result::FinishOdds;
 use super::{OddsError, finish};
 use crate::battle::Field;
-use crate::combat::Melee;
+use crate::combat::{Clash, Melee};
 use crate::protocol::{ContactAsk, Strength};
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -56,7 +56,7 @@ pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Resul
     let mut search = Search {
         odds_with: |figures| {
             let field = with_figures(field, seek, figures);
-            finish::exact_within(rules, &field, asks, 1, STRENGTH_WORK)
+            finish::exact_within(rules, &field, &Clash::new(asks, 1), STRENGTH_WORK)
         },
         place,
         tried: BTreeMap::new(),

@@ -4,10 +4,10 @@ use super::OddsError;
 use super::cases::Cases;
 use super::grid::{Grid, mask_of};
 use super::result::FinishOdds;
-use super::sample::{SEED, sample_finish, samples};
+use super::sample::{SEED, sample, samples};
 use super::transitions::Transitions;
 use crate::battle::Field;
-use crate::combat::{ContactRound, Melee};
+use crate::combat::{Clash, ContactRound, Melee};
 use crate::protocol::ContactAsk;
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -33,32 +33,38 @@ pub fn finish(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<FinishOdds, OddsError> {
-    if let Some(odds) = exact(rules, field, asks, round)? {
+    finish_of(rules, field, &Clash::new(asks, round))
+}
+
+/// The odds of fighting a melee on to the finish; see [`finish`].
+///
+/// # Errors
+/// As those of [`finish`].
+pub fn finish_of(rules: &Rules, field: &Field, clash: &Clash) -> Result<FinishOdds, OddsError> {
+    if let Some(odds) = exact(rules, field, clash)? {
         return Ok(odds);
     }
-    let melee = Melee::join(rules, field, asks, round)?;
-    sample_finish(rules, field, asks, round, samples(&melee), SEED)
+    let melee = Melee::of(rules, field, clash)?;
+    sample(rules, field, clash, samples(&melee), SEED)
 }
 
 /// The exact odds; none if the fight is not of one unit against one, or too large.
 pub(super) fn exact(
     rules: &Rules,
     field: &Field,
-    asks: &[ContactAsk],
-    round: u32,
+    clash: &Clash,
 ) -> Result<Option<FinishOdds>, OddsError> {
-    exact_within(rules, field, asks, round, u64::MAX)
+    exact_within(rules, field, clash, u64::MAX)
 }
 
 /// The same; none, too, if it would take more than so much work.
 pub(super) fn exact_within(
     rules: &Rules,
     field: &Field,
-    asks: &[ContactAsk],
-    round: u32,
+    clash: &Clash,
     most: u64,
 ) -> Result<Option<FinishOdds>, OddsError> {
-    with_passes(rules, field, asks, round, |fight, passes| match passes {
+    with_passes(rules, field, clash, |fight, passes| match passes {
         Some((cases, passes)) if work(passes) <= most => {
             let mut grid = Grid::new(fight.first);
             grid.begin(fight.first, fight.led, cases);
@@ -80,10 +86,9 @@ pub(super) fn exact_within(
 pub(super) fn foreseen(
     rules: &Rules,
     field: &Field,
-    asks: &[ContactAsk],
-    round: u32,
+    clash: &Clash,
 ) -> Result<Option<u64>, OddsError> {
-    with_passes(rules, field, asks, round, |_, passes| Ok(passes.map(|(_, passes)| work(passes))))
+    with_passes(rules, field, clash, |_, passes| Ok(passes.map(|(_, passes)| work(passes))))
 }
 
 /// Steps that take as long as the tests of one state in one kind of arrival, as measured.
@@ -107,14 +112,13 @@ struct Fight<'a, 'm> {
 fn with_passes<T>(
     rules: &Rules,
     field: &Field,
-    asks: &[ContactAsk],
-    round: u32,
+    clash: &Clash,
     then: impl FnOnce(
         &Fight<'_, '_>,
         Option<(Cases<'_>, &[(usize, Transitions<'_>)])>,
     ) -> Result<T, OddsError>,
 ) -> Result<T, OddsError> {
-    let first = Melee::join(rules, field, asks, round)?;
+    let first = Melee::of(rules, field, clash)?;
     let led = mask_of([0, 1].map(|place: usize| {
         first.combatants.get(place).is_some_and(|combatant| combatant.unit.leader.is_some())
     }));
@@ -122,11 +126,11 @@ fn with_passes<T>(
     let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };
     let Some(cases) = cases else { return then(&fight, None) };
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
-    let next = round.saturating_add(1);
-    assert_eq!(ContactRound::of(next), rest(ContactRound::of(round)));
+    let next = clash.next();
+    assert!(next.rounds().eq(clash.rounds().map(rest)));
     let mut later = Vec::new();
     for field in &fields {
-        later.push(Melee::join(rules, field, asks, next)?);
+        later.push(Melee::of(rules, field, &next)?);
     }
     let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
     let passes: Vec<(usize, Transitions)> =
@@ -146,11 +150,9 @@ const fn rest(round: ContactRound) -> ContactRound {
     }
 }
 
-/// The field of a later round, in which of the two units of `melee` only those that `mask` names keep
-/// their leader. Nobody fled in the round before it.
+/// The field where, of the two units of `melee`, only those that `mask` names keep their leader.
 fn led_by(field: &Field, melee: &Melee<'_>, mask: usize) -> Field {
     let mut field = field.clone();
-    field.forget_flights();
     for (place, combatant) in melee.combatants.iter().enumerate() {
         let keeps = mask & (1 << place) != 0;
         for unit in Arc::make_mut(&mut field.units) {

@@ -32,20 +32,43 @@ mod transitions;
 
 pub use cases::ROUND_CASES;
 pub use even::{Even, MOST_FIGURES, STRENGTH_WORK, even};
-pub use finish::{FINISH_CELLS, FINISH_TERMS, finish};
+pub use finish::{FINISH_CELLS, FINISH_TERMS, finish, finish_of};
 pub use luck::Luck;
 pub use result::{
     ContactOdds, FinishOdds, Kind, LeaderOdds, Losses, Outcomes, RoundOdds, Rounds, SidesStand,
     UnitOdds,
 };
-pub use round::{Joint, UnitCase, joint, round};
+pub use round::{Joint, UnitCase, joint, joint_of, round, round_of};
 pub use sample::{DICE_IN_ALL, ROUNDS_A_FIGHT, ROUNDS_IN_ALL, SEED, sample_finish};
 pub use scales::{
     MOST_SCALES, Rounding, SCALE_FIGURES, SCALE_WORK, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow,
     Scales, ShareLost, scales,
 };
 
-use crate::battle::Mistake;
+use crate::battle::{Field, Mistake};
+use crate::combat::Clash;
+use crate::rules::Rules;
+
+/// The odds of a melee.
+#[derive(Debug, Clone)]
+pub struct MeleeOdds {
+    /// Of its next round.
+    pub round: RoundOdds,
+    /// Of fighting it to the finish, if it has an end.
+    pub finish: Result<FinishOdds, OddsError>,
+}
+
+/// The odds of a melee that is about to be fought.
+///
+/// # Errors
+/// The mistakes of asking for it.
+pub fn melee(rules: &Rules, field: &Field, clash: &Clash) -> Result<MeleeOdds, OddsError> {
+    let round = round_of(rules, field, clash)?;
+    match finish_of(rules, field, clash) {
+        Err(error @ OddsError::Mistake(_)) => Err(error),
+        finish => Ok(MeleeOdds { round, finish }),
+    }
+}
 
 /// Why there are no odds.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -7,7 +7,7 @@ use super::prospects::{Chances, Prospects, STANDS, Tests};
 use super::result::{Kind, Outcomes, RoundOdds};
 use super::{OddsError, SEED, sample};
 use crate::battle::Field;
-use crate::combat::{Melee, Tally};
+use crate::combat::{Clash, Melee, Tally};
 use crate::protocol::ContactAsk;
 use crate::rules::Rules;
 use serde::{Deserialize, Serialize};
@@ -53,7 +53,15 @@ pub fn round(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<RoundOdds, OddsError> {
-    let melee = Melee::join(rules, field, asks, round)?;
+    round_of(rules, field, &Clash::new(asks, round))
+}
+
+/// The odds of one round of a melee; see [`round`].
+///
+/// # Errors
+/// The mistakes of asking for it.
+pub fn round_of(rules: &Rules, field: &Field, clash: &Clash) -> Result<RoundOdds, OddsError> {
+    let melee = Melee::of(rules, field, clash)?;
     if let Some(cases) = Cases::new(&melee) {
         return Ok(exact(&melee, cases));
     }
@@ -71,7 +79,19 @@ pub fn joint(
     asks: &[ContactAsk],
     round: u32,
 ) -> Result<Option<Vec<Joint>>, OddsError> {
-    let melee = Melee::join(rules, field, asks, round)?;
+    joint_of(rules, field, &Clash::new(asks, round))
+}
+
+/// Every case of one round of a melee; see [`joint`].
+///
+/// # Errors
+/// The mistakes of asking for it.
+pub fn joint_of(
+    rules: &Rules,
+    field: &Field,
+    clash: &Clash,
+) -> Result<Option<Vec<Joint>>, OddsError> {
+    let melee = Melee::of(rules, field, clash)?;
     let tests = Tests::new(rules);
     Ok(Cases::new(&melee).map(|every| {
         let mut cases = Vec::new();

@@ -6,7 +6,7 @@ use super::chance::Sum;
 use super::prospects::{OUTCOMES, STANDS, place_of};
 use super::result::{FinishOdds, Kind, RoundOdds, Rounds, UnitOdds};
 use crate::battle::Field;
-use crate::combat::{Dice, Melee};
+use crate::combat::{Clash, Dice, Melee};
 use crate::digest::Digest;
 use crate::fair::{Faces, Stream};
 use crate::protocol::{ContactAsk, MeleeRuling, Outcome, ThrowPurpose};
@@ -72,8 +72,19 @@ pub fn sample_finish(
     samples: u32,
     seed: u64,
 ) -> Result<FinishOdds, OddsError> {
+    sample(rules, field, &Clash::new(asks, round), samples, seed)
+}
+
+/// The odds of fighting a melee on to the finish; see [`sample_finish`].
+pub(super) fn sample(
+    rules: &Rules,
+    field: &Field,
+    clash: &Clash,
+    samples: u32,
+    seed: u64,
+) -> Result<FinishOdds, OddsError> {
     assert!(samples > 0, "nothing can be counted over no samples");
-    let first = Melee::join(rules, field, asks, round)?;
+    let first = Melee::of(rules, field, clash)?;
     let field = only(field, &first);
     let mut dice = Seeded::new(seed);
     let mut count = Count::new(&first);
@@ -123,18 +134,29 @@ fn fight_on(
 ) -> Result<(u32, Vec<Outcome>, Field), OddsError> {
     let mut field = field.clone();
     let mut outcomes = vec![Outcome::Stands; first.combatants.len()];
-    let mut ruling = first.fight(dice);
-    for rounds in 1..=ROUNDS_A_FIGHT {
-        count.falls(first, &ruling);
+    let mut take = |field: &mut Field, ruling: &MeleeRuling| {
+        count.falls(first, ruling);
         for result in &ruling.units {
             outcomes[place(first, &result.unit)] = result.outcome;
         }
-        field.take_melee(&ruling);
-        let Some(engagement) = field.engagements.last() else {
+        field.take_melee(ruling);
+    };
+    take(&mut field, &first.fight(dice));
+    for rounds in 1..=ROUNDS_A_FIGHT {
+        // What is left of a melee may be several, each fought once a round.
+        let melees = Arc::clone(&field.engagements);
+        if melees.is_empty() {
             return Ok((rounds, outcomes, field));
-        };
-        let (asks, round) = (engagement.asks(field.scale), engagement.rounds + 1);
-        ruling = Melee::join(rules, &field, &asks, round)?.fight(dice);
+        }
+        for engagement in melees.iter() {
+            let unit = &engagement.contacts[0].ask.striker;
+            let ruling = {
+                let mut clash = Clash::again(&field, Some(unit))?;
+                clash.asking = Some(first.sides[0].to_owned());
+                Melee::of(rules, &field, &clash)?.fight(dice)
+            };
+            take(&mut field, &ruling);
+        }
     }
     Err(OddsError::TooLong { rounds: ROUNDS_A_FIGHT })
 }

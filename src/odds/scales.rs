@@ -7,7 +7,7 @@ use super::chance::Sum;
 use super::finish::foreseen;
 use super::{FinishOdds, Kind, OddsError, finish};
 use crate::battle::Field;
-use crate::combat::Melee;
+use crate::combat::{Clash, Melee};
 use crate::protocol::{ContactAsk, Scale, Unit};
 use crate::rules::Rules;
 use rayon::prelude::*;
@@ -187,7 +187,7 @@ fn work_at(
     field.rescale(scale);
     let mut work = 0;
     for [one, other] in pairs {
-        match foreseen(rules, &field, &[ContactAsk::new(one, other)], 1)? {
+        match foreseen(rules, &field, &Clash::new(&[ContactAsk::new(one, other)], 1))? {
             Some(of_pair) if work + of_pair <= left => work += of_pair,
             _ => return Ok(None),
         }

@@ -28,6 +28,7 @@ pub use look::{Background, Look};
 pub use losses::{LossesPicture, UnitLosses};
 pub use scales::ScalesPicture;
 
+use crate::odds::MeleeOdds;
 use crate::words::Shown;
 use font::Pen;
 use sheet::Sheet;
@@ -46,10 +47,12 @@ pub enum Picture {
 /// The pictures of what is shown, the most telling one first; none of what has no chances in it.
 pub fn of(shown: &Shown) -> Vec<Picture> {
     match shown {
-        Shown::Odds(round, finish) => {
-            let finish = finish.as_ref().as_ref().ok().map(LossesPicture::finish);
-            let round = LossesPicture::round(round);
-            finish.into_iter().chain([round]).map(Picture::Losses).collect()
+        Shown::Odds(melees) => {
+            let of = |melee: &MeleeOdds| {
+                let finish = melee.finish.as_ref().ok().map(LossesPicture::finish);
+                finish.into_iter().chain([LossesPicture::round(&melee.round)])
+            };
+            melees.iter().flat_map(of).map(Picture::Losses).collect()
         }
         Shown::Even(even, _) => vec![Picture::Losses(LossesPicture::finish(&even.odds))],
         Shown::Scales(scales) => vec![Picture::Scales(ScalesPicture((**scales).clone()))],

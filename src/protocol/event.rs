@@ -91,8 +91,13 @@ pub enum Body {
         after: Unit,
         /// The figure scale.
         scale: Scale,
-        /// Whether it was taken out of every contact.
-        apart: bool,
+    },
+    /// Units were taken out of contact.
+    Parted {
+        /// The contacts that ended, each by its two units.
+        pairs: Vec<[String; 2]>,
+        /// Why.
+        reason: String,
     },
     /// A unit was taken off the list.
     Dismissed {

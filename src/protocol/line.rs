@@ -20,6 +20,11 @@ pub fn request_line(request: &Request) -> String {
         Request::Side { name } => Words::new("side").name(name).done(),
         Request::Muster(ask) => muster(ask),
         Request::Change(ask) => change(ask),
+        Request::Part { unit, from, reason } => Words::new("part")
+            .name(unit)
+            .maybe("from", from.as_deref())
+            .option("why", reason)
+            .done(),
         Request::Dismiss { unit } => Words::new("dismiss").name(unit).done(),
         Request::Attach { leader, unit } => Words::new("attach").name(leader).name(unit).done(),
         Request::Rescale { scale } => format!("rescale {scale}"),
@@ -116,7 +121,6 @@ fn change(ask: &Change) -> String {
         .maybe("frontage", frontage.as_deref())
         .maybe("leader", text(&ask.leader).as_deref())
         .maybe("standing", standing)
-        .flag("apart", ask.apart)
         .done()
 }
 

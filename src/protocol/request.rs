@@ -22,6 +22,16 @@ pub enum Request {
     Muster(Muster),
     /// Change a unit.
     Change(Change),
+    /// Take a unit out of contact.
+    Part {
+        /// Its name.
+        unit: String,
+        /// The enemy it parts from; none for all that it is in contact with.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from: Option<String>,
+        /// Why.
+        reason: String,
+    },
     /// Take a unit off the list.
     Dismiss {
         /// Its name.
@@ -203,9 +213,6 @@ pub struct Change {
     /// How it stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<Standing>,
-    /// Take it out of every contact.
-    #[serde(skip_serializing_if = "is_false")]
-    pub apart: bool,
 }
 
 /// Asking a melee.

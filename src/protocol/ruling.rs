@@ -8,8 +8,8 @@ use serde::{Deserialize, Serialize};
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Ruling {
-    /// One round of a melee.
-    Melee(MeleeRuling),
+    /// One round of a melee; of each, where what was asked is several.
+    Melee(Vec<MeleeRuling>),
     /// Shooting at one unit.
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
@@ -49,13 +49,16 @@ pub struct MeleeRuling {
     pub turn: u32,
     /// The round of this melee, from 1.
     pub round: u32,
+    /// Its rounds in this turn, with this one.
+    pub this_turn: u32,
+    /// The most rounds a turn, if this one is beyond them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beyond: Option<u32>,
     /// The asking side, then the other.
     pub sides: [String; 2],
-    /// The contacts in the order asked, with their throws.
+    /// The contacts with their throws: those that stood, in the order in which they were made, then
+    /// the new ones.
     pub contacts: Vec<ContactRuling>,
-    /// Earlier contacts of these units that this melee ended by not naming them.
-    #[serde(default, skip_serializing_if = "Vec::is_empty")]
-    pub parted: Vec<[String; 2]>,
     /// What became of each unit: the asking side's first, each in muster order.
     pub units: Vec<UnitResult>,
     /// Leaders at risk, in the same order.
@@ -71,6 +74,8 @@ pub struct MeleeRuling {
 pub struct ContactRuling {
     /// The contact as it was asked, with full names; circumstances say what of it counted.
     pub contact: ContactAsk,
+    /// Its own round, from 1.
+    pub round: u32,
     /// The asking side's throw, then the other's.
     pub strikes: [Strike; 2],
     /// Whether both units stand, so that it can be fought on.

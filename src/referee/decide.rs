@@ -8,7 +8,7 @@ use super::{Fault, Refusal, policy};
 use crate::battle::{Battle, Field, Mistake, Pending, is_name, is_text, muster};
 use crate::digest::Digest;
 use crate::fair::Word;
-use crate::protocol::{Appointee, Body, Change, Open, Protocol, Request, Scale, Who};
+use crate::protocol::{Appointee, Body, Change, Office, Open, Protocol, Request, Scale, Who};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -61,12 +61,12 @@ pub(super) fn decide(
     }
     let stated = Stated { request, asked: occasion.asked, cast: None, taken_back: false };
     if let Some(pending) = &field.pending {
-        return waiting(battle, rules, pending, request, draw);
+        return waiting(battle, rules, pending, request, occasion.office, draw);
     }
     if announces(battle, request) {
         return Ok(announce(rules, field, request)?.into());
     }
-    let context = RollContext { battle, rules, stated };
+    let context = RollContext { battle, rules, stated, office: occasion.office };
     Ok(match request {
         Request::Side { name } => side(field, name)?.into(),
         Request::Muster(ask) => {
@@ -78,6 +78,7 @@ pub(super) fn decide(
             let unit = field.unit(unit)?;
             Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }.into()
         }
+        Request::Part { unit, from, reason } => part(field, unit, from.as_deref(), reason)?.into(),
         Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
         Request::Rescale { scale } => rescale(field, *scale)?.into(),
         Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) => {
@@ -121,6 +122,7 @@ fn waiting(
     rules: &Rules,
     pending: &Pending,
     request: &Request,
+    office: &Office,
     draw: Draw<'_>,
 ) -> Result<Decision, Refusal> {
     let (announced, asked) = (&pending.request, &pending.asked);
@@ -131,7 +133,7 @@ fn waiting(
                 return Err(Mistake::BadCast.into());
             }
             let stated = Stated { cast: Some(text), ..stated };
-            RollContext { battle, rules, stated }.against(announced, draw)
+            RollContext { battle, rules, stated, office }.against(announced, draw)
         }
         // Taking it back spends the roll: its link is disclosed, so that anybody can see later what
         // was dodged.
@@ -161,9 +163,27 @@ fn change(rules: &Rules, battle: &Battle, ask: &Change) -> Result<Body, Mistake>
     let field = &battle.field;
     let before = field.unit(&ask.unit)?;
     let after = muster::change(rules, field, before, ask, battle.rolls > 0)?;
-    let apart = ask.apart && field.engagement_of(&before.name).is_some();
     let before = Arc::unwrap_or_clone(Arc::clone(before));
-    Ok(Body::Changed { before, after, scale: field.scale, apart })
+    Ok(Body::Changed { before, after, scale: field.scale })
+}
+
+fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<Body, Mistake> {
+    if !is_text(reason, 200) {
+        return Err(Mistake::BadReason);
+    }
+    let unit = &field.unit(unit)?.name;
+    let engagement = field.engagement_of(unit).ok_or_else(|| Mistake::NotInMelee(unit.clone()))?;
+    let from = from.map(|name| field.unit(name)).transpose()?.map(|other| &other.name);
+    let held = engagement.contacts.iter().filter(|held| match from {
+        Some(other) => held.joins(unit, other),
+        None => held.holds(unit),
+    });
+    let pairs: Vec<[String; 2]> =
+        held.map(|held| [held.ask.striker.clone(), held.ask.struck.clone()]).collect();
+    match (pairs.is_empty(), from) {
+        (true, Some(other)) => Err(Mistake::NotMet(unit.clone(), other.clone())),
+        _ => Ok(Body::Parted { pairs, reason: reason.to_owned() }),
+    }
 }
 
 fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {

@@ -3,8 +3,9 @@
 use super::turns::Whose;
 use super::{Fault, Referee, Refusal, throws};
 use crate::battle::{Field, Mistake, gate, muster};
+use crate::combat::Clash;
 use crate::odds::{self, MOST_SCALES, OddsError};
-use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Request, Scale};
+use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Scale};
 use crate::rules::Rules;
 use crate::words::{BattleEntry, Shown};
 use std::sync::Arc;
@@ -165,7 +166,7 @@ impl Referee {
                     grade: grade.clone(),
                     spears: *spears,
                     frontage: *frontage,
-                    ..Muster::new(format!("the {class}"), "", class, 1)
+                    ..Muster::new(format!("the {class}"), "", class, field.scale.men())
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);
@@ -248,38 +249,15 @@ impl Referee {
 }
 
 fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Shown, OddsError> {
-    let (contacts, round) = if contacts.is_empty() {
-        match (&field.pending, field.engagements.last()) {
-            // Both sides want to know what they are about to cast for.
-            (Some(announced), _) => announced_contacts(field, &announced.request)?,
-            (None, Some(_)) => {
-                let engagement = throws::engagement(field, None)?;
-                (engagement.asks(field.scale), engagement.rounds + 1)
-            }
-            (None, None) => return Err(Mistake::NothingToWeigh.into()),
-        }
-    } else {
-        (contacts.to_vec(), 1)
+    let clashes = match (&field.pending, field.engagements.last()) {
+        _ if !contacts.is_empty() => Clash::asked(field, contacts)?,
+        // Both sides want to know what they are about to cast for.
+        (Some(announced), _) => throws::clashes(field, &announced.request)?,
+        (None, Some(_)) => vec![Clash::again(field, None)?],
+        (None, None) => return Err(Mistake::NothingToWeigh.into()),
     };
-    let one = odds::round(rules, field, &contacts, round)?;
-    let finish = match odds::finish(rules, field, &contacts, round) {
-        Ok(finish) => Ok(finish),
-        Err(error @ (OddsError::NoEnd { .. } | OddsError::TooLong { .. })) => Err(error),
-        Err(error) => return Err(error),
-    };
-    Ok(Shown::Odds(Box::new(one), Box::new(finish)))
-}
-
-/// The contacts of a melee that was announced, and its round.
-fn announced_contacts(field: &Field, request: &Request) -> Result<(Vec<ContactAsk>, u32), Mistake> {
-    match request {
-        Request::Melee(ask) => Ok((ask.contacts.clone(), 1)),
-        Request::Again { unit } => {
-            let engagement = throws::engagement(field, unit.as_deref())?;
-            Ok((engagement.asks(field.scale), engagement.rounds + 1))
-        }
-        _ => Err(Mistake::NothingToWeigh),
-    }
+    let odds = clashes.iter().map(|clash| odds::melee(rules, field, clash));
+    Ok(Shown::Odds(odds.collect::<Result<_, _>>()?))
 }
 
 /// Seeks an even fight for a unit of a class that nobody has mustered.
@@ -291,7 +269,7 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     // Nobody else is asked about, and a battle that can hold no further unit can still be looked at.
     Arc::make_mut(&mut field.units).retain(|unit| unit.name == met.name);
     let ask = gate::muster(rules, &field, &Muster { side, ..ask })?;
-    let unit = muster::muster(rules, &field, &ask)?;
+    let unit = muster::described(rules, &field, &ask, 1)?;
     let contact = ContactAsk::new(&unit.name, &met.name);
     let name = unit.name.clone();
     field.enter(unit);

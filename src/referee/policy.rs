@@ -181,16 +181,17 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Muster(ask) => Needs::Captain(ask.side.clone()),
         // A captain changes a unit of their own, but does not give it to another side.
         Request::Change(ask) if ask.side.is_none() => of_unit(field, &ask.unit),
-        Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(field, unit),
+        Request::Attach { unit, .. }
+        | Request::Rally { unit }
+        | Request::Again { unit: Some(unit) } => of_unit(field, unit),
         // Strikers of two sides are a mistake: the first one's side stands for all.
         Request::Melee(ask) => {
             ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
         }
-        Request::Again { unit } => match unit {
-            Some(unit) => field.engagement_of(unit),
-            None => field.engagements.last(),
-        }
-        .map_or(Needs::Anyone, |fought| of_unit(field, &fought.contacts[0].ask.striker)),
+        Request::Again { unit: None } => field
+            .engagements
+            .last()
+            .map_or(Needs::Anyone, |engagement| Needs::Captain(engagement.asking.clone())),
         Request::Cast { .. } => field
             .pending
             .as_ref()
@@ -201,6 +202,7 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Open(_)
         | Request::Side { .. }
         | Request::Change(_)
+        | Request::Part { .. }
         | Request::Dismiss { .. }
         | Request::Rescale { .. }
         | Request::Turn

@@ -3,11 +3,11 @@
 use super::Refusal;
 use super::decision::Decision;
 use super::roll::{Draw, Stated};
-use crate::battle::{Battle, Engagement, Field, Mistake, clash, is_text};
-use crate::combat::{self, Dice as _, Melee};
+use crate::battle::{Battle, Field, Mistake, clash, is_text};
+use crate::combat::{self, Clash, Dice as _, Melee};
 use crate::protocol::{
-    Body, ContactAsk, DiceAsk, PlainThrow, Protocol, QuickAsk, QuickRuling, Request, Ruling,
-    ShootAsk, ThrowPurpose,
+    Body, ContactAsk, DiceAsk, Office, PlainThrow, Protocol, QuickAsk, QuickRuling, Request,
+    Ruling, ShootAsk, ThrowPurpose,
 };
 use crate::rules::Rules;
 
@@ -16,33 +16,31 @@ pub(super) struct RollContext<'a> {
     pub battle: &'a Battle,
     pub rules: &'a Rules,
     pub stated: Stated<'a>,
+    /// In which office it is asked.
+    pub office: &'a Office,
 }
 
 impl RollContext<'_> {
     /// Throws what one side asks against another.
     pub fn against(&self, request: &Request, draw: Draw<'_>) -> Result<Decision, Refusal> {
         match request {
-            Request::Melee(ask) => self.melee(&ask.contacts, 1, draw),
-            Request::Again { unit } => {
-                let engagement = engagement(&self.battle.field, unit.as_deref())?;
-                self.melee(&engagement.asks(self.battle.field.scale), engagement.rounds + 1, draw)
-            }
+            Request::Melee(_) | Request::Again { .. } => self.melees(request, draw),
             Request::Shoot(ask) => self.shoot(ask, draw),
             _ => Err(Mistake::NothingToCast.into()),
         }
     }
 
-    /// Joins the melee before the link is drawn, so that a mistake draws none.
-    fn melee(
-        &self,
-        contacts: &[ContactAsk],
-        round: u32,
-        draw: Draw<'_>,
-    ) -> Result<Decision, Refusal> {
-        let melee = Melee::join(self.rules, &self.battle.field, contacts, round)?;
+    /// Joins the melees before the link is drawn, so that a mistake draws none.
+    fn melees(&self, request: &Request, draw: Draw<'_>) -> Result<Decision, Refusal> {
+        let melees = melees(self.rules, &self.battle.field, request)?;
+        if let (Office::Captain(_), Some(most)) = (self.office, self.rules.rounds)
+            && melees.iter().any(|melee| melee.this_turn() > most)
+        {
+            return Err(Mistake::RoundsFought(most).into());
+        }
         let mut roll = draw.begin(self.battle, self.stated)?;
-        let ruling = melee.fight(&mut roll);
-        Ok(roll.ruled(Ruling::Melee(ruling))?)
+        let rulings = melees.iter().map(|melee| melee.fight(&mut roll)).collect();
+        Ok(roll.ruled(Ruling::Melee(rulings))?)
     }
 
     fn shoot(&self, ask: &ShootAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
@@ -132,16 +130,13 @@ pub(super) fn quick_field(
 /// Announces what would be thrown, once it is known that it can be.
 pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mistake> {
     let mut still = StillDice(0);
-    let mut sides = |contacts: &[ContactAsk], round| {
-        let melee = Melee::join(rules, field, contacts, round)?;
-        melee.fight(&mut still);
-        Ok::<_, Mistake>(melee.sides.map(str::to_owned))
-    };
     let [asking, casting] = match request {
-        Request::Melee(ask) => sides(&ask.contacts, 1)?,
-        Request::Again { unit } => {
-            let engagement = engagement(field, unit.as_deref())?;
-            sides(&engagement.asks(field.scale), engagement.rounds + 1)?
+        Request::Melee(_) | Request::Again { .. } => {
+            let melees = melees(rules, field, request)?;
+            for melee in &melees {
+                melee.fight(&mut still);
+            }
+            melees[0].sides.map(str::to_owned)
         }
         Request::Shoot(ask) => {
             combat::shoot(rules, field, ask, &mut still)?;
@@ -167,13 +162,21 @@ impl combat::Dice for StillDice {
     }
 }
 
-pub(super) fn engagement<'a>(
+/// The melees that a request to fight comes to.
+fn melees<'a>(
+    rules: &'a Rules,
     field: &'a Field,
-    unit: Option<&str>,
-) -> Result<&'a Engagement, Mistake> {
-    let Some(name) = unit else {
-        return field.engagements.last().ok_or(Mistake::NothingToFightOn);
-    };
-    let unit = field.unit(name)?;
-    field.engagement_of(&unit.name).ok_or_else(|| Mistake::NotInMelee(unit.name.clone()))
+    request: &Request,
+) -> Result<Vec<Melee<'a>>, Mistake> {
+    let clashes = clashes(field, request)?;
+    clashes.iter().map(|clash| Melee::of(rules, field, clash)).collect()
+}
+
+/// The contacts of each of them.
+pub(super) fn clashes(field: &Field, request: &Request) -> Result<Vec<Clash>, Mistake> {
+    match request {
+        Request::Melee(ask) => Clash::asked(field, &ask.contacts),
+        Request::Again { unit } => Ok(vec![Clash::again(field, unit.as_deref())?]),
+        _ => Err(Mistake::NothingToWeigh),
+    }
 }

@@ -150,7 +150,8 @@ impl Teller<'_> {
             self.moments.push((0, Arc::clone(&field.units)));
         }
         self.tale.throws.extend(luck::throws(roll, ruling));
-        if let Ruling::Melee(melee) = ruling {
+        let Ruling::Melee(melees) = ruling else { return };
+        for melee in melees {
             match luck::melee(self.rules, field, roll, melee) {
                 Some(luck) => self.tale.melees.push(luck),
                 None => self.tale.unmeasured += 1,

@@ -1,9 +1,10 @@
 //! How lucky throws and melees were, against their exact odds.
 
 use crate::battle::Field;
+use crate::combat::Clash;
 use crate::odds::{self, Luck, RoundOdds};
 use crate::protocol::ThrowPurpose;
-use crate::protocol::{ContactAsk, MeleeRuling, Ruling, Strike};
+use crate::protocol::{MeleeRuling, Ruling, Strike};
 use crate::rules::Rules;
 
 /// The most cases of a round that are gone through for a report: a melee of 60 figures against 60
@@ -38,8 +39,7 @@ pub(super) struct MeleeLuck {
 #[derive(Debug, Clone)]
 pub(super) struct Fought {
     field: Field,
-    asks: Vec<ContactAsk>,
-    round: u32,
+    clash: Clash,
     /// Figures that each unit lost.
     pub lost: Vec<u32>,
 }
@@ -47,7 +47,7 @@ pub(super) struct Fought {
 impl Fought {
     /// What this round might have cost.
     pub fn odds(&self, rules: &Rules) -> Option<RoundOdds> {
-        odds::round(rules, &self.field, &self.asks, self.round).ok()
+        odds::round_of(rules, &self.field, &self.clash).ok()
     }
 }
 
@@ -66,8 +66,9 @@ pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
         ThrowLuck { roll, label: what.label(), dice: strike.dice, hits, luck }
     };
     let all: Vec<ThrowLuck> = match ruling {
-        Ruling::Melee(melee) => {
-            let strikes = melee.contacts.iter().flat_map(|contact| &contact.strikes);
+        Ruling::Melee(melees) => {
+            let contacts = melees.iter().flat_map(|melee| &melee.contacts);
+            let strikes = contacts.flat_map(|contact| &contact.strikes);
             strikes
                 .map(|strike| one(ThrowPurpose::Strike { by: &strike.by, at: &strike.at }, strike))
                 .collect()
@@ -94,10 +95,9 @@ pub(super) fn melee(
     if cases(ruling) > CASES {
         return None;
     }
-    let asks: Vec<ContactAsk> =
-        ruling.contacts.iter().map(|contact| contact.contact.clone()).collect();
+    let clash = Clash::ruled(field, ruling);
     let ours: Vec<bool> = ruling.units.iter().map(|unit| unit.side == ruling.sides[0]).collect();
-    let all = odds::joint(rules, field, &asks, ruling.round).ok()??;
+    let all = odds::joint_of(rules, field, &clash).ok()??;
     let differences = all.iter().map(|case| {
         let units = case.units.iter().zip(&ours).filter(|(_, ours)| **ours);
         let gained = units.map(|(unit, _)| i64::from(unit.killed) - i64::from(unit.lost));
@@ -109,7 +109,7 @@ pub(super) fn melee(
     let (killed, lost): (u32, u32) = (sum(|unit| unit.killed), sum(|unit| unit.lost));
     let luck = Luck::among(differences, i64::from(killed) - i64::from(lost));
     let each = ruling.units.iter().map(|unit| unit.lost).collect();
-    let fought = Fought { field: field.clone(), asks, round: ruling.round, lost: each };
+    let fought = Fought { field: field.clone(), clash, lost: each };
     Some(MeleeLuck { roll, sides: ruling.sides.clone(), killed, lost, luck, fought })
 }
 

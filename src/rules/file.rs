@@ -13,6 +13,7 @@ pub(super) struct RulesFile {
     pub test: TestDice,
     pub ranks: Ranks,
     pub muster: Option<MusterLimits>,
+    pub turn: Option<TurnLimits>,
     pub class: Vec<ClassEntry>,
     pub rung: Vec<RungEntry>,
     #[serde(default)]
@@ -99,6 +100,14 @@ pub struct Ranks {
 pub struct MusterLimits {
     /// The fewest figures of a unit at a scale coarser than 1:1, 1 to 100.
     pub smallest: u32,
+}
+
+/// How often a turn.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct TurnLimits {
+    /// A melee is fought, 1 to 100.
+    pub rounds: u32,
 }
 
 /// Steps along the ladder in a melee, −10 to 10 each.

@@ -33,6 +33,7 @@ pub(super) fn load(file: &str, text: &str) -> Result<Rules, RulesError> {
         test: raw.test,
         ranks: raw.ranks,
         smallest: raw.muster.map_or(1, |limits| limits.smallest),
+        rounds: raw.turn.map(|limits| limits.rounds),
         classes: raw.class.into_iter().map(Class::from).collect(),
         cells,
         steps: raw.steps,
@@ -98,10 +99,8 @@ impl Check<'_> {
         self.range("ranks.long_spears", raw.ranks.long_spears, 1..=10)?;
         self.range("ranks.shooting", raw.ranks.shooting, 1..=10)?;
         self.range("ranks.massed", raw.ranks.massed, 1..=10)?;
-        match raw.muster {
-            Some(limits) => self.range("muster.smallest", limits.smallest, 1..=100),
-            None => Ok(()),
-        }
+        self.range("muster.smallest", raw.muster.map_or(1, |limits| limits.smallest), 1..=100)?;
+        self.range("turn.rounds", raw.turn.map_or(1, |limits| limits.rounds), 1..=100)
     }
 
     fn classes(&self, raw: &RulesFile) -> Result<(), RulesError> {

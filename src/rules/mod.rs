@@ -12,7 +12,7 @@ mod place;
 
 pub use file::{
     CombatDice, Deep, Grade, LeaderRisk, Morale, MusterLimits, Outnumbered, Rally, Ranks,
-    ShootingSteps, Steps, TestDice, Weapon,
+    ShootingSteps, Steps, TestDice, TurnLimits, Weapon,
 };
 pub use ladder::{Base, Ladder, Matchup, Rate};
 pub use place::RulesError;
@@ -54,6 +54,8 @@ pub struct Rules {
     pub ranks: Ranks,
     /// The fewest figures of a unit at a scale coarser than 1:1.
     pub smallest: u32,
+    /// How often a melee is fought in a turn; none where that is as often as anybody asks.
+    pub rounds: Option<u32>,
     /// Troop classes, in the file's order.
     pub classes: Vec<Class>,
     /// The rungs.

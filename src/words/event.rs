@@ -53,7 +53,11 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         }
         Body::SideAdded { name } => Post::new(format!("{name} is a side of this battle.")),
         Body::Mustered { unit, scale } => mustered(unit, *scale),
-        Body::Changed { before, after, scale, apart } => changed(before, after, *scale, *apart),
+        Body::Changed { before, after, scale } => changed(before, after, *scale),
+        Body::Parted { pairs, reason } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            Post::new(format!("Out of contact: {}. {reason}", list(pairs)))
+        }
         Body::Dismissed { unit, freed } => {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
@@ -108,7 +112,7 @@ fn mustered(unit: &Unit, scale: Scale) -> Post {
     post
 }
 
-fn changed(before: &Unit, after: &Unit, scale: Scale, apart: bool) -> Post {
+fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     let mut post = Post::new(format!("{} is changed.", before.name));
     let mut say = |what: &str, was: &dyn ToString, is: &dyn ToString| {
         let (was, is) = (was.to_string(), is.to_string());
@@ -130,9 +134,6 @@ fn changed(before: &Unit, after: &Unit, scale: Scale, apart: bool) -> Post {
     say("frontage", &front(before.front(scale)), &front(after.front(scale)));
     say("leader", &or_none(&before.leader), &or_none(&after.leader));
     say("standing", &standing(before.standing), &standing(after.standing));
-    if apart {
-        post.line(1, "out of contact");
-    }
     post
 }
 
@@ -183,6 +184,10 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("mustered {} for {}, {}", unit.name, unit.side, men_or_hits(unit.now))
         }
         Body::Changed { before, .. } => format!("changed {}", before.name),
+        Body::Parted { pairs, .. } => {
+            let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
+            format!("out of contact: {}", list(pairs))
+        }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
         Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),

@@ -3,22 +3,29 @@
 use super::Post;
 use super::phrases::{figures, list, men, number};
 use crate::odds::{
-    Even, FinishOdds, Kind, OddsError, RoundOdds, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales,
+    Even, FinishOdds, Kind, MeleeOdds, RoundOdds, SECONDS_A_DIE, SECONDS_A_THROW, ScaleRow, Scales,
     SidesStand, UnitOdds,
 };
 
 /// The odds of one round and of the fight to the finish.
-pub(super) fn odds(round: &RoundOdds, finish: &Result<FinishOdds, OddsError>) -> Post {
-    let [asking, other] = &round.sides;
-    let mut post = match finish {
-        Ok(finish) => {
-            let mut post =
-                Post::new(format!("To the finish: {}.", standing(finish.standing, &finish.sides)));
-            to_the_finish(&mut post, finish);
-            post
-        }
-        Err(error) => Post::new(error.to_string()),
+pub(super) fn odds(melees: &[MeleeOdds]) -> Post {
+    let headline = |melee: &MeleeOdds| match &melee.finish {
+        Ok(finish) => format!("To the finish: {}.", standing(finish.standing, &finish.sides)),
+        Err(error) => error.to_string(),
     };
+    let mut post = Post::new(melees.iter().map(headline).collect::<Vec<_>>().join(" "));
+    for melee in melees {
+        if let Ok(finish) = &melee.finish {
+            to_the_finish(&mut post, finish);
+        }
+        one_round(&mut post, &melee.round);
+    }
+    post.line(0, "Nothing was thrown.");
+    post
+}
+
+fn one_round(post: &mut Post, round: &RoundOdds) {
+    let [asking, other] = &round.sides;
     post.line(
         0,
         format!("Round {} of {asking} against {other}, {}", round.round, kind(round.kind)),
@@ -30,8 +37,6 @@ pub(super) fn odds(round: &RoundOdds, finish: &Result<FinishOdds, OddsError>) ->
             post.line(2, format!("{} falls: {}", leader.leader, percent(leader.falls)));
         }
     }
-    post.line(0, "Nothing was thrown.");
-    post
 }
 
 fn to_the_finish(post: &mut Post, finish: &FinishOdds) {

@@ -63,6 +63,9 @@ fn dice_and_ranks(post: &mut Post, rules: &Rules) {
             ranks.fighting, ranks.long_spears, ranks.shooting, ranks.massed
         ),
     );
+    if let Some(rounds) = rules.rounds {
+        post.line(0, format!("A melee is fought at most {rounds} times a turn"));
+    }
     if rules.smallest > 1 {
         let least = rules.smallest;
         post.line(0, format!("Smallest unit: {least} figures, at any scale but 1:1"));

@@ -14,7 +14,7 @@ use crate::rules::Base;
 
 pub(super) fn ruling(ruling: &Ruling) -> Post {
     match ruling {
-        Ruling::Melee(ruling) => melee(ruling),
+        Ruling::Melee(melees) => one_post(melees, melee),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
         Ruling::Quick(ruling) => {
@@ -29,7 +29,7 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
 /// A ruling without its working: what came of it, what it was, losses, leaders who fell.
 pub(super) fn story(ruling: &Ruling) -> Post {
     match ruling {
-        Ruling::Melee(ruling) => melee_story(ruling),
+        Ruling::Melee(melees) => one_post(melees, melee_story),
         Ruling::Shooting(ruling) => {
             let mut post = Post::new(shooting_headline(ruling));
             post.line(0, shooting_title(ruling));
@@ -54,15 +54,21 @@ pub(super) fn story(ruling: &Ruling) -> Post {
     }
 }
 
+/// Several melees of one roll in one post, each after the other.
+fn one_post(melees: &[MeleeRuling], post: impl Fn(&MeleeRuling) -> Post) -> Post {
+    let posts: Vec<Post> = melees.iter().map(post).collect();
+    let mut whole =
+        Post::new(posts.iter().map(|post| post.headline.as_str()).collect::<Vec<_>>().join(" "));
+    whole.lines = posts.into_iter().flat_map(|post| post.lines).collect();
+    whole
+}
+
 fn melee_story(ruling: &MeleeRuling) -> Post {
     let mut post = Post::new(headline(&ruling.units));
     post.line(0, melee_title(ruling));
     losses_alone(&mut post, &ruling.units);
     for test in ruling.leaders.iter().filter(|test| test.falls) {
         post.line(1, leader(test));
-    }
-    for pair in &ruling.parted {
-        post.line(1, out_of_contact(pair));
     }
     post
 }
@@ -78,14 +84,13 @@ fn nobody_changed(ruling: &QuickRuling) -> String {
     format!("A quick ruling at {}: nobody's units have changed.", ruling.scale)
 }
 
-fn out_of_contact([one, other]: &[String; 2]) -> String {
-    format!("{one} and {other} are out of contact: this melee did not name them.")
-}
-
 fn melee_title(ruling: &MeleeRuling) -> String {
     let [asking, other] = &ruling.sides;
     let (turn, round) = (ruling.turn, ruling.round);
-    format!("Melee of {asking} against {other}: turn {turn}, round {round}")
+    let beyond = ruling.beyond.map_or(String::new(), |most| {
+        format!("; its round {} of this turn, and the rules say {most}", ruling.this_turn)
+    });
+    format!("Melee of {asking} against {other}: turn {turn}, round {round}{beyond}")
 }
 
 fn melee(ruling: &MeleeRuling) -> Post {
@@ -99,9 +104,6 @@ fn melee(ruling: &MeleeRuling) -> Post {
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
     morale(&mut post, ruling);
-    for pair in &ruling.parted {
-        post.line(0, out_of_contact(pair));
-    }
     post
 }
 

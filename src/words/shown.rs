@@ -4,7 +4,7 @@ use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, list, number, off_by, strength};
 use super::{Post, odds};
 use crate::battle::{Battle, Hint};
-use crate::odds::{Even, FinishOdds, OddsError, RoundOdds, Scales};
+use crate::odds::{Even, MeleeOdds, Scales};
 use crate::protocol::{Recorded, Standing, Strength, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -24,8 +24,8 @@ pub enum Shown {
     Proof(Box<Recorded>),
     /// The rules of the battle here.
     Rules(Arc<Rules>),
-    /// The odds of one round, and of the fight to the finish if it has an end.
-    Odds(Box<RoundOdds>, Box<Result<FinishOdds, OddsError>>),
+    /// The odds of a melee; of each, where what was asked is several.
+    Odds(Vec<MeleeOdds>),
     /// The same armies at several figure scales.
     Scales(Box<Scales>),
     /// The strength that makes an even fight, and the unit it would meet.
@@ -54,7 +54,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
         Shown::Rules(rules) => super::rules::rules(rules),
-        Shown::Odds(round, finish) => odds::odds(round, finish),
+        Shown::Odds(melees) => odds::odds(melees),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
     }
@@ -64,9 +64,12 @@ impl Shown {
     /// What is shown as one line of JSON, with every digit; docs/odds.md explains the keys.
     pub fn json(&self) -> String {
         let value = match self {
-            Self::Odds(round, finish) => {
-                let finish = finish.as_ref().as_ref().ok();
-                serde_json::json!({"round": round, "finish": finish})
+            Self::Odds(melees) => {
+                let melee = |melee: &MeleeOdds| {
+                    let finish = melee.finish.as_ref().ok();
+                    serde_json::json!({"round": melee.round, "finish": finish})
+                };
+                serde_json::json!({"melees": melees.iter().map(melee).collect::<Vec<_>>()})
             }
             Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
             Self::Scales(scales) => serde_json::json!({"scales": scales}),

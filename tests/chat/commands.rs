@@ -115,8 +115,8 @@ async fn chat_and_table_build_the_same_requests() {
         ("undo", json!({ "reason": "not yet" }), "undo \"not yet\""),
         (
             "change",
-            json!({ "unit": "Grey Levies", "standing": "shaken", "apart": true }),
-            "change \"Grey Levies\" --standing shaken --apart",
+            json!({ "unit": "Grey Levies", "standing": "shaken" }),
+            "change \"Grey Levies\" --standing shaken",
         ),
         ("rally", json!({ "unit": "Grey Levies" }), "rally \"Grey Levies\""),
         ("turn", json!({}), "turn"),

@@ -112,7 +112,7 @@ async fn fight_on_prove_and_undo_are_buttons() {
     else {
         panic!("the last event is no melee");
     };
-    assert_eq!(melee.round, rounds);
+    assert_eq!(melee[0].round, rounds);
 }
 
 /// The post of a melee that can be fought on.
@@ -162,8 +162,8 @@ async fn the_other_side_casts_by_a_button() {
 async fn a_button_whose_battle_moved_on_or_is_not_here_does_nothing() {
     let group = Group::at_the_ford().await;
     let post = standing_melee(&group).await;
-    let apart = json!({ "unit": "Ford Wardens", "apart": true });
-    group.posts(FORD, IDA, "change", apart).await;
+    let part = json!({ "unit": "Ford Wardens", "why": "dusk" });
+    group.posts(FORD, IDA, "part", part).await;
     let before = group.events(FORD).await.len();
     let told = group.presses(FORD, IDA, &post, "Fight on").await.told();
     assert!(told.starts_with("The battle has moved on since this post."), "{told}");

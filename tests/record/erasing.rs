@@ -62,8 +62,7 @@ async fn two_servers(file: &Path) -> Chat {
         };
         asks("open", &format!("open \"{name} of Harrow\" --scale 1")).await;
         for (unit, side) in [("A", "Vale"), ("B", "Grey")] {
-            let line =
-                format!("muster {name}{unit} --side {side} --class \"line foot\" --men 900");
+            let line = format!("muster {name}{unit} --side {side} --class \"line foot\" --men 900");
             asks(unit, &line).await;
         }
         asks("m", &format!("melee {name}A {name}B")).await;

@@ -17,8 +17,6 @@ use crate::protocol::Who;
 use crate::referee::{Needs, Refusal};
 use std::time::{Duration, Instant};
 
-/// After so long it is noted that somebody waits. What is answered sooner is not worth a note.
-const SOON: Duration = Duration::from_millis(100);
 /// After so long somebody who waits is told that it will take a while.
 const LONG: Duration = Duration::from_secs(3);
 /// The most bytes of files with an answer. The platform takes 10 MiB of a file from anyone:
@@ -67,28 +65,16 @@ where
     F: Future<Output = Result<Message, Denied>>,
 {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    // On the heap: it holds all that the work may come to.
-    let told = Box::pin(async {
-        if !acknowledged(shared, caller, !share).await {
-            return;
-        }
+    // It is noted first that they wait, so that no kill leaves them so without words.
+    waits(shared, caller);
+    if acknowledged(shared, caller, !share).await {
         match patiently(shared, caller, work).await {
             Ok(message) => answer(shared, caller, &message).await,
             Err(denied) if share => refuse(shared, caller, denied).await,
             Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
         }
-    });
-    noted(shared, caller, told).await;
-}
-
-/// Tells somebody something, from the acknowledgement to the answer; if that is not soon done, it
-/// is noted until it is, so that a kill leaves nobody waiting without words.
-async fn noted(shared: &Shared, caller: &Caller, mut told: impl Future<Output = ()> + Unpin) {
-    if tokio::time::timeout(SOON, &mut told).await.is_err() {
-        // The work goes on meanwhile.
-        tokio::join!(told, waits(shared, caller));
-        waits_no_more(shared, caller).await;
     }
+    waits_no_more(shared, caller);
 }
 
 /// Answers one person with what `work` comes to.

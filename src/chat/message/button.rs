@@ -70,8 +70,11 @@ impl Button {
             // Quick rulings change nothing, so there is nothing to go on from or to take back.
             Body::Ruled { .. } if event.request.is_quick() => &[Does::Proof],
             Body::Announced { .. } => &[Does::Cast, Does::Undo],
-            Body::Ruled { ruling: Ruling::Melee(melee), .. }
-                if melee.contacts.iter().any(|contact| contact.stands) =>
+            Body::Ruled { ruling: Ruling::Melee(melees), .. }
+                if melees
+                    .iter()
+                    .flat_map(|melee| &melee.contacts)
+                    .any(|contact| contact.stands) =>
             {
                 &[Does::Again, Does::Proof, Does::Undo]
             }

@@ -168,13 +168,12 @@ fn a_contact_remembers_its_charge_and_its_rounds() {
     field.take_melee(&fight(&field, std::slice::from_ref(&ask), dice));
     let held = &field.engagements[0].contacts[0];
     assert_eq!((held.ask.striker.as_str(), held.ask.charge, held.rounds), ("Riders", true, 1));
-    let asks = field.engagements[0].asks(field.scale);
+    let asks = [held.ask_at(field.scale)];
     assert_eq!(steps_of(&field, asks[0].clone(), 2), [vec![], vec![]]);
     assert_eq!(
         not_counted(&field, asks[0].clone(), 2),
         [vec![(Cause::Charge, WhyNot::NotFirstRound)], vec![]]
     );
-    let rules = rules();
-    let refused = Melee::join(&rules, &field, &[ask], 1).map(drop).unwrap_err();
-    assert_eq!(refused, Mistake::LateCharge("Riders".into(), "B".into()));
+    let refused = Clash::asked(&field, &[ask]).map(drop).unwrap_err();
+    assert_eq!(refused, Mistake::AlreadyMet("Riders".into(), "B".into()));
 }

@@ -2,6 +2,7 @@
 
 use super::{ask, field, front, pair, rules, unit};
 use crate::battle::Field;
+use crate::combat::Clash;
 use crate::odds::finish::{TESTS, foreseen};
 use crate::odds::grid::counting::counted;
 use crate::odds::{MOST_SCALES, OddsError, SCALE_WORK, scales};
@@ -12,7 +13,7 @@ fn armed(figures: [u32; 2], leaders: usize, frontage: Option<u32>) -> Field {
     let [mut first, mut second] = pair(("heavy foot", figures[0]), ("levy", figures[1]));
     for (n, unit) in [&mut first, &mut second].into_iter().enumerate() {
         unit.leader = (n < leaders).then(|| ["Ida", "Orm"][n].to_owned());
-        unit.frontage = frontage.and_then(front);
+        unit.frontage = frontage.map(front);
     }
     field([first, second])
 }
@@ -21,7 +22,8 @@ fn armed(figures: [u32; 2], leaders: usize, frontage: Option<u32>) -> Field {
 /// state.
 fn foreseen_and_done(field: &Field) -> (u64, u64) {
     let rules = rules();
-    let foreseen = foreseen(&rules, field, &[ask()], 1).unwrap().expect("it is not sampled");
+    let foreseen =
+        foreseen(&rules, field, &Clash::new(&[ask()], 1)).unwrap().expect("it is not sampled");
     let (steps, tested) =
         counted(|| drop(crate::odds::finish(&rules, field, &[ask()], 1).unwrap()));
     (foreseen, steps + TESTS * tested)
@@ -79,7 +81,9 @@ fn two_hundred_units_are_compared_within_the_bound() {
         let mut field = field.clone();
         field.rescale(Scale::new(men).unwrap());
         let work = |[one, other]: &[String; 2]| {
-            foreseen(&rules, &field, &[ContactAsk::new(one, other)], 1).unwrap().unwrap()
+            foreseen(&rules, &field, &Clash::new(&[ContactAsk::new(one, other)], 1))
+                .unwrap()
+                .unwrap()
         };
         found.pairs.iter().map(work).sum()
     };

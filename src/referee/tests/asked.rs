@@ -119,22 +119,30 @@ fn a_change_tells_the_unit_before_and_after() {
         Request::Change(Change { men: Some(80), spears: Some(true), ..change("Banner Horse") });
     assert_eq!(
         ford.body(&request),
-        Body::Changed { before, after, scale: Scale::new(20).unwrap(), apart: false }
+        Body::Changed { before, after, scale: Scale::new(20).unwrap() }
     );
 }
 
-/// Only what was in contact is taken out of it.
+/// Only what is in contact is taken out of it.
 #[test]
-fn a_change_takes_a_unit_out_of_contact_where_that_is_asked_and_it_is_in_one() {
-    let apart = |ford: &Ford, unit: &str, apart| {
-        let change = Change { spears: Some(true), apart, ..change(unit) };
-        let body = ford.body(&Request::Change(change));
-        matches!(body, Body::Changed { apart: true, .. })
+fn units_are_parted_with_a_reason() {
+    let part = |unit: &str, from: Option<&str>, reason: &str| Request::Part {
+        unit: unit.into(),
+        from: from.map(str::to_owned),
+        reason: reason.into(),
     };
     let ford = Ford::mustered(open()).engaged(charge(), 1);
-    assert!(apart(&ford, "Banner Horse", true));
-    assert!(!apart(&ford, "Banner Horse", false));
-    assert!(!apart(&ford, "Vale Bows", true), "it is in no contact");
+    let pairs = vec![["Banner Horse".to_owned(), "Ford Wardens".to_owned()]];
+    let reason = "the bridge is down";
+    for from in [None, Some("Ford Wardens")] {
+        let body = ford.body(&part("Banner Horse", from, reason));
+        assert_eq!(body, Body::Parted { pairs: pairs.clone(), reason: reason.into() });
+    }
+    let mistake = |unit: &str, from, reason| ford.mistake(&part(unit, from, reason));
+    assert_eq!(mistake("Banner Horse", None, ""), Mistake::BadReason);
+    assert_eq!(mistake("Vale Bows", None, reason), Mistake::NotInMelee("Vale Bows".into()));
+    let not_met = Mistake::NotMet("Banner Horse".into(), "Vale Bows".into());
+    assert_eq!(mistake("Banner Horse", Some("Vale Bows"), reason), not_met);
 }
 
 #[test]

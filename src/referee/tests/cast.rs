@@ -132,9 +132,9 @@ fn each_of_what_is_announced_is_what_its_cast_throws() {
     let ruling = thrown(in_casts(), Request::Shoot(shot.clone()));
     assert!(matches!(&ruling, Ruling::Shooting(shooting) if shooting.shot == shot), "{ruling:?}");
     let ruling = thrown(in_casts(), melee("Ford Wardens", "Banner Spears"));
-    assert!(matches!(&ruling, Ruling::Melee(melee) if melee.round == 1), "{ruling:?}");
+    assert!(matches!(&ruling, Ruling::Melee(melees) if melees[0].round == 1), "{ruling:?}");
     let ruling = thrown(in_casts().engaged(charge(), 2), again(None));
-    assert!(matches!(&ruling, Ruling::Melee(melee) if melee.round == 3), "{ruling:?}");
+    assert!(matches!(&ruling, Ruling::Melee(melees) if melees[0].round == 3), "{ruling:?}");
 }
 
 #[test]

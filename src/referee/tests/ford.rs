@@ -102,8 +102,13 @@ impl Ford {
     /// The same, with a contact that has stood for so many rounds.
     pub fn engaged(mut self, ask: ContactAsk, rounds: u32) -> Self {
         let contacts = vec![Held { ask, width: None, rounds }];
-        self.battle.field.engagements =
-            Arc::new(vec![Engagement { rounds, contacts, fled: Vec::new() }]);
+        self.battle.field.engagements = Arc::new(vec![Engagement {
+            asking: "Grey Banner".into(),
+            rounds,
+            this_turn: rounds,
+            contacts,
+            fled: Vec::new(),
+        }]);
         self
     }
 

@@ -77,7 +77,7 @@ fn a_melee_that_cannot_be_joined_draws_no_link() {
     let ford = Ford::mustered(open()).engaged(charge(), 1);
     let late = Request::Melee(MeleeAsk { contacts: vec![charge()], cast: false });
     let told = |request: &Request| ford.decide_drawn(request, Draw::disclosed(None)).unwrap_err();
-    let mistake = Mistake::LateCharge("Banner Horse".into(), "Ford Wardens".into());
+    let mistake = Mistake::AlreadyMet("Banner Horse".into(), "Ford Wardens".into());
     assert!(matches!(told(&late), Refusal::Mistake(found) if found == mistake));
     // What can be thrown asks for the link, and finds that a record discloses none.
     let missing = told(&again(None));

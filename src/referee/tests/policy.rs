@@ -162,15 +162,19 @@ fn each_request_needs_whose_it_is() {
         (Request::Rally { unit: name("Ford Wardens") }, &vale),
         (melee("Banner Spears", "Vale Bows"), &grey),
         (Request::Melee(no_contacts), &Needs::Anyone),
-        // Fighting on is the striker's, whichever of its units is named.
+        // Fighting on is for the unit that is named, or for the side that asked for the last round.
         (again(None), &grey),
-        (again(Some("Ford Wardens")), &grey),
-        (again(Some("Vale Bows")), &Needs::Anyone),
+        (again(Some("Ford Wardens")), &vale),
+        (again(Some("Banner Horse")), &grey),
         (Request::Shoot(shoot("Vale Bows", "Banner Horse")), &vale),
         (Request::Cast { text: name("red reeds, cold hands") }, &Needs::Anyone),
         (Request::Open(open()), &Needs::Referee),
         (Request::Side { name: name("Mill") }, &Needs::Referee),
         (Request::Dismiss { unit: name("Vale Bows") }, &Needs::Referee),
+        (
+            Request::Part { unit: name("Ford Wardens"), from: None, reason: name("dusk") },
+            &Needs::Referee,
+        ),
         (Request::Rescale { scale: Scale::new(10).unwrap() }, &Needs::Referee),
         (Request::Turn, &Needs::Referee),
         (undo("a slip"), &Needs::Referee),

@@ -89,7 +89,8 @@ fn plain_dice_are_thrown_under_their_purpose_or_their_own_name() {
 fn a_melee_is_fought_with_the_faces_that_the_receipt_shows() {
     let ford = Ford::mustered(open());
     let (ruling, receipt) = ford.ruled(&melee("Ford Wardens", "Banner Spears"));
-    let Ruling::Melee(melee) = ruling else { panic!("{ruling:?}") };
+    let Ruling::Melee(melees) = ruling else { panic!("{ruling:?}") };
+    let melee = &melees[0];
     assert_eq!((melee.turn, melee.round), (1, 1));
     assert_eq!(melee.sides, ["Vale", "Grey Banner"]);
     let contact = &melee.contacts[0];
@@ -106,7 +107,8 @@ fn a_melee_is_fought_on_in_its_next_round() {
     for (rounds, unit) in [(1, None), (2, Some("Ford Wardens")), (3, Some("Banner Horse"))] {
         let ford = Ford::mustered(open()).engaged(charge(), rounds);
         let (ruling, _) = ford.ruled(&again(unit));
-        let Ruling::Melee(melee) = ruling else { panic!("{ruling:?}") };
+        let Ruling::Melee(melees) = ruling else { panic!("{ruling:?}") };
+        let melee = &melees[0];
         assert_eq!(melee.round, rounds + 1);
         assert_eq!(melee.contacts[0].contact, charge());
     }

@@ -6,7 +6,7 @@ use crate::requests::{Asked, Group, Spec, Tier, Values, Wrong, contact, flag};
 pub static SPEC: Spec = Spec::new("melee", Group::Fight, Tier::First, build)
     .aliases(&["attack", "fight", "hit", "charge", "strike"])
     .about("Fight one round of a melee. The unit that strikes comes first.")
-    .note("More contacts follow after \"and\", each with options of its own. A new melee ends those contacts of its units that it does not name.")
+    .note("More contacts follow after \"and\", each with options of its own. Whatever contacts its units are in already are fought on in the same round.")
     .examples(&[
         "melee \"Ford Wardens\" \"Banner Spears\"",
         "melee \"Vale Riders\" \"Grey Levies\" --charge --flank \

@@ -3,6 +3,7 @@
 mod again;
 mod cast;
 mod melee;
+mod part;
 mod rally;
 mod shoot;
 mod word;
@@ -10,5 +11,12 @@ mod word;
 use super::Spec;
 
 /// Its requests, in the order in which they are told.
-pub(super) static ALL: &[&Spec] =
-    &[&melee::SPEC, &again::SPEC, &cast::SPEC, &shoot::SPEC, &rally::SPEC, &word::SPEC];
+pub(super) static ALL: &[&Spec] = &[
+    &melee::SPEC,
+    &again::SPEC,
+    &part::SPEC,
+    &cast::SPEC,
+    &shoot::SPEC,
+    &rally::SPEC,
+    &word::SPEC,
+];

@@ -7,9 +7,11 @@ use crate::requests::{
 
 pub static SPEC: Spec = Spec::new("shoot", Group::Fight, Tier::First, build)
     .aliases(&["fire", "loose"])
-    .about("Shoot at a unit, at short range unless told otherwise. Several units may shoot together: the target is tested once.")
-    .examples(&["shoot \"Vale Archers\" \"Banner Spears\" --long --cover light",
-        "shoot \"Vale Archers\" \"Grey Levies\" --with \"Vale Slingers\" --moved"])
+    .about("Shoot at a unit, at short range unless told otherwise. Several may shoot together.")
+    .examples(&[
+        "shoot \"Vale Archers\" \"Banner Spears\" --long --cover light",
+        "shoot \"Vale Archers\" \"Grey Levies\" --with \"Vale Slingers\" --moved",
+    ])
     .slots(&[
         word("shooter", "Who shoots", Kind::Unit(Whose::Shooting)),
         word("target", "At whom", Kind::Unit(Whose::Against("shooter"))),

@@ -21,6 +21,7 @@ pub static SPEC: Spec = Spec::new("odds", Group::Look, Tier::First, build)
         contact::FACING,
         contact::HIGHER,
         contact::OBSTACLE,
+        contact::WIDTH,
         contact::MORE,
         JSON,
         SVG,

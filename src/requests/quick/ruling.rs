@@ -32,6 +32,7 @@ pub static SPEC: Spec = Spec::new("ruling", Group::Quick, Tier::First, build)
         contact::FACING,
         contact::HIGHER,
         contact::OBSTACLE,
+        contact::WIDTH,
         flag("odds", "Only show the odds; nothing is thrown"),
         JSON.with("odds"),
         SVG.with("odds"),

@@ -1,15 +1,13 @@
 //! `change`: a unit becomes different.
 
 use crate::protocol::{Change, Request, Standing};
-use crate::requests::{
-    Asked, Choice, Group, Kind, Spec, Tier, Values, Whose, Wrong, flag, option, word,
-};
+use crate::requests::{Asked, Choice, Group, Kind, Spec, Tier, Values, Whose, Wrong, option, word};
 
 pub static SPEC: Spec = Spec::new("change", Group::Unit, Tier::First, build)
     .about("Change a unit. What is not named stays as it is.")
     .examples(&[
         "change \"Ford Wardens\" --men 120 --leader none",
-        "change \"Ford Wardens\" --apart",
+        "change \"Ford Wardens\" --standing shaken",
     ])
     .slots(&[
         word("unit", "The unit", Kind::Unit(Whose::Any)),
@@ -27,7 +25,6 @@ pub static SPEC: Spec = Spec::new("change", Group::Unit, Tier::First, build)
         ),
         option("leader", "Its leader, or none", Kind::OrNone(&Kind::FreeLeader)),
         option("standing", "How it stands", Kind::Choice(STANDINGS)),
-        flag("apart", "Take it out of every contact"),
     ]);
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
@@ -43,7 +40,6 @@ fn build(values: &Values) -> Result<Asked, Wrong> {
         frontage: values.figures_or_none("frontage")?,
         leader: values.setting("leader"),
         standing: values.choice("standing").and_then(|word| standing(&word)),
-        apart: values.flag("apart"),
     })))
 }
 
