@@ -11,9 +11,15 @@ def melee(*contacts, cast=False):
     return {"melee": {"contacts": asks, **({"cast": True} if cast else {})}}
 
 
-def shoot(shooter, target):
-    """A shot at short range."""
-    return {"shoot": {"shooter": shooter, "target": target, "range": "short"}}
+def shoot(shooters, target, **how):
+    """A shot at short range, of one unit or of several."""
+    shooters = [shooters] if isinstance(shooters, str) else shooters
+    return {"shoot": {"shooters": shooters, "target": target, "range": "short", **how}}
+
+
+def again(unit=None):
+    """Another round of the melee of a unit, or of the latest."""
+    return {"again": {"unit": unit}}
 
 
 def harrow(rules, forge=None):
@@ -44,12 +50,13 @@ def harrow(rules, forge=None):
                                        "purpose": "the weather"}})                                     # 17, roll 4
     battle.rescale(*REFEREE, 5)                                                                        # 18
     battle.turn(*REFEREE)                                                                              # 19
-    battle.change(*REFEREE, "Vale Riders", "shaken", True)                                             # 20
-    battle.throws(*REFEREE, {"rally": {"unit": "Vale Riders"}})                                        # 21, roll 5
-    battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {}), cast=True))                 # 22
-    battle.undo(*REFEREE, "Ida thought better of it")                                                  # 23, roll 6
-    battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {"ground": "striker"})))           # 24, roll 7
-    battle.close(*REFEREE)                                                                             # 25
+    battle.part(*REFEREE, "Vale Riders", "dusk falls on the ford")                                     # 20
+    battle.change(*REFEREE, "Vale Riders", standing="shaken")                                          # 21
+    battle.throws(*REFEREE, {"rally": {"unit": "Vale Riders"}})                                        # 22, roll 5
+    battle.announce(*REFEREE, melee(("Ford Wardens", "Banner Spears", {}), cast=True))                 # 23
+    battle.undo(*REFEREE, "Ida thought better of it")                                                  # 24, roll 6
+    battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {"ground": "striker"})))           # 25, roll 7
+    battle.close(*REFEREE)                                                                             # 26
     return battle
 
 
@@ -99,4 +106,40 @@ def quick(rules):
     ask = {"scale": 20, "striker": units[0], "struck": units[1], "how": {"striker": "", "struck": "", "facing": "flank"}}
     battle.throws("table", "referee", {"quick": ask})
     battle.throws("table", "referee", {"throw": {"dice": [{"count": 2, "sides": 6}, {"count": 2, "sides": 6}]}})
+    return battle
+
+
+def lasting(rules, forge=None):
+    """Contacts that last: separate melees in one roll, a width, a melee that the other side adds to, one
+    that is fought beyond the rounds of a turn, a part; singles, and several units that shoot at one."""
+    battle = Battle(rules, forge=forge)
+    battle.appoint("person-1", "person-2", "Grey Banner")                                              # 2
+    battle.muster(*REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=330, grade="guard",
+                  frontage=4, leader="Ida")                                                            # 3
+    battle.muster(*REFEREE, unit="Vale Foot", side="Vale", **{"class": "line foot"}, men=50,
+                  grade="guard")                                                                       # 4
+    battle.muster(*REFEREE, unit="Vale Riders", side="Vale", **{"class": "riders"}, men=160, grade="guard",
+                  leader="Bram")                                                                       # 5
+    battle.muster(*REFEREE, unit="Harrow Bowmen", side="Vale", **{"class": "skirmishers"}, men=600,
+                  weapon="bows")                                                                       # 6
+    battle.muster(*REFEREE, unit="Harrow Engine", side="Vale", **{"class": "levy"}, hits=3,
+                  weapon="engines")                                                                    # 7
+    battle.muster(*ORM, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=400,
+                  grade="guard", spears=True, frontage=6, leader="Orm")                                # 8
+    battle.muster(*ORM, unit="Grey Levies", side="Grey Banner", **{"class": "levy"}, men=330, grade="guard")  # 9
+    battle.change(*ORM, "Grey Levies", men=470)                                                        # 10
+    battle.throws(*REFEREE, shoot(["Harrow Bowmen", "Harrow Engine"], "Grey Levies", moved=True))      # 11, roll 1
+    battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {"width": 3}),
+                                  ("Vale Riders", "Grey Levies", {"charge": True, "facing": "flank"})))  # 12, roll 2
+    battle.throws(*ORM, melee(("Banner Spears", "Vale Foot", {})))                                     # 13, roll 3
+    battle.throws(*ORM, again("Banner Spears"))                                                        # 14, roll 4
+    battle.throws(*REFEREE, again())                                                                   # 15, roll 5
+    battle.part(*REFEREE, "Banner Spears", "the causeway gives way", "Vale Foot")                      # 16
+    battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {}), ("Vale Riders", "Grey Levies", {})))  # 17, roll 6
+    battle.turn(*REFEREE)                                                                              # 18
+    battle.rescale(*REFEREE, 10)                                                                       # 19
+    battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 20, roll 7
+    battle.throws(*REFEREE, shoot(["Harrow Engine", "Harrow Bowmen"], "Grey Levies"))                  # 21, roll 8
+    battle.throws(*REFEREE, shoot("Harrow Bowmen", "Grey Levies", range="long", cover="light"))        # 22, roll 9
+    battle.close(*REFEREE)                                                                             # 23
     return battle
