@@ -17,7 +17,7 @@ const HITS: u32 = 60;
 
 /// The unit that a muster asks for.
 pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
-    let unit = described(rules, field, ask)?;
+    let unit = described(rules, field, ask, rules.smallest)?;
     let (men, figures) = (unit.muster.men, unit.muster.figures);
     if !unit.single && figures < rules.smallest && field.scale.men() > 1 {
         return Err(Mistake::TooFew { men, figures, least: rules.smallest, scale: field.scale });
@@ -25,8 +25,9 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
     Ok(unit)
 }
 
-/// The same, of any size: a quick ruling may be of one figure.
-pub(super) fn described(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
+/// The same, of any size: a quick ruling may be of one figure. Whoever has none is told that a unit
+/// needs `least`.
+pub fn described(rules: &Rules, field: &Field, ask: &Muster, least: u32) -> Result<Unit, Mistake> {
     if field.units.len() >= UNITS {
         return Err(Mistake::TooManyUnits);
     }
@@ -60,7 +61,7 @@ pub(super) fn described(rules: &Rules, field: &Field, ask: &Muster) -> Result<Un
     };
     unit.muster = match ask.hits {
         Some(hits) => single(&unit, hits, ask.men)?,
-        None => strength(field, &unit, ask.men, |other| other.muster)?,
+        None => strength(field, &unit, &unit, (ask.men, least), |other| other.muster)?,
     };
     unit.now = unit.muster;
     Ok(unit)
@@ -125,12 +126,14 @@ pub fn change(
         return Err(Mistake::SingleWith(unit.name));
     }
     if let Some(men) = ask.men {
-        set_men(&mut unit, field, before, men, thrown)?;
+        set_men(&mut unit, field, before, (men, rules.smallest), thrown)?;
     } else if !unit.single && (unit.side != before.side || unit.class != before.class) {
         // Its figures are now counted with others'.
-        unit.muster = strength_beside(field, before, &unit, unit.muster.men, |other| other.muster)?;
-        if unit.now.men > 0 {
-            unit.now = strength_beside(field, before, &unit, unit.now.men, |other| other.now)?;
+        let least = rules.smallest;
+        let (muster, now) = (unit.muster.men, unit.now.men);
+        unit.muster = strength(field, before, &unit, (muster, least), |other| other.muster)?;
+        if now > 0 {
+            unit.now = strength(field, before, &unit, (now, least), |other| other.now)?;
         }
     }
     if let Some(standing) = ask.standing {
@@ -183,21 +186,14 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
 ///
 /// The figures of a side's class never exceed its men of that class / N, rounded half up: of
 /// rounding, splitting a unit gains nothing.
-fn strength(
-    field: &Field,
-    unit: &Unit,
-    men: u32,
-    of: impl Fn(&Unit) -> Strength,
-) -> Result<Strength, Mistake> {
-    strength_beside(field, unit, unit, men, of)
-}
-
-/// The same, for a unit that stands on the field as `before`.
-fn strength_beside(
+///
+/// The unit stands on the field as `before`, if it does. Whoever has no figure is told that a unit
+/// needs `least`.
+pub(super) fn strength(
     field: &Field,
     before: &Unit,
     unit: &Unit,
-    men: u32,
+    (men, least): (u32, u32),
     of: impl Fn(&Unit) -> Strength,
 ) -> Result<Strength, Mistake> {
     if !(1..=MEN).contains(&men) {
@@ -215,7 +211,7 @@ fn strength_beside(
     let figures = beside.figures_of(men, field.scale);
     if figures == 0 {
         let scale = field.scale;
-        return Err(Mistake::TooFew { men, figures, least: 1, scale });
+        return Err(Mistake::TooFew { men, figures, least, scale });
     }
     Ok(Strength { men, figures })
 }
@@ -275,7 +271,7 @@ fn set_men(
     unit: &mut Unit,
     field: &Field,
     before: &Unit,
-    men: u32,
+    (men, least): (u32, u32),
     thrown: bool,
 ) -> Result<(), Mistake> {
     if men == 0 {
@@ -289,9 +285,9 @@ fn set_men(
         return Err(Mistake::MoreThanMustered { unit, men, mustered });
     }
     if !thrown {
-        unit.muster = strength_beside(field, before, unit, men, |other| other.muster)?;
+        unit.muster = strength(field, before, unit, (men, least), |other| other.muster)?;
     }
-    unit.now = strength_beside(field, before, unit, men, |other| other.now)?;
+    unit.now = strength(field, before, unit, (men, least), |other| other.now)?;
     if unit.standing == Standing::Destroyed {
         unit.standing = Standing::Steady;
     }

@@ -43,6 +43,11 @@ impl Contact {
 }
 
 impl Melee<'_> {
+    /// What each contact's two units throw at the start of the round.
+    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
+        self.throwing(|place| self.combatants[place].unit.now.figures)
+    }
+
     /// What each contact's two units throw while the combatants have these figures.
     pub fn throwing(&self, figures: impl Fn(usize) -> u32) -> Vec<[Throwing; 2]> {
         let mut fighting = self.shared(&figures);
@@ -90,7 +95,7 @@ impl Melee<'_> {
                 fighting::front(front(place), figures(place), ranks)
             })
             .collect();
-        let mut shared = vec![[0; 2]; self.contacts.len()];
+        let mut here = vec![[0; 2]; self.contacts.len()];
         for place in 0..self.combatants.len() {
             let throws: Vec<(usize, usize)> = self.throws_of(place).collect();
             let weights: Vec<u32> = throws
@@ -100,10 +105,10 @@ impl Melee<'_> {
             let shares = fighting::share(whole[place], &weights);
             for ((at, throw), share) in throws.into_iter().zip(shares) {
                 let ranks = self.ranks((at, throw));
-                shared[at][throw] = fighting::front(front(place), share, ranks);
+                here[at][throw] = fighting::front(front(place), share, ranks);
             }
         }
-        shared
+        here
     }
 
     /// No more figures reach a unit on its own front than stand abreast in it, in the order of the
