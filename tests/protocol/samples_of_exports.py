@@ -47,7 +47,7 @@ class Exports:
 
 
 def make(rules, folder):
-    """Makes all samples of exports."""
+    """Makes all samples of exports but those of `samples_of_lasting`; gives what makes these."""
     make_good(rules, folder)
     exports = Exports(rules, folder)
     make_bad_files(exports)
@@ -58,6 +58,7 @@ def make(rules, folder):
     make_offices(exports)
     make_rulings(exports)
     make_announcements(exports)
+    return exports
 
 
 def make_good(rules, folder):
