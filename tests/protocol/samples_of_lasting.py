@@ -28,6 +28,9 @@ def make(e):
     def later(name, at, field, **how):
         e.forged(name, places(at, roll=LASTING.get(at)), field, stories.lasting, **how)
     e.forged("contact-that-stands-made-anew", places(5, roll=2), "contacts", made_anew)
+    e.folder.write("export-good-cast-beyond-the-rounds-of-a-turn", cast_beyond(e.rules).export(), {"ok": True, "rolls": 4})
+    e.forged("cast-beyond-the-rounds-of-a-turn-for-a-captain", places(12) + places(13, roll=4), "office",
+             lambda rules, forge: cast_beyond(rules, forge, ("person-3", {"captain": "Vale"})))
     make_units_of_lasting(lasting)
     make_melees_of_lasting(lasting, later)
     make_nerve_of_lasting(lasting)
@@ -129,4 +132,20 @@ def made_anew(rules, forge):
         battle.muster(*stories.REFEREE, unit=unit, side=side, **{"class": "line foot"}, men=300, grade="guard")
     battle.throws(*stories.REFEREE, stories.melee(("Ford Wardens", "Banner Spears", {})))
     battle.throws(*stories.REFEREE, stories.melee(("Ford Wardens", "Banner Spears", {"obstacle": "struck"})))
+    return battle
+
+
+def cast_beyond(rules, forge=None, asker=stories.REFEREE):
+    """A melee that is cast four times in a turn, the last time asked by a referee or somebody else."""
+    battle = Battle(rules, casts=True, forge=forge)
+    battle.muster(*stories.REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=300, grade="guard")
+    battle.muster(*stories.REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=300, grade="guard")
+    battle.appoint("person-1", "person-2", "Grey Banner")
+    battle.appoint("person-1", "person-3", "Vale")                                                      # 5
+    battle.announce("person-3", {"captain": "Vale"}, stories.melee(("Ford Wardens", "Banner Spears", {"width": 1})))  # 6
+    battle.cast(*stories.ORM, "grey cloth, cast 1")                                                    # 7, roll 1
+    for roll in (2, 3, 4):
+        asking = asker if roll == 4 else stories.REFEREE
+        battle.announce(*asking, stories.again("Ford Wardens"))                                        # 8, 10, 12
+        battle.cast(*stories.ORM, f"grey cloth, cast {roll}")                                          # 9, 11, 13
     return battle
