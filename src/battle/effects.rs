@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, Event, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
-    ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, Event, MeleeRuling, Outcome, RallyRuling, Reach, Request,
+    Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -35,6 +35,8 @@ impl Field {
             }
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
+                let on = Reach::Unit(unit.clone());
+                Arc::make_mut(&mut self.conditions).retain(|condition| condition.on != on);
                 if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
                     self.set_free(leader, &unit.side);
                 }
@@ -48,6 +50,8 @@ impl Field {
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
+            Body::ConditionSet { condition } => self.set_condition(condition),
+            Body::ConditionLifted { name, on } => self.lift(name, on),
             Body::Announced { asking, casting } => {
                 self.pending = Some(Arc::new(Pending {
                     request: event.request.clone(),
@@ -111,7 +115,8 @@ impl Field {
         contacts
             .filter(|(ruling, _)| ruling.stands)
             .map(|(ruling, next)| {
-                let ask = ruling.contact.clone();
+                // What was asked by hand counted this once.
+                let ask = ContactAsk { ours: 0, theirs: 0, why: None, ..ruling.contact.clone() };
                 let (width, made) = match stood().find(|held| held.joins(&ask.striker, &ask.struck))
                 {
                     Some(held) => (held.width, held.made),
