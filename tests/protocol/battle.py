@@ -121,6 +121,10 @@ class Field:
             unit["standing"], unit["rallied"] = STEADY[ruling["outcome"]], True
 
 
+class OtherwiseTold(Exception):
+    """The dice fell in another way than a story needs."""
+
+
 class Forge:
     """What a forger changes, as functions by the number of the event: the event itself, a roll's
     statement before its dice, the field before a roll without any event saying so, a throw's label."""
@@ -135,9 +139,11 @@ class Battle:
     """A battle that is opened and then asked; `lines` are its events."""
 
     def __init__(self, rules, name="Harrow Ford", scale=20, sides=("Vale", "Grey Banner"), casts=False, by="person-1",
-                 where="chat", forge=None):
+                 where="chat", forge=None, take=0):
         self.rules, self.forge, self.length, self.where = rules, forge or Forge(), 4, where
         self.name, self.opener = name, by
+        # Another take has other ids, and so other dice. What was forged is told to its end.
+        self.first_id, self.wishing, self.ruling = 7463 + 1000 * take, forge is None, None
         self.numbers = [0, 1]
         self.anchors = [self.chain(1).anchor]
         self.before = self.rolls = 0
@@ -166,7 +172,12 @@ class Battle:
 
     def asked(self):
         """The id of the next request."""
-        return f"{self.where}:{7463 + 17 * self.seq}"
+        return f"{self.where}:{self.first_id + 17 * self.seq}"
+
+    def wish(self, holds):
+        """What the story needs of the dice; without it the story is told in another take."""
+        if self.wishing and not holds(self.ruling):
+            raise OtherwiseTold
 
     def write(self, by, office, request, body, roll=None, asked=None):
         """Writes the next event."""
@@ -238,6 +249,7 @@ class Battle:
         ask = {"unit": unit, **({"from": other} if other else {}), "reason": reason}
         held = [held["ask"] for held in self.field.standing.contacts()]
         pairs = [[one["striker"], one["struck"]] for one in held if {unit, other or unit} <= pair(one)]
+        self.wish(lambda _: pairs)
         self.remember({"part": ask})
         self.write(by, office, {"part": ask}, {"parted": {"pairs": pairs, "reason": reason}})
         for one, another in pairs:
@@ -313,7 +325,11 @@ class Battle:
     def clashes(self, kind, ask):
         """The melees that a request comes to."""
         field = self.field
+        self.wish(lambda _: kind == "melee" or field.standing.melees and (not ask["unit"] or field.standing.of(ask["unit"])))
         if kind == "melee":
+            able = {unit["name"] for unit in field.units if unit["standing"] in ("steady", "shaken")}
+            held = [pair(one["ask"]) for one in field.standing.contacts()]
+            self.wish(lambda _: all(pair(one) <= able and (len(one) == 2 or pair(one) not in held) for one in ask["contacts"]))
             return field.standing.asked(ask["contacts"], field.unit(ask["contacts"][0]["striker"])["side"], field.scale)
         return field.standing.fought_on(ask["unit"], ask["unit"] and field.unit(ask["unit"])["side"], field.scale)
 
@@ -342,7 +358,7 @@ class Battle:
         # With a cast its announcement goes too, when it is taken back.
         before = self.changes.pop()[3] if cast else copy.deepcopy(self.field)
         self.changes.append((self.seq, self.rolls + 1, request, before))
-        ruling = copy.deepcopy(ruling)
+        ruling = self.ruling = copy.deepcopy(ruling)
         self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll))
         self.field.pending = None
         self.field.take(kind, json.loads(dumps(ruling)))

@@ -117,7 +117,7 @@ def make_forms(e):
                        ("with-an-offset", "2026-11-25T18:19:27+00:00"), ("hour-24", "2026-11-25T24:19:27Z")):
         e.event(f"time-{name}", 19, lambda event, time=time: event.update(at=time), "at")
     e.event("time-backwards", 19, lambda event: event.update(at="2026-11-25T18:18:26Z"), "at")
-    e.event("id-twice", 19, lambda event: event.update(asked="chat:7480"), "asked")
+    e.event("id-twice", 19, lambda event: event.update(asked=json.loads(e.lines[BEFORE])["asked"]), "asked")
     e.event("who-malformed", 19, lambda event: event.update(by="Ida"), "by")
     e.event("who-with-a-leading-zero", 19, lambda event: event.update(by="person-01"), "by")
     e.event("asked-malformed", 19, lambda event: event.update(asked="the third of the evening"), "asked")
@@ -179,7 +179,7 @@ def replaced(start, text):
 def make_statements(e):
     """Statements that say something else than the record; their dice are thrown by what they say."""
     e.statement("record", 3, replaced("record", "0" * 64), "record")
-    e.statement("asked-of-the-cast", 3, replaced("asked", "chat:7718"), "asked")
+    e.statement("asked-of-the-cast", 3, replaced("asked", json.loads(e.lines[BEFORE + ROLL[3] - 1])["asked"]), "asked")
     e.statement("another-request", 7, replaced("request", 'melee "Ford Wardens" "Banner Spears"'), "request")
     e.statement("request-empty", 7, replaced("request", ""), "request")
     e.statement("another-cast", 3, replaced("cast", "red reeds, warm hands"), "cast")
@@ -272,7 +272,7 @@ def make_rulings(e):
     e.event("contact-unasked", 15, lambda event: ruling(event)["contacts"][0]["contact"].update(ground="striker"), "ground", roll=3)
     e.event("strength-before", 15, lambda event: ruling(event)["units"][0]["before"].update(men=999), "men", roll=3)
     e.event("turn-of-a-ruling", 15, lambda event: ruling(event).update(turn=2), "turn", roll=3)
-    e.event("round-of-a-ruling", 15, lambda event: ruling(event).update(round=1), "round", roll=3)
+    e.event("round-of-a-ruling", 15, lambda event: ruling(event).update(round=7), "round", roll=3)
     e.event("contact-that-stands", 15, lambda event: ruling(event)["contacts"][0].update(stands=not ruling(event)["contacts"][0]["stands"]), "stands", roll=3)
     e.event("sum-of-plain-dice", 17, lambda event: ruling(event, "throw").update(total=1), "total", roll=4)
     e.event("purpose-of-plain-dice", 17, lambda event: ruling(event, "throw").update(purpose="the tide"), "purpose", roll=4)

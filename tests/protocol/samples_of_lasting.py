@@ -84,7 +84,9 @@ def _put(values, place, key, value, behind):
 def _alone_outnumbered(event):
     """Of a side that is outnumbered, one unit is not."""
     test = melees(event)[0]["morale"][1]
-    test["score"] -= test["terms"].pop(2)["by"]
+    term = next(term for term in test["terms"] if "outnumbered" in term["cause"])
+    test["terms"].remove(term)
+    test["score"] -= term["by"]
 
 
 def _fought_on(event):
@@ -108,7 +110,8 @@ def make_nerve_of_lasting(lasting):
     lasting("comrades-that-are-there", 13, lambda event: terms(event).append({"cause": "comrade", "by": 0}), "terms")
     lasting("deep-without-a-frontage", 13, lambda event: terms(event, test=2).append({"cause": "deep", "by": 0}), "terms")
     lasting("terms-in-another-order", 13, lambda event: terms(event).reverse(), "terms")
-    lasting("quarters-that-are-not-lost", 12, lambda event: terms(event, 1)[1].update(cause={"quarters": 2}), "quarters")
+    lasting("quarters-that-are-not-lost", 12, lambda event: next(term for term in terms(event, 1) if "quarters" in term["cause"]).update(
+        cause={"quarters": 3}), "quarters")
     lasting("outnumbered-by-fewer", 13, lambda event: melees(event)[0].update(presence=[8, 17]), "outnumbered")
     lasting("outnumbered-for-one-unit-alone", 13, _alone_outnumbered, "terms")
 
@@ -125,19 +128,28 @@ def make_shots_of_lasting(lasting, later):
     later("tested-twice-a-turn", 22, "morale", quiet={22: lambda field: field.unit("Grey Levies").pop("shot_at")})
 
 
-def made_anew(rules, forge):
+@stories.told
+def made_anew(rules, forge, take):
     """A contact that stands, and is asked with an obstacle now."""
-    battle = Battle(rules, forge=forge)
+    battle = Battle(rules, forge=forge, take=take)
     for unit, side in (("Ford Wardens", "Vale"), ("Banner Spears", "Grey Banner")):
         battle.muster(*stories.REFEREE, unit=unit, side=side, **{"class": "line foot"}, men=300, grade="guard")
     battle.throws(*stories.REFEREE, stories.melee(("Ford Wardens", "Banner Spears", {})))
+    stories.stand(battle)
+    # That this cannot be asked is the point.
+    battle.wishing = False
     battle.throws(*stories.REFEREE, stories.melee(("Ford Wardens", "Banner Spears", {"obstacle": "struck"})))
     return battle
 
 
 def cast_beyond(rules, forge=None, asker=stories.REFEREE):
+    """The battle of `four_casts`, the last asked by a referee or somebody else."""
+    return stories.told(lambda rules, forge, take: four_casts(rules, forge, take, asker))(rules, forge)
+
+
+def four_casts(rules, forge, take, asker):
     """A melee that is cast four times in a turn, the last time asked by a referee or somebody else."""
-    battle = Battle(rules, casts=True, forge=forge)
+    battle = Battle(rules, casts=True, forge=forge, take=take)
     battle.muster(*stories.REFEREE, unit="Ford Wardens", side="Vale", **{"class": "line foot"}, men=300, grade="guard")
     battle.muster(*stories.REFEREE, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=300, grade="guard")
     battle.appoint("person-1", "person-2", "Grey Banner")
