@@ -64,6 +64,8 @@ pub struct Held {
     pub width: Option<Abreast>,
     /// Its rounds fought.
     pub rounds: u32,
+    /// When it was made: of two contacts that stand, the older has the lower number.
+    pub made: u32,
 }
 
 /// A roll announced, to be thrown when the other side casts.

@@ -64,7 +64,7 @@ pub(super) fn decide(
         return waiting(battle, rules, pending, request, occasion.office, draw);
     }
     if announces(battle, request) {
-        return Ok(announce(rules, field, request)?.into());
+        return Ok(announce(rules, field, request, occasion.office)?.into());
     }
     let context = RollContext { battle, rules, stated, office: occasion.office };
     Ok(match request {
