@@ -206,7 +206,9 @@ impl Field {
             };
             let (muster, now) = (beside(|unit| unit.muster), beside(|unit| unit.now));
             unit.muster.figures = muster.figures_of(unit.muster.men, scale);
-            unit.now.figures = now.figures_of(unit.now.men, scale);
+            // Others of its class that are gone leave it no more than it mustered.
+            let left = now.figures_of(unit.now.men, scale);
+            unit.now.figures = left.min(unit.muster.figures);
         }
     }
 

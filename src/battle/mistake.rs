@@ -24,7 +24,7 @@ pub enum Mistake {
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
-    #[error("No battle in this record is called “{name}”. It holds: {}.", known.join(", "))]
+    #[error("No battle in this record is called “{name}”. It holds: {}.", few(known))]
     NoSuchBattleInRecord { name: String, known: Vec<String> },
     #[error("This record holds no battle.")]
     EmptyRecord,
@@ -32,7 +32,7 @@ pub enum Mistake {
         "This record holds only quick rulings and plain dice. To name them: --battle \"Quick rulings\""
     )]
     OnlyQuickInRecord,
-    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
+    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", few(known))]
     WhichBattle { known: Vec<String> },
     #[error(
         "This battle has {events} events, and {what} tells {most} at most. The command “drumhead export” writes all of it to a file."
@@ -334,6 +334,14 @@ fn what_stands(known: &[String]) -> String {
     }
 }
 
+/// Names in a row; of many only the latest, because nobody reads a hundred in one sentence.
+fn few(names: &[String]) -> String {
+    const MOST: usize = 10;
+    let more = names.len().saturating_sub(MOST);
+    let listed = names[more..].join(", ");
+    if more == 0 { listed } else { format!("{listed} and {more} older") }
+}
+
 /// That men are too few figures, and what would do.
 fn too_few(men: u32, figures: u32, least: u32, scale: Scale) -> String {
     // Rounded half up, so many men are enough figures at 1:N if 2 × men + N is 2 × least × N.
@@ -399,5 +407,26 @@ fn rolls(last: u32) -> String {
         0 => " Nothing has been thrown yet.".to_owned(),
         1 => " The only roll is 1.".to_owned(),
         last => format!(" Rolls go from 1 to {last}."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_many_battles_the_latest_ten_are_named() {
+        let known: Vec<String> = (1..=12).map(|n| format!("Ford {n}")).collect();
+        assert_eq!(
+            Mistake::WhichBattle { known: known.clone() }.to_string(),
+            "Several battles fit. Name one by its id: --battle ID. They are: Ford 3, Ford 4, \
+             Ford 5, Ford 6, Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12 and 2 older."
+        );
+        let name = "Mill".to_owned();
+        assert_eq!(
+            Mistake::NoSuchBattleInRecord { name, known: known[2..].to_vec() }.to_string(),
+            "No battle in this record is called “Mill”. It holds: Ford 3, Ford 4, Ford 5, Ford 6, \
+             Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12."
+        );
     }
 }

@@ -95,12 +95,25 @@ def make_bad_files(e):
     e.bad("events-swapped", [*lines[:9], lines[10], lines[9], *lines[11:]], places(8, 9), "seq")
     e.bad("time-of-the-last-event", [*lines[:-2], lines[-2].replace("18:26:27Z", "18:26:28Z"), lines[-1]], [f"line {last}"], "head")
     e.bad("other-spelling-of-an-event", [*lines[:-2], lines[-2].replace('"seq":', '"seq": '), lines[-1]], places(26))
+    first, rules, end = lines[0], lines[1], lines[-1]
+    e.bad("other-spelling-of-the-header", [first.replace('"events":', '"events": '), *lines[1:]], ["line 1"])
+    e.bad("other-order-in-the-header", [in_another_order(first), *lines[1:]], ["line 1"])
+    e.bad("other-spelling-of-the-rules", [first, rules.replace("=", "\\u003d", 1), *lines[2:]], ["line 2"])
+    e.bad("other-order-in-the-rules", [first, in_another_order(rules, "rules"), *lines[2:]], ["line 2"])
+    e.bad("other-order-at-the-end", [*lines[:-1], json.dumps({"end": dict(reversed(json.loads(end)["end"].items()))}, separators=(",", ":"))], [f"line {last}"])
     e.bad("rules-text", [lines[0], lines[1].replace("minimum = 1 ", "minimum = 2 "), *lines[2:]], ["line 2"], "sha256")
     e.bad("rules-twice", [*lines[:2], *lines[1:]], ["line 3"], "rules")
     e.bad("header-with-an-unknown-key", [lines[0][:-1] + ',"note":1}', *lines[1:]], ["line 1"], "note")
     e.bad("header-of-another-name", [lines[0].replace("Harrow Ford", "Harrow Mill"), *lines[1:]], ["line 1", *places(1)], "name")
     e.bad("header-of-another-battle", [lines[0].replace("cefc1232dee44cc5", "cefc1232dee44cc6"), *lines[1:]], ["line 1", *places(1)], "battle")
     e.bad("end-with-another-count", [*lines[:-1], lines[-1].replace('"events":26', '"events":27')], [f"line {last}"], "events")
+
+
+def in_another_order(line, first=None):
+    """The same object with its keys the other way round, but for the first of them."""
+    value = json.loads(line)
+    kept = {first: value.pop(first)} if first else {}
+    return json.dumps({**kept, **dict(reversed(value.items()))}, ensure_ascii=False, separators=(",", ":"))
 
 
 def make_forms(e):
