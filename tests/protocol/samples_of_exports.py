@@ -67,7 +67,7 @@ def make_good(rules, folder):
         folder.write(name, battle.export(), {"ok": True, "rolls": battle.rolls, **expect})
     write("export-good", stories.harrow(rules), says="All 7 rolls hold, and so does the record of 26 events.")
     write("export-good-three-chains", stories.three_chains(rules), says="All 10 rolls hold, and so does the record of 25 events.")
-    write("export-good-contacts-that-last", stories.lasting(rules), says="All 9 rolls hold, and so does the record of 23 events.")
+    write("export-good-contacts-that-last", stories.lasting(rules), says="All 10 rolls hold, and so does the record of 25 events.")
     write("export-good-under-conditions", stories.under_conditions(rules))
     write("export-good-with-casts", stories.with_casts(rules), says="1 announced roll was taken back before any dice were thrown: 1 by person-1.")
     write("export-good-closed-by-a-manager", stories.closed_by_a_manager(rules))

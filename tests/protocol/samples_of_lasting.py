@@ -16,7 +16,7 @@ def shooting(event):
 
 
 # Where rolls are thrown in the battle of `stories.lasting`: the roll of each event.
-LASTING = {11: 1, 12: 2, 13: 3, 14: 4, 15: 5, 17: 6, 20: 7, 21: 8, 22: 9}
+LASTING = {11: 1, 12: 2, 13: 3, 14: 4, 15: 5, 17: 6, 20: 7, 21: 8, 22: 9, 24: 10}
 
 
 def make(e):
@@ -65,6 +65,7 @@ def make_melees_of_lasting(lasting, later):
     lasting("width-unasked", 12, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=4), "width")
     lasting("width-lost-when-fought-again", 13, lambda event: melees(event)[0]["contacts"][0]["contact"].pop("width"), "width")
     lasting("width-unlike-the-scale", 20, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=3), "width")
+    lasting("width-rounded-for-good", 24, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=4), "width")
     lasting("round-of-a-contact", 13, lambda event: melees(event)[0]["contacts"][1].update(round=2), "round")
     lasting("melees-in-one", 12, lambda event: melees(event).pop(), "melee")
     lasting("melees-in-another-order", 17, lambda event: melees(event).reverse())

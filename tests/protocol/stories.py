@@ -182,13 +182,17 @@ def lasting(rules, forge, take):
     battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {}), ("Vale Riders", "Grey Levies", {})))  # 17, roll 6
     stand(battle)
     battle.turn(*REFEREE)                                                                              # 18
-    battle.rescale(*REFEREE, 10)                                                                       # 19
+    battle.rescale(*REFEREE, 40)                                                                       # 19
     battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 20, roll 7
+    stand(battle)
     battle.throws(*REFEREE, shoot(["Harrow Engine", "Harrow Bowmen"], "Grey Levies"))                  # 21, roll 8
     battle.wish(lambda shooting: shooting["morale"] and shooting["target"]["outcome"] == "stands")
     battle.throws(*REFEREE, shoot("Harrow Bowmen", "Grey Levies", range="long", cover="light"))        # 22, roll 9
     battle.wish(lambda shooting: shooting["target"]["lost"] * 10 >= shooting["target"]["before"]["figures"])
-    battle.close(*REFEREE)                                                                             # 23
+    battle.rescale(*REFEREE, 20)                                                                       # 23
+    # It is as wide as it was, though it was rounded while it was fought at 1:40.
+    battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 24, roll 10
+    battle.close(*REFEREE)                                                                             # 25
     return battle
 
 
