@@ -2,7 +2,7 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, Event, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
+    Abreast, Body, Change, Event, MeleeRuling, MoraleTest, Outcome, RallyRuling, Request, Ruling,
     ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
@@ -33,6 +33,7 @@ impl Field {
                     _ => {}
                 }
             }
+            Body::Reinforced { before, after, .. } => self.put(&before.name, after.clone()),
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
                 if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
@@ -73,6 +74,8 @@ impl Field {
             Ruling::Melee(melees) => melees.iter().for_each(|melee| self.take_melee(melee)),
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Harm(harm) => self.take_apart(&harm.target),
+            Ruling::Nerve(nerve) => self.take_nerve(&nerve.morale),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
@@ -106,12 +109,24 @@ impl Field {
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {
-        self.take_result(&shooting.target);
+        self.take_apart(&shooting.target);
         if shooting.morale.is_some() {
             self.alter(&shooting.target.unit, |unit| unit.shot_at = true);
         }
-        if shooting.target.outcome != Outcome::Stands {
-            self.part(&shooting.target.unit, None);
+    }
+
+    /// Takes what became of a unit outside a melee's round.
+    fn take_apart(&mut self, result: &UnitResult) {
+        self.take_result(result);
+        if result.outcome != Outcome::Stands {
+            self.part(&result.unit, None);
+        }
+    }
+
+    fn take_nerve(&mut self, test: &MoraleTest) {
+        self.alter(&test.unit, |unit| unit.standing = test.outcome.standing(unit.standing));
+        if test.outcome != Outcome::Stands {
+            self.part(&test.unit, None);
         }
     }
 

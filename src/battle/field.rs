@@ -1,7 +1,7 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
 use super::Mistake;
-use super::muster::{Together, counted_together};
+use super::together::{Together, counted_together};
 use crate::protocol::{Abreast, ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
 use std::sync::Arc;
 

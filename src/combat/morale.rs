@@ -5,7 +5,9 @@
 
 use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
-use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit};
+use crate::protocol::{
+    Circumstance, Effect, MoraleCause, MoraleTest, Nerve, Outcome, Scale, Term, Unit,
+};
 use crate::rules::{Deep, Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
@@ -21,7 +23,7 @@ pub struct Situation<'a> {
     pub left: u32,
     /// Its frontage in figures; none if it has no front rank.
     pub front: Option<u32>,
-    /// What only a melee brings; none when shot at.
+    /// What only a melee brings; none when shot at or harmed.
     pub melee: Option<InMelee>,
     /// What circumstances add.
     pub circumstances: &'a [Term],
@@ -56,6 +58,19 @@ pub(super) fn gather(terms: &mut Vec<Term>, circumstances: &[Circumstance]) {
 }
 
 impl Situation<'_> {
+    /// Of a unit with `left` figures, whose nerve is tried by no melee.
+    pub fn alone(rules: &Rules, scale: Scale, unit: &Unit, left: u32) -> Self {
+        Self {
+            grade: grade(rules, unit),
+            leader: unit.leader.is_some(),
+            muster: unit.muster.figures,
+            left,
+            front: unit.front(scale),
+            melee: None,
+            circumstances: &[],
+        }
+    }
+
     fn is_deep(&self, deep: Deep) -> bool {
         self.front.is_some_and(|front| self.left >= front.saturating_mul(deep.ranks))
     }

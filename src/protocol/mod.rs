@@ -12,6 +12,7 @@
 mod circumstance;
 mod described;
 mod event;
+mod harm;
 mod identity;
 mod label;
 mod line;
@@ -25,6 +26,7 @@ pub use crate::fair::Protocol;
 pub use circumstance::{Cause, Circumstance, Effect, Source, WhyNot};
 pub use described::{Amount, Described};
 pub use event::{Body, Event, EventError, Recorded, Roll};
+pub use harm::{HarmAsk, HarmHow, HarmRuling, HarmThrow, NerveRuling};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
 pub use line::{quote, request_line};

@@ -3,7 +3,7 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Appointee, Described, Scale, Standing, is_false, is_none};
+use super::{Appointee, Described, HarmAsk, Scale, Standing, is_false, is_none};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -67,6 +67,24 @@ pub enum Request {
     Rally {
         /// Its name.
         unit: String,
+    },
+    /// Harm a unit from elsewhere.
+    Harm(HarmAsk),
+    /// Test a unit's nerve.
+    Nerve {
+        /// Its name.
+        unit: String,
+        /// Why.
+        reason: String,
+    },
+    /// Reinforce a unit: it has more men, now and at muster.
+    Reinforce {
+        /// Its name.
+        unit: String,
+        /// How many more.
+        men: u32,
+        /// Why.
+        reason: String,
     },
     /// Rule a clash of two described units, with nothing registered.
     Quick(QuickAsk),

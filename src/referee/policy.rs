@@ -202,6 +202,9 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Side { .. }
         | Request::Change(_)
         | Request::Part { .. }
+        | Request::Harm(_)
+        | Request::Nerve { .. }
+        | Request::Reinforce { .. }
         | Request::Dismiss { .. }
         | Request::Rescale { .. }
         | Request::Turn

@@ -66,6 +66,8 @@ pub enum Kind {
     OrNone(&'static Kind),
     /// Dice such as 3d6; several with spaces between them.
     Dice,
+    /// A whole number, or dice such as 3d6.
+    NumberOrDice,
     /// A unit described in one line.
     Described,
     /// Further contacts, as a line of the table writes them.
@@ -96,6 +98,8 @@ pub enum Whose {
     Any,
     /// Those that can fight.
     Fighting,
+    /// Those that are on the field, be it routing.
+    Standing,
     /// Those that can be struck, of another side than the unit in that slot.
     Against(&'static str),
     /// Those that can shoot.
@@ -143,7 +147,7 @@ impl Kind {
     pub const fn most(&self) -> Option<u32> {
         match self {
             Self::Text { most } => Some(*most),
-            Self::Described | Self::Dice | Self::Scales => Some(200),
+            Self::Described | Self::Dice | Self::NumberOrDice | Self::Scales => Some(200),
             Self::NewName => Some(60),
             _ => None,
         }
@@ -185,7 +189,8 @@ impl Kind {
                 Unfit::Because(why) => Unfit::Because(why + ", or none"),
                 wrong @ Unfit::Wrong(_) => wrong,
             }),
-            Self::Dice => text
+            Self::NumberOrDice if number(text).is_some() => Ok(()),
+            Self::Dice | Self::NumberOrDice => text
                 .split_whitespace()
                 .try_for_each(|dice| DiceAsk::from_str(dice).map(drop))
                 .map_err(|mistake| Unfit::Wrong(mistake.into())),

@@ -98,6 +98,16 @@ impl Values {
         self.maybe_number(slot)?.ok_or_else(|| Wrong::missing(slot, self.request))
     }
 
+    /// Whether a slot's text is a whole number.
+    pub fn is_number(&self, slot: &str) -> bool {
+        self.maybe(slot).is_some_and(|text| number(&text).is_some())
+    }
+
+    /// That something must be given, by whatever name people know it.
+    pub fn missing(&self, what: &str) -> Wrong {
+        Wrong::missing(what, self.request)
+    }
+
     /// A figure scale, if it was given.
     pub fn maybe_scale(&self, slot: &str) -> Result<Option<Scale>, Wrong> {
         self.maybe_by(slot, &Kind::Scale, scale)

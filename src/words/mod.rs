@@ -3,8 +3,10 @@
 //! A [`Post`] has a headline, lines and a last line that discloses the roll. The local table
 //! prints it as text of any width; a chat lays it out in its own way.
 
+mod became;
 mod chances;
 mod event;
+mod harm;
 mod odds;
 mod phrases;
 mod post;

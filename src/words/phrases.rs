@@ -51,7 +51,8 @@ pub(super) fn lost(before: Strength, after: Strength) -> String {
     if is_single(before) {
         return hits(lost);
     }
-    format!("{}, {}", figures(lost), men(before.men - after.men))
+    let fallen = men(before.men - after.men);
+    if lost == 0 { format!("{fallen}, no figure") } else { format!("{}, {fallen}", figures(lost)) }
 }
 
 /// Figures without men are the hits of a single.

@@ -30,6 +30,7 @@ impl Dice for Laid {
             ThrowPurpose::Leader(name)
             | ThrowPurpose::Morale(name)
             | ThrowPurpose::Rally(name)
+            | ThrowPurpose::Harm(name)
             | ThrowPurpose::Other(name) => name.to_owned(),
         };
         let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));
