@@ -35,6 +35,10 @@ async fn scale_matchup_and_dice_agree_with_common_practice() {
 #[tokio::test]
 async fn a_unit_is_in_one_melee_at_a_time() {
     let game = Game::at_the_ford().await;
+    // One figure of each fights, so that nobody's nerve is in question.
+    for unit in ["Ford Wardens", "Banner Foot"] {
+        game.says(&format!("change \"{unit}\" --grade guard --frontage 1 --men 800")).await;
+    }
     game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
     assert_eq!(game.battle().await.field.engagements.len(), 1);
     game.says("part \"Banner Foot\" --why dusk").await;

@@ -120,7 +120,7 @@ fn faces(link: Digest, statement: &str, like: &Receipt) -> Vec<Vec<u32>> {
 
 /// What could be asked while the roll waits, at least one line for each request that the table
 /// takes; none of it may come between the announcement and the cast.
-const BETWEEN: [&str; 22] = [
+const BETWEEN: &[&str] = &[
     "open \"Harrow Mill\" --scale 10",
     "reopen \"Harrow Ford\"",
     "side \"Free Riders\"",
@@ -130,6 +130,7 @@ const BETWEEN: [&str; 22] = [
     "dismiss Bows",
     "attach Ida Bows",
     "rescale 1",
+    "part Bows --why dusk",
     "melee \"Ford Wardens\" \"Banner Spears\"",
     "melee \"Ford Wardens\" \"Banner Spears\" --higher ours",
     "again",

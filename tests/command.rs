@@ -82,7 +82,7 @@ fn a_rules_file_of_ones_own_is_read_or_refused_with_its_place() {
     assert_eq!(
         text(&output.stderr),
         format!(
-            "{}, line 72, class.7.presence: 0 is out of range; use a whole number from 1 to 100.\n",
+            "{}, line 85, class.8.presence: 0 is out of range; use a whole number from 1 to 100.\n",
             rules.display()
         )
     );

@@ -55,7 +55,8 @@ CREATE TABLE ids (
 
 -- The posts that are owed, oldest first, each until it is taken. `route` is how the front wants it
 -- to go, in the front's own words. No number is given twice: by the latest is known how far the
--- record has come.
+-- record has come. Each event owes one post, and few are owed at a time: an index would only be one
+-- more page to write with every event.
 CREATE TABLE owed (
     n        INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
     battle   TEXT    NOT NULL,
@@ -63,18 +64,8 @@ CREATE TABLE owed (
     place    TEXT    NOT NULL,
     platform TEXT,
     server   BIGINT,
-    route    TEXT,
-    UNIQUE (battle, seq)
+    route    TEXT
 );
-
--- Those who were acknowledged and wait for an answer, each until it is given. `route` is how they
--- are answered, in the front's own words.
-CREATE TABLE waiting (
-    asked    TEXT NOT NULL PRIMARY KEY,
-    place    TEXT NOT NULL,
-    platform TEXT,
-    route    TEXT NOT NULL
-) WITHOUT ROWID;
 
 -- How many requests each of those who have to do with a battle has to their name: none if they
 -- were only given an office in it.
@@ -141,7 +132,7 @@ CREATE TABLE erasing (
 
 -- An event with all that it writes, as one row and so in one statement: its own row, the id that it
 -- answers, the post that it owes, one more to the name of whoever asked, and where its battle stands
--- now. Whoever asked waits no more, and whoever is given an office has to do with the battle.
+-- now. Whoever is given an office has to do with the battle.
 -- It is refused where the battle is no longer there, or does not stand where it was thought to, and
 -- where one of the two people has just had their id taken away.
 CREATE VIEW appending AS
@@ -165,7 +156,8 @@ CREATE TRIGGER append INSTEAD OF INSERT ON appending BEGIN
         ON CONFLICT (battle, who) DO UPDATE SET requests = askings.requests + excluded.requests;
     INSERT INTO askings (battle, who, requests) SELECT NEW.battle, NEW.appointed, 0
         WHERE NEW.appointed IS NOT NULL ON CONFLICT DO NOTHING;
-    DELETE FROM waiting WHERE asked = NEW.asked;
-    UPDATE battles SET seq = NEW.seq, head = NEW.head, is_open = COALESCE(NEW.is_open, is_open)
-        WHERE id = NEW.battle;
+    UPDATE battles SET seq = NEW.seq, head = NEW.head WHERE id = NEW.battle;
+    -- Apart from the rest, because the index of open battles is written with it.
+    UPDATE battles SET is_open = NEW.is_open
+        WHERE id = NEW.battle AND NEW.is_open IS NOT NULL;
 END;

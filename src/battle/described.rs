@@ -129,7 +129,7 @@ fn stand_in(
         leader: described.led.then(|| LEADERS[n].to_owned()),
         ..Muster::new(name, SIDES[n], &described.class, men)
     };
-    let unit = muster::described(rules, field, &ask)?;
+    let unit = muster::described(rules, field, &ask, 1)?;
     let standing = if described.shaken { Standing::Shaken } else { Standing::Steady };
     Ok(Unit { standing, ..unit })
 }

@@ -332,8 +332,12 @@ fn too_few(men: u32, figures: u32, least: u32, scale: Scale) -> String {
         1 => "1 figure".to_owned(),
         more => format!("{more} figures"),
     };
+    let men = match men {
+        1 => "1 man is".to_owned(),
+        men => format!("{men} men are"),
+    };
     format!(
-        "{men} men are {figures} at {scale}, and a unit needs {least} or more. Muster them at {finer}, as part of another unit, or as a single, with hits."
+        "{men} {figures} at {scale}, and a unit needs {least} or more. Muster them at {finer}, as part of another unit, or as a single, with hits."
     )
 }
 

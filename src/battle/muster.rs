@@ -1,7 +1,7 @@
 //! Mustering and changing units: what the gate let in, held against the rules and the field.
 
 use super::known::{self, exactly};
-use super::together::{FIGURES, MEN, figures_beside, strength_beside};
+use super::together::{FIGURES, MEN, figures_beside, strength};
 use super::{Field, FreeLeader, Mistake, TwoSides, is_name};
 use crate::protocol::{Abreast, Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
@@ -14,7 +14,7 @@ const HITS: u32 = 60;
 
 /// The unit that a muster asks for.
 pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
-    let unit = described(rules, field, ask)?;
+    let unit = described(rules, field, ask, rules.smallest)?;
     let (men, figures) = (unit.muster.men, unit.muster.figures);
     if !unit.single && figures < rules.smallest && field.scale.men() > 1 {
         return Err(Mistake::TooFew { men, figures, least: rules.smallest, scale: field.scale });
@@ -22,8 +22,9 @@ pub fn muster(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistak
     Ok(unit)
 }
 
-/// The same, of any size: a quick ruling may be of one figure.
-pub(super) fn described(rules: &Rules, field: &Field, ask: &Muster) -> Result<Unit, Mistake> {
+/// The same, of any size: a quick ruling may be of one figure. Whoever has none is told that a unit
+/// needs `least`.
+pub fn described(rules: &Rules, field: &Field, ask: &Muster, least: u32) -> Result<Unit, Mistake> {
     if field.units.len() >= UNITS {
         return Err(Mistake::TooManyUnits);
     }
@@ -57,7 +58,7 @@ pub(super) fn described(rules: &Rules, field: &Field, ask: &Muster) -> Result<Un
     };
     unit.muster = match ask.hits {
         Some(hits) => single(&unit, hits, ask.men)?,
-        None => strength_beside(field, &unit, &unit, ask.men, |other| other.muster)?,
+        None => strength(field, &unit, &unit, (ask.men, least), |other| other.muster)?,
     };
     unit.now = unit.muster;
     Ok(unit)
@@ -122,12 +123,14 @@ pub fn change(
         return Err(Mistake::SingleWith(unit.name));
     }
     if let Some(men) = ask.men {
-        set_men(&mut unit, field, before, men, thrown)?;
+        set_men(&mut unit, field, before, (men, rules.smallest), thrown)?;
     } else if !unit.single && (unit.side != before.side || unit.class != before.class) {
         // Its figures are now counted with others'.
-        unit.muster = strength_beside(field, before, &unit, unit.muster.men, |other| other.muster)?;
-        if unit.now.men > 0 {
-            unit.now = strength_beside(field, before, &unit, unit.now.men, |other| other.now)?;
+        let least = rules.smallest;
+        let (muster, now) = (unit.muster.men, unit.now.men);
+        unit.muster = strength(field, before, &unit, (muster, least), |other| other.muster)?;
+        if now > 0 {
+            unit.now = strength(field, before, &unit, (now, least), |other| other.now)?;
         }
     }
     if let Some(standing) = ask.standing {
@@ -242,7 +245,7 @@ fn set_men(
     unit: &mut Unit,
     field: &Field,
     before: &Unit,
-    men: u32,
+    (men, least): (u32, u32),
     thrown: bool,
 ) -> Result<(), Mistake> {
     if men == 0 {
@@ -256,9 +259,9 @@ fn set_men(
         return Err(Mistake::MoreThanMustered { unit, men, mustered });
     }
     if !thrown {
-        unit.muster = strength_beside(field, before, unit, men, |other| other.muster)?;
+        unit.muster = strength(field, before, unit, (men, least), |other| other.muster)?;
     }
-    unit.now = strength_beside(field, before, unit, men, |other| other.now)?;
+    unit.now = strength(field, before, unit, (men, least), |other| other.now)?;
     if unit.standing == Standing::Destroyed {
         unit.standing = Standing::Steady;
     }

@@ -8,13 +8,15 @@ pub(super) const FIGURES: u32 = 1000;
 /// The most men a unit has.
 pub(super) const MEN: u32 = 100_000;
 
-/// What `men` of a unit, which stands on the field as `before`, come to beside the others of its
-/// side and class.
-pub(super) fn strength_beside(
+/// What `men` of a unit come to beside the others of its side and class.
+///
+/// The unit stands on the field as `before`, if it does. Whoever has no figure is told that a unit
+/// needs `least`.
+pub(super) fn strength(
     field: &Field,
     before: &Unit,
     unit: &Unit,
-    men: u32,
+    (men, least): (u32, u32),
     of: impl Fn(&Unit) -> Strength,
 ) -> Result<Strength, Mistake> {
     if !(1..=MEN).contains(&men) {
@@ -26,7 +28,7 @@ pub(super) fn strength_beside(
         return Err(Mistake::TooManyFigures { men, figures, scale });
     }
     match figures_beside(field, before, unit, men, of) {
-        0 => Err(Mistake::TooFew { men, figures: 0, least: 1, scale }),
+        0 => Err(Mistake::TooFew { men, figures: 0, least, scale }),
         figures => Ok(Strength { men, figures }),
     }
 }

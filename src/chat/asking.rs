@@ -37,16 +37,15 @@ pub(super) trait Wanted {
 pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
     let begun = Instant::now();
     let _in_hand = shared.in_flight.in_hand.read().await;
-    // It is noted first that they wait, so that no kill leaves them so without words; an event that
-    // is written takes the note away with it. Who they are is read while the platform takes the
-    // acknowledgement.
-    waits(shared, caller).await;
-    let (acknowledged, me) = tokio::join!(
-        acknowledged(shared, caller, false),
-        shared.referee.person(PLATFORM, caller.user)
-    );
+    // It is noted first that they wait, so that no kill leaves them so without words. Who they are
+    // is read while the platform takes the acknowledgement, which is let go out before that.
+    waits(shared, caller);
+    let (acknowledged, me) = tokio::join!(acknowledged(shared, caller, false), async {
+        tokio::task::yield_now().await;
+        shared.referee.person(PLATFORM, caller.user).await
+    });
     if !acknowledged {
-        return waits_no_more(shared, caller).await;
+        return waits_no_more(shared, caller);
     }
     let answer = match me {
         Ok(me) => commit(shared, caller, me, wanted).await,
@@ -55,12 +54,10 @@ pub(super) async fn ask(shared: &Shared, caller: &Caller, wanted: impl Wanted) {
     match answer {
         Ok(answer) if !answer.again => settle(shared, caller, answer, begun).await,
         // Delivered once more after a restart: its post is owed, and goes its own way.
-        Ok(_) => waits_no_more(shared, caller).await,
-        Err(denied) => {
-            refuse(shared, caller, denied).await;
-            waits_no_more(shared, caller).await;
-        }
+        Ok(_) => {}
+        Err(denied) => refuse(shared, caller, denied).await,
     }
+    waits_no_more(shared, caller);
 }
 
 /// Asks the referee. What is granted is on the disk and in hand.

@@ -3,7 +3,7 @@
 use super::config::Config;
 use super::interaction::{
     Caller, Denied, InFlight, Shared, answer_privately, left_waiting, offer, tell_left_waiting,
-    turn_away,
+    turn_away, waits_no_more,
 };
 use super::message::{Answer, messages, of_sentence};
 use super::platform::{
@@ -170,6 +170,7 @@ async fn to_its_end(
         tracing::error!(reference, "{}", fault.chain());
         shared.counts.count(Happened::Fault);
         answer_privately(shared, caller, &messages::broken_off(&reference)).await;
+        waits_no_more(shared, caller);
     }
 }
 

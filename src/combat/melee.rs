@@ -7,7 +7,6 @@ use super::clash::{Clash, Met, able, parted};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
-use super::throwing::Throwing;
 use super::{leaders, morale};
 use crate::battle::{Field, Mistake};
 use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
@@ -145,11 +144,6 @@ impl<'a> Melee<'a> {
             }
         }
         order
-    }
-
-    /// What each contact's two units throw at the start of the round.
-    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
-        self.throwing(|place| self.combatants[place].unit.now.figures)
     }
 
     /// The rules it is fought under.

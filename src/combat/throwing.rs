@@ -43,6 +43,11 @@ impl Contact {
 }
 
 impl Melee<'_> {
+    /// What each contact's two units throw at the start of the round.
+    pub fn throwing_now(&self) -> Vec<[Throwing; 2]> {
+        self.throwing(|place| self.combatants[place].unit.now.figures)
+    }
+
     /// What each contact's two units throw while the combatants have these figures.
     pub fn throwing(&self, figures: impl Fn(usize) -> u32) -> Vec<[Throwing; 2]> {
         let mut fighting = self.shared(&figures);

@@ -4,6 +4,7 @@
 
 use crate::digest::Digest;
 use std::fmt;
+use std::sync::OnceLock;
 use zeroize::{Zeroize, ZeroizeOnDrop, Zeroizing};
 
 /// The 32 bytes that a chain hangs from; whoever knows them knows every face to come.
@@ -61,11 +62,17 @@ impl fmt::Debug for Secret {
     }
 }
 
+/// So many links of a chain are kept, so that a roll need not go down to its link from the last.
+const KEPT: u32 = 64;
+
 /// A chain of `length` links, each the SHA-256 of the next; link 0 is its anchor.
 #[derive(Debug, Clone)]
 pub struct Chain {
     secret: Secret,
     length: u32,
+    /// The last link and others a [`Self::step`] apart below it, once one is asked for: as secret as
+    /// the last.
+    kept: OnceLock<Vec<Secret>>,
 }
 
 impl Chain {
@@ -74,7 +81,7 @@ impl Chain {
 
     /// A chain of `length` links, at least 1, whose last is `secret`.
     pub fn new(secret: Secret, length: u32) -> Self {
-        Self { secret, length: length.max(1) }
+        Self { secret, length: length.max(1), kept: OnceLock::new() }
     }
 
     /// How many rolls it is good for.
@@ -94,13 +101,38 @@ impl Chain {
 
     /// Link `n`, from 0 (the anchor) to the length; none past it.
     pub fn link(&self, n: u32) -> Option<Digest> {
-        let hashes = self.length.checked_sub(n)?;
-        // The links above are as secret as the last.
-        let mut link = Zeroizing::new(self.secret.0);
+        let below = self.length.checked_sub(n)?;
+        let kept = &self.kept()[(below / self.step()) as usize];
+        Some(Digest::from_bytes(*kept.link_below(below % self.step())))
+    }
+
+    /// How many links lie from one that is kept to the next.
+    const fn step(&self) -> u32 {
+        self.length.div_ceil(KEPT)
+    }
+
+    fn kept(&self) -> &[Secret] {
+        self.kept.get_or_init(|| {
+            let steps = (self.length / self.step()) as usize;
+            // As long as it will be from the start: growing would leave copies behind.
+            let mut kept = Vec::with_capacity(steps + 1);
+            kept.push(self.secret.clone());
+            for n in 0..steps {
+                kept.push(Secret(*kept[n].link_below(self.step())));
+            }
+            kept
+        })
+    }
+}
+
+impl Secret {
+    /// The link so many below the one of these bytes; those in between are as secret.
+    fn link_below(&self, hashes: u32) -> Zeroizing<[u8; 32]> {
+        let mut link = Zeroizing::new(self.0);
         for _ in 0..hashes {
             *link = *Digest::of(link.as_slice()).bytes();
         }
-        Some(Digest::from_bytes(*link))
+        link
     }
 }
 
@@ -128,6 +160,19 @@ mod tests {
         assert_eq!(chain.link(5), None);
         assert_eq!(Some(chain.anchor()), chain.link(0));
         assert_eq!(chain.length(), 4);
+    }
+
+    /// However many of them are kept: each link is the SHA-256 of the next, down from the secret.
+    #[test]
+    fn every_link_is_the_digest_of_the_next() {
+        for length in [1, 2, 63, 64, 65, 130, 1024] {
+            let chain = Chain::new(Secret::from_bytes([9; 32]), length);
+            assert_eq!(chain.link(length), Some(Digest::from_bytes([9; 32])));
+            for n in 0..length {
+                let next = chain.link(n + 1).unwrap();
+                assert_eq!(chain.link(n), Some(Digest::of(next.bytes())), "{n} of {length}");
+            }
+        }
     }
 
     /// A chain without a link could throw nothing.

@@ -48,7 +48,8 @@ fn course(sides: [&str; 3], rulings: u32) -> Picture {
     let sides = sides.iter().zip([(360, 12), (580, 31), (200, 0)]);
     Picture::Course(Course {
         title: "Men on the field at Harrow Ford".to_owned(),
-        rolls: (1..=rulings).map(|roll| Some(if roll > 3 { roll + 1 } else { roll })).collect(),
+        // Its second ruling threw nothing.
+        rolls: (1..=rulings).map(|n| (n != 2).then_some(if n > 3 { n + 1 } else { n })).collect(),
         sides: sides
             .map(|(side, (start, each))| SideCourse {
                 side: (*side).to_owned(),

@@ -8,6 +8,7 @@ use super::address::Address;
 use super::count::Count;
 use super::file::{self, Holds};
 use super::store::{Purpose, Store};
+use super::waiting::WaitingList;
 use super::{Record, RecordError};
 use crate::digest::Digest;
 use std::fs::{File, TryLockError};
@@ -162,8 +163,9 @@ pub async fn restore(copy: &Path, record: &Path) -> Result<(), CopyError> {
         }
         error => CopyError::Record(error.opening(copy.path())),
     })?;
-    // How far an earlier record had come means nothing for this one.
+    // How far an earlier record had come means nothing for this one, nor who waited for it.
     Count::of(&record).remove();
+    WaitingList::of(Some(&record)).remove();
     draft.keep()
 }
 
@@ -194,7 +196,7 @@ fn is_whole(copy: &Address) -> Result<(), CopyError> {
 /// Whether a file that nobody else has open is a sound record.
 async fn inspect(file: &Address) -> Result<(), RecordError> {
     let store = Store::open(file, Purpose::Inspect).await?;
-    let record = Record { store };
+    let record = Record::kept_in(store, None);
     let inspecting = async {
         record.store.is_current().await?;
         record.is_sound().await?;

@@ -66,6 +66,7 @@ impl Record {
         let gone = transaction.run(sql, of_server()).await?;
         transaction.run(OF_NOBODY, [platform.into()]).await?;
         transaction.commit().await?;
+        self.people.forget();
         self.finish_erasing().await?;
         Ok((gone, self.wipe().await))
     }

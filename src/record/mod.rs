@@ -6,8 +6,8 @@
 //! `store` alone knows which database that is; `address` says where it is and `file` what lies
 //! there; `count` keeps how far it has come, `alone` that only one program serves it, and
 //! `migrations` makes its tables. `write` and `read` are the events, `owed` the posts,
-//! `waiting` who waits for one, `people` and `servers` what is kept of whom, `erase` how it goes, and `copy` brings whole records
-//! out and back.
+//! `waiting` who waits for one, in a file beside; `people` and `servers` what is kept of whom,
+//! `erase` how it goes, and `copy` brings whole records out and back.
 
 mod address;
 mod alone;
@@ -41,9 +41,11 @@ use address::Address;
 use count::Count;
 use error::{Kind, StoreError};
 use file::Holds;
+use people::PeopleAtHand;
 use std::path::Path;
 use std::time::Duration;
 use store::{Purpose, Store};
+use waiting::WaitingList;
 
 /// How often opening is tried while another program sets the file up.
 const OPENING_TRIES: u32 = 20;
@@ -54,6 +56,8 @@ const BETWEEN_TRIES: Duration = Duration::from_millis(50);
 #[derive(Debug, Clone)]
 pub struct Record {
     store: Store,
+    waiting: WaitingList,
+    people: PeopleAtHand,
 }
 
 impl Record {
@@ -95,22 +99,28 @@ impl Record {
         let count = Count::of(address);
         let number = count.read().unwrap_or(0);
         let store = patiently(async || Store::open(address, purpose).await).await?;
-        let record =
-            Self { store }.or_closed(async |record| match record.missing(number).await? {
-                0 => Ok(()),
-                // It is closed as it is, and its count stays.
-                missing => Err(RecordError::LogGone {
-                    missing,
-                    log: count.log().file().to_owned(),
-                    count: count.file().to_owned(),
-                }),
-            });
-        let Self { store } = record.await?;
-        if !matches!(purpose, Purpose::Use(_)) {
-            return Ok(Self { store });
+        let record = Self::kept_in(store, Some(address));
+        let record = record.or_closed(async |record| match record.missing(number).await? {
+            0 => Ok(()),
+            // It is closed as it is, and its count stays.
+            missing => Err(RecordError::LogGone {
+                missing,
+                log: count.log().file().to_owned(),
+                count: count.file().to_owned(),
+            }),
+        });
+        let mut record = record.await?;
+        if matches!(purpose, Purpose::Use(_)) {
+            let come_to = record.store.come_to().await?;
+            record.store = record.store.counting(count.beginning_at(come_to));
         }
-        let come_to = store.come_to().await?;
-        Ok(Self { store: store.counting(count.beginning_at(come_to)) })
+        Ok(record)
+    }
+
+    /// A record in that store, and in what lies beside the file at that address.
+    fn kept_in(store: Store, address: Option<&Address>) -> Self {
+        let (waiting, people) = (WaitingList::of(address), PeopleAtHand::default());
+        Self { store, waiting, people }
     }
 
     /// How many events are missing of so many.
@@ -122,12 +132,13 @@ impl Record {
     pub async fn throwaway() -> Result<Self, RecordError> {
         let store = Store::in_memory().await?;
         store.migrate().await?;
-        Ok(Self { store })
+        Ok(Self::kept_in(store, None))
     }
 
     /// Closes every connection.
     pub async fn close(&self) {
         self.store.close().await;
+        self.waiting.close();
     }
 
     /// Brings the tables up to date, and ends what a killed run had begun to erase.
@@ -184,6 +195,7 @@ async fn set_up(address: &Address) -> Result<(), RecordError> {
     }
     file::make_private(address.path()).map_err(RecordError::of_file)?;
     Count::of(address).remove();
+    WaitingList::of(Some(address)).remove();
     let store = patiently(async || Store::open(address, Purpose::SetUp).await).await?;
     let made = store.migrate().await;
     store.close().await;

@@ -7,6 +7,12 @@ use super::read::place;
 use super::store::Row;
 use super::{Record, RecordError};
 use crate::protocol::{Place, Who};
+use std::collections::HashMap;
+use std::fmt;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+/// The most people whose numbers are kept at hand.
+const AT_HAND: usize = 4096;
 
 /// What one battle holds of a person.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,6 +29,17 @@ impl Record {
     /// Under which number the record knows the user with that id on the platform; a new one gets a
     /// new number.
     pub async fn person(&self, platform: &str, id: u64) -> Result<Who, RecordError> {
+        let forgotten = match self.people.find(platform, id) {
+            Ok(who) => return Ok(who),
+            Err(forgotten) => forgotten,
+        };
+        let who = self.person_read(platform, id).await?;
+        self.people.keep(platform, id, who, forgotten);
+        Ok(who)
+    }
+
+    /// The same, from the database.
+    async fn person_read(&self, platform: &str, id: u64) -> Result<Who, RecordError> {
         if let Some(who) = self.known_person(platform, id).await? {
             return Ok(who);
         }
@@ -58,6 +75,7 @@ impl Record {
         let sql = "UPDATE people SET platform = NULL, user_id = NULL \
             WHERE platform = $1 AND user_id = $2";
         let known = self.store.run(sql, [platform.into(), id.into()]).await? > 0;
+        self.people.forget();
         Ok(if known { Some(self.wipe().await) } else { None })
     }
 
@@ -70,5 +88,91 @@ impl Record {
             Ok(Trace { battle, place: place(row)?, requests })
         };
         self.store.find_all(sql, [who.into()], trace).await
+    }
+}
+
+/// The numbers of people at hand: whoever asks has mostly asked before.
+///
+/// An append is refused by the tables where a number leads to nobody any more, so nothing wrong
+/// comes of one that another program has just taken away.
+#[derive(Clone, Default)]
+pub(super) struct PeopleAtHand(Arc<Mutex<Numbers>>);
+
+#[derive(Default)]
+struct Numbers {
+    /// How often somebody was forgotten: what was read before that is not kept after it.
+    forgotten: u64,
+    numbers: HashMap<(String, u64), Who>,
+}
+
+impl PeopleAtHand {
+    /// Lets everybody go, once somebody was forgotten.
+    pub fn forget(&self) {
+        let mut held = self.held();
+        held.forgotten += 1;
+        held.numbers.clear();
+    }
+
+    /// Somebody's number; else how often somebody was forgotten until now.
+    fn find(&self, platform: &str, id: u64) -> Result<Who, u64> {
+        let held = self.held();
+        held.numbers.get(&(platform.to_owned(), id)).copied().ok_or(held.forgotten)
+    }
+
+    fn keep(&self, platform: &str, id: u64, who: Who, forgotten: u64) {
+        let mut held = self.held();
+        if held.forgotten != forgotten {
+            return;
+        }
+        if held.numbers.len() == AT_HAND {
+            held.numbers.clear();
+        }
+        held.numbers.insert((platform.to_owned(), id), who);
+    }
+
+    fn held(&self) -> MutexGuard<'_, Numbers> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// People's ids are not shown.
+impl fmt::Debug for PeopleAtHand {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("PeopleAtHand")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nobody_is_kept_who_was_read_before_somebody_was_forgotten() {
+        let people = PeopleAtHand::default();
+        let before = people.find("chat", 7).unwrap_err();
+        people.keep("chat", 7, Who::Person(1), before);
+        assert_eq!(people.find("chat", 7), Ok(Who::Person(1)));
+        assert!(people.find("elsewhere", 7).is_err() && people.find("chat", 8).is_err());
+        people.forget();
+        people.keep("chat", 7, Who::Person(1), before);
+        assert!(people.find("chat", 7).is_err());
+        assert_eq!(format!("{people:?}"), "PeopleAtHand");
+    }
+
+    /// Another program takes somebody's id away: the first request after that is refused, and from
+    /// the next on they are somebody new.
+    #[tokio::test]
+    async fn somebody_whom_another_program_forgot_is_somebody_new() {
+        let folder = tempfile::tempdir().unwrap();
+        let file = folder.path().join("record.db");
+        let (record, other) =
+            (Record::open(&file).await.unwrap(), Record::open(&file).await.unwrap());
+        let who = record.person("chat", 7).await.unwrap();
+        other.forget_person("chat", 7).await.unwrap();
+        assert_eq!(record.person("chat", 7).await.unwrap(), who, "nothing has told it yet");
+        record.people.forget();
+        assert_ne!(record.person("chat", 7).await.unwrap(), who);
+        record.close().await;
+        other.close().await;
     }
 }

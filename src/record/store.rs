@@ -180,28 +180,6 @@ impl Store {
         Ok(query(sql, values).execute(writer).await?.rows_affected())
     }
 
-    /// Runs one statement, made by `note!`, as a transaction of its own for which nobody waits
-    /// until the disk has it: a power cut may lose it, and a kill does not undo it.
-    pub async fn note<const N: usize>(
-        &self,
-        sql: &'static str,
-        values: [Value; N],
-    ) -> Result<(), StoreError> {
-        let Self::Sqlite { writer, .. } = self;
-        let mut connection = writer.acquire().await?;
-        // On a task of its own, which nobody can drop half-way: the next to use the connection
-        // must wait for the disk again. One turn with the database does for all three.
-        let noted = tokio::spawn(async move {
-            let done = query(sql, values).execute(&mut *connection).await;
-            if done.is_err() {
-                connection.close().await?;
-            }
-            done
-        });
-        noted.await.map_err(|error| StoreError { kind: Kind::Other, cause: error.into() })??;
-        Ok(())
-    }
-
     /// Begins a transaction; others who write wait for its end.
     pub async fn begin(&self) -> Result<Transaction, StoreError> {
         let Self::Sqlite { writer, .. } = self;
@@ -361,15 +339,6 @@ impl Row {
     }
 }
 
-/// A statement for [`Store::note`], between those that let it not wait for the disk and let the
-/// next wait again.
-macro_rules! note {
-    ($sql:literal) => {
-        concat!("PRAGMA synchronous = NORMAL; ", $sql, "; PRAGMA synchronous = FULL")
-    };
-}
-pub(super) use note;
-
 /// Up to `most` connections; a file does not hang up, so nobody asks each time whether it did.
 fn connections(most: u32) -> SqlitePoolOptions {
     SqlitePoolOptions::new().max_connections(most).test_before_acquire(false)
@@ -454,34 +423,4 @@ fn broken(error: &sqlx::Error) -> Option<Broken> {
         () if columns.contains("battles.place") => Broken::OneOpenBattle,
         () => Broken::Other,
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::super::Record;
-
-    /// Asked from within, because nothing else shows how a statement was written; three times,
-    /// because it is prepared only once.
-    #[tokio::test]
-    async fn nobody_waits_for_the_disk_with_a_note_and_everybody_with_the_rest() {
-        let folder = tempfile::tempdir().unwrap();
-        let Record { store } = Record::open(&folder.path().join("record.db")).await.unwrap();
-        let note = note!(
-            "INSERT INTO rules (sha256, name, text) SELECT $1, synchronous, 'note' \
-             FROM pragma_synchronous"
-        );
-        let run = "INSERT INTO rules (sha256, name, text) SELECT $1, synchronous, 'run' \
-            FROM pragma_synchronous";
-        for n in ["1", "2", "3"] {
-            store.note(note, [n.into()]).await.unwrap();
-            store.run(run, [format!("{n}, run").into()]).await.unwrap();
-        }
-        let rows = store.all("SELECT name, text FROM rules ORDER BY sha256", []).await.unwrap();
-        let seen: Vec<_> =
-            rows.iter().map(|row| (row.text("text").unwrap(), row.text("name").unwrap())).collect();
-        let (normal, full) =
-            (("note".to_owned(), "1".to_owned()), ("run".to_owned(), "2".to_owned()));
-        assert_eq!(seen, [&normal, &full, &normal, &full, &normal, &full].map(Clone::clone));
-        store.close().await;
-    }
 }

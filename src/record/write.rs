@@ -45,6 +45,15 @@ const APPEND: &str = "
 impl Record {
     /// Appends an event. On any error nothing at all is written.
     pub async fn append(&self, append: &Append<'_>) -> Result<(), AppendError> {
+        let appended = self.append_once(append).await;
+        if matches!(appended, Err(AppendError::Overtaken)) {
+            // Whoever asked may have had their id taken away by another program.
+            self.people.forget();
+        }
+        appended
+    }
+
+    async fn append_once(&self, append: &Append<'_>) -> Result<(), AppendError> {
         let recorded = append.event;
         let event = &recorded.event;
         let place = append.place;

@@ -166,7 +166,7 @@ impl Referee {
                     grade: grade.clone(),
                     spears: *spears,
                     frontage: *frontage,
-                    ..Muster::new(format!("the {class}"), "", class, 1)
+                    ..Muster::new(format!("the {class}"), "", class, field.scale.men())
                 };
                 let met = gate::unit_called(&field, unit)?;
                 drop(seat);
@@ -269,7 +269,7 @@ fn even(rules: &Rules, field: &Field, met: &str, ask: Muster) -> Result<Shown, O
     // Nobody else is asked about, and a battle that can hold no further unit can still be looked at.
     Arc::make_mut(&mut field.units).retain(|unit| unit.name == met.name);
     let ask = gate::muster(rules, &field, &Muster { side, ..ask })?;
-    let unit = muster::muster(rules, &field, &ask)?;
+    let unit = muster::described(rules, &field, &ask, 1)?;
     let contact = ContactAsk::new(&unit.name, &met.name);
     let name = unit.name.clone();
     field.enter(unit);

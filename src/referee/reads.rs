@@ -137,29 +137,28 @@ impl Referee {
         self.record.posted(&recorded.event.battle, recorded.event.seq).await
     }
 
-    /// Notes that somebody at a place waits for an answer.
+    /// Notes that somebody waits for an answer.
     ///
     /// # Errors
-    /// If the record fails.
-    pub async fn waits(&self, place: &Place, waiting: &Waiting) -> Result<(), RecordError> {
-        self.record.waits(place, waiting).await
+    /// If the note cannot be written.
+    pub fn waits(&self, waiting: Waiting) -> Result<(), RecordError> {
+        self.record.waits(waiting)
     }
 
     /// Notes that they were answered.
     ///
     /// # Errors
-    /// If the record fails.
-    pub async fn waits_no_more(&self, asked: &RequestId) -> Result<(), RecordError> {
-        self.record.waits_no_more(asked).await
+    /// If the note cannot be written over.
+    pub fn waits_no_more(&self, asked: &RequestId) -> Result<(), RecordError> {
+        self.record.waits_no_more(asked)
     }
 
-    /// Everybody of a platform who waits for an answer; before anything is asked, those whom an
-    /// earlier run left waiting.
+    /// Those of a platform whom an earlier run left waiting, before anything is asked.
     ///
     /// # Errors
     /// If the record fails.
-    pub async fn waiting_on(&self, platform: &str) -> Result<Vec<Waiting>, RecordError> {
-        self.record.waiting_on(platform).await
+    pub async fn left_waiting(&self, platform: &str) -> Result<Vec<Waiting>, RecordError> {
+        self.record.left_waiting(platform).await
     }
 
     /// Who somebody of a platform is in the record; a newcomer gets the next number.

@@ -96,12 +96,14 @@ async fn servers_and_channels_see_nothing_of_each_other() {
     assert_eq!(told, "Erased for good: 1 battle of this server.");
     assert!(group.events(OTHER_CHANNEL).await.is_empty());
     // Nothing of it stays in the file or in its log: the battle's id was in every event.
-    for end in ["", "-wal"] {
+    for end in ["", "-wal", "-waiting"] {
         let file = group.folder.path().join(format!("record.db{end}"));
         let bytes = std::fs::read(file).unwrap_or_default();
         let holds = |text: &str| bytes.windows(text.len()).any(|part| part == text.as_bytes());
         assert!(!holds(&theirs), "the erased battle is still in record.db{end}");
-        assert!(holds(ford) || end == "-wal", "the other server's battle is there");
+        assert!(holds(ford) || !end.is_empty(), "the other server's battle is there");
+        // Nor does the token of any command that was answered.
+        assert!(end != "-waiting" || !holds("interaction-token"), "a token is still there");
     }
     assert!(
         group.told(OTHER_CHANNEL, IDA, "show", json!({})).await.starts_with("No battle is open")

@@ -148,7 +148,7 @@ async fn a_copy_taken_while_serving_is_whole_and_comes_back() {
     let (well, said) = runs(&["restore"], &[&copy, &back]);
     assert!(well, "{said}");
     // The battle goes on from the copy.
-    for end in ["", "-wal", "-shm", "-count"] {
+    for end in ["", "-wal", "-shm", "-count", "-waiting"] {
         let file = group.folder.path().join(format!("record.db{end}"));
         if file.exists() {
             std::fs::remove_file(file).unwrap();

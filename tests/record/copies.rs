@@ -458,19 +458,26 @@ async fn a_log_that_was_taken_away_is_noticed() {
     assert_eq!(names(guard.path()), ["record.db"], "nothing is left once all is in the database");
 }
 
-/// How far an earlier record had come is no matter for one that is restored or begun in its place.
+/// How far an earlier record had come, and who waited for it, is no matter for one that is restored
+/// or begun in its place.
 #[tokio::test]
-async fn a_count_of_an_earlier_record_is_in_nobodys_way() {
+async fn what_lies_beside_an_earlier_record_is_in_nobodys_way() {
     let (guard, _) = file("record.db");
     let (_, copy) = copied(guard.path()).await;
     for name in ["back.db", "new.db"] {
         let count = guard.path().join(format!("{name}-count"));
         std::fs::write(count, "00000000000000009999\n").unwrap();
+        let waiting = guard.path().join(format!("{name}-waiting"));
+        let line = r#"{"place":"chat:7/8","asked":"chat:1","via":"by this token"}"#;
+        std::fs::write(waiting, line).unwrap();
     }
     let back = guard.path().join("back.db");
     restore(&copy, &back).await.unwrap();
     for name in ["back.db", "new.db"] {
-        store::open(&guard.path().join(name)).await.close().await;
+        let record = store::open(&guard.path().join(name)).await;
+        assert_eq!(record.waiting_on("chat").await.unwrap(), []);
+        assert!(!guard.path().join(format!("{name}-waiting")).exists());
+        record.close().await;
     }
 }
 

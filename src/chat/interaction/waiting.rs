@@ -7,30 +7,24 @@ use crate::chat::message::{messages, of_sentence};
 use crate::chat::platform::{Failed, PLATFORM, ReplyRoute};
 use crate::protocol::RequestId;
 use crate::referee::Waiting;
-use std::time::Duration;
 
-/// The longest that somebody's acknowledgement waits until it is noted that they wait.
-const LONGEST: Duration = Duration::from_millis(250);
-
-/// Notes that somebody waits. Without the note a kill would leave them waiting, and nothing worse:
-/// so where those who write have to wait, their answer does not.
-pub async fn waits(shared: &Shared, caller: &Caller) {
+/// Notes that somebody waits. Without the note a kill would leave them waiting, and nothing worse.
+pub fn waits(shared: &Shared, caller: &Caller) {
     let via = serde_json::to_string(&caller.via).expect("a route has only text keys");
-    let (place, waiting) = (caller.place(), Waiting { asked: caller.asked(), via });
-    let noted = shared.referee.waits(&place, &waiting);
-    if let Ok(Err(error)) = tokio::time::timeout(LONGEST, noted).await {
+    let waiting = Waiting { place: caller.place(), asked: caller.asked(), via };
+    if let Err(error) = shared.referee.waits(waiting) {
         tracing::warn!(%error, "it could not be noted who waits for an answer");
     }
 }
 
 /// Notes that somebody waits no more.
-pub async fn waits_no_more(shared: &Shared, caller: &Caller) {
-    forget(shared, &caller.asked()).await;
+pub fn waits_no_more(shared: &Shared, caller: &Caller) {
+    forget(shared, &caller.asked());
 }
 
 /// Those whom an earlier run left waiting, once nothing new can have been asked.
 pub async fn left_waiting(shared: &Shared) -> Vec<Waiting> {
-    shared.referee.waiting_on(PLATFORM).await.unwrap_or_else(|error| {
+    shared.referee.left_waiting(PLATFORM).await.unwrap_or_else(|error| {
         tracing::error!(%error, "it could not be read who was left waiting");
         Vec::new()
     })
@@ -50,12 +44,12 @@ pub async fn tell_left_waiting(shared: &Shared, left: Vec<Waiting>) {
                 Ok(()) => {}
             }
         }
-        forget(shared, &waiting.asked).await;
+        forget(shared, &waiting.asked);
     }
 }
 
-async fn forget(shared: &Shared, asked: &RequestId) {
-    if let Err(error) = shared.referee.waits_no_more(asked).await {
+fn forget(shared: &Shared, asked: &RequestId) {
+    if let Err(error) = shared.referee.waits_no_more(asked) {
         tracing::warn!(%error, "it could not be noted that somebody was answered");
     }
 }
