@@ -189,8 +189,11 @@ impl Kind {
                 Unfit::Because(why) => Unfit::Because(why + ", or none"),
                 wrong @ Unfit::Wrong(_) => wrong,
             }),
-            Self::NumberOrDice if number(text).is_some() => Ok(()),
-            Self::Dice | Self::NumberOrDice => text
+            Self::NumberOrDice => fits(
+                number(text).is_some() || Self::Dice.check(text).is_ok(),
+                ": use a whole number, or at most 100 dice of 2 to 1,000,000 sides, such as 3d6",
+            ),
+            Self::Dice => text
                 .split_whitespace()
                 .try_for_each(|dice| DiceAsk::from_str(dice).map(drop))
                 .map_err(|mistake| Unfit::Wrong(mistake.into())),
