@@ -302,8 +302,11 @@ fn what_cannot_be_read_gets_one_sentence() {
             "harm A --why fire",
             "Something is missing: dice, men or figures. See an example: help harm",
         ),
-        ("harm A --dice 3 --why fire", "Something is missing: kills-on. See an example: help harm"),
-        ("harm A --men 3d6", "Something is missing: why. See an example: help harm"),
+        (
+            "harm A --dice 3 --why fire",
+            "Something is missing: --kills-on NUMBER. See an example: help harm",
+        ),
+        ("harm A --men 3d6", "Something is missing: --why WHY. See an example: help harm"),
         (
             "harm A --men 3d6 --figures 2 --why fire",
             "--men and --figures exclude each other. Use one of them.",
@@ -321,8 +324,11 @@ fn what_cannot_be_read_gets_one_sentence() {
             "harm A --dice 201 --kills-on 5 --why fire",
             "“201” does not fit --dice <NUMBER>: use a whole number from 1 to 200.",
         ),
-        ("nerve A", "Something is missing: why. See an example: help nerve"),
-        ("reinforce A --why dusk", "Something is missing: men. See an example: help reinforce"),
+        ("nerve A", "Something is missing: --why WHY. See an example: help nerve"),
+        (
+            "reinforce A --why dusk",
+            "Something is missing: --men NUMBER. See an example: help reinforce",
+        ),
         ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
         (
             "muster A --side B --class levy --men many",

@@ -94,8 +94,8 @@ pub enum Mistake {
     CannotHarm { unit: String, standing: Standing },
     #[error("{0} is a single and has no men. Say how many hits it loses{then}", then = self.then())]
     NoMenToHarm(String),
-    #[error("A harm of {asked} {what} is out of range. Use 1 to {most}.")]
-    HarmRange { what: &'static str, asked: u32, most: u32 },
+    #[error("A harm is 1 to 200 dice, 1 to 100,000 men or 1 to 1,000 figures. Change it to fit.")]
+    HarmRange,
     #[error(
         "The dice of these rules show 1 to {sides}, and not {kills_on}. Say on what they kill within that."
     )]

@@ -75,23 +75,22 @@ pub fn nerve(
 
 /// Whether so much harm can be done to the unit.
 fn in_range(rules: &Rules, unit: &Unit, how: &HarmHow) -> Result<(), Mistake> {
-    let within = |what, asked: u32, most| match asked {
-        asked if (1..=most).contains(&asked) => Ok(()),
-        asked => Err(Mistake::HarmRange { what, asked, most }),
+    let within = |asked, most| {
+        if (1..=most).contains(&asked) { Ok(()) } else { Err(Mistake::HarmRange) }
     };
     if unit.single && matches!(how, HarmHow::MenThrown(_) | HarmHow::Men(_)) {
         return Err(Mistake::NoMenToHarm(unit.name.clone()));
     }
     match how {
         HarmHow::Dice { dice, kills_on } => {
-            within("dice", *dice, DICE)?;
+            within(*dice, DICE)?;
             let (kills_on, sides) = (*kills_on, rules.dice.sides);
             let shown = (1..=sides).contains(&kills_on);
             if shown { Ok(()) } else { Err(Mistake::HarmKillsOn { kills_on, sides }) }
         }
         HarmHow::MenThrown(dice) => dice_in_order(dice),
-        HarmHow::Men(men) => within("men", *men, MEN),
-        HarmHow::Figures(figures) => within("figures", *figures, FIGURES),
+        HarmHow::Men(men) => within(*men, MEN),
+        HarmHow::Figures(figures) => within(*figures, FIGURES),
     }
 }
 

@@ -84,7 +84,7 @@ fn samples() -> Vec<Mistake> {
         CannotReinforce => [Mistake::CannotReinforce { unit: "Vale".to_owned(), standing: None }, Mistake::CannotReinforce { unit: "Vale".to_owned(), standing: Some(Standing::Left) }],
         CannotHarm => [Mistake::CannotHarm { unit: "Vale".to_owned(), standing: Standing::Destroyed }],
         NoMenToHarm => [Mistake::NoMenToHarm("Vale".to_owned())],
-        HarmRange => [Mistake::HarmRange { what: "dice", asked: 201, most: 200 }],
+        HarmRange => [Mistake::HarmRange],
         HarmKillsOn => [Mistake::HarmKillsOn { kills_on: 21, sides: 20 }],
         NoNerve => [Mistake::NoNerve { unit: "Vale".to_owned(), standing: Standing::Routing }, Mistake::NoNerve { unit: "Vale".to_owned(), standing: Standing::Destroyed }],
         ShooterCount => [Mistake::ShooterCount],

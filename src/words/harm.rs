@@ -2,9 +2,8 @@
 
 use super::Post;
 use super::became::{apart_headline, losses, losses_alone, morale_test, nerve_after};
-use super::phrases::{count, figures, men, outcome, rate};
+use super::phrases::{count, figures, kills_on, men, outcome};
 use crate::protocol::{HarmHow, HarmRuling, HarmThrow, NerveRuling, Standing, ThrowPurpose};
-use crate::rules::Rate;
 
 /// Harm with its whole working.
 pub(super) fn harm(ruling: &HarmRuling) -> Post {
@@ -36,17 +35,15 @@ fn harm_begun(ruling: &HarmRuling) -> Post {
 fn working(post: &mut Post, ruling: &HarmRuling) {
     let target = &ruling.target;
     match &ruling.harm.how {
-        HarmHow::Dice { dice, kills_on } => {
-            let (dice, kills_on) = (count(*dice, "die", "dice"), *kills_on);
+        HarmHow::Dice { dice, kills_on: least } => {
+            let dice = count(*dice, "die", "dice");
             let excess = match target.excess {
                 0 => String::new(),
                 n => format!(", {n} more in excess count for nothing"),
             };
             let kills = count(target.lost, "kill", "kills");
             for HarmThrow { sides, faces } in &ruling.thrown {
-                let one = Rate { dice: 1, figures: 1, kills_on };
-                let kills_on = rate(one, *sides).replace("1 for 1, ", "");
-                post.line(1, format!("{dice}, {kills_on}"));
+                post.line(1, format!("{dice}, {}", kills_on(*least, *sides)));
                 post.line(1, format!("thrown {}: {kills}{excess}", all(faces)));
             }
         }
@@ -55,21 +52,20 @@ fn working(post: &mut Post, ruling: &HarmRuling) {
                 let (faces, total) = (all(&throw.faces), throw.total());
                 post.line(1, format!("{kind}: thrown {faces} = {total}"));
             }
-            fallen(post, ruling, ruling.thrown.iter().map(HarmThrow::total).sum());
+            fallen(post, ruling);
         }
-        HarmHow::Men(asked) => fallen(post, ruling, *asked),
+        HarmHow::Men(_) => fallen(post, ruling),
         HarmHow::Figures(_) => {}
     }
 }
 
 /// The men who fall, and what that is in figures.
-fn fallen(post: &mut Post, ruling: &HarmRuling, meant: u32) {
+fn fallen(post: &mut Post, ruling: &HarmRuling) {
     let target = &ruling.target;
-    let lost = target.before.men - target.after.men;
-    let of =
-        if lost < meant { format!(" of {}, all there are,", men(meant)) } else { String::new() };
+    let lost = men(target.before.men - target.after.men);
+    let all = if target.after.men == 0 { "all " } else { "" };
     let (was, is) = (figures(target.before.figures), figures(target.after.figures));
-    post.line(1, format!("{}{of} fall: {was} before, {is} after", men(lost)));
+    post.line(1, format!("{all}{lost} fall: {was} before, {is} after"));
 }
 
 /// A test of nerve with its whole working.

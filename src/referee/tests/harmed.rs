@@ -3,8 +3,8 @@
 use super::ford::{Ford, change, melee, open, undo};
 use crate::battle::Mistake;
 use crate::protocol::{
-    Body, Change, DiceAsk, HarmAsk, HarmHow, Muster, Outcome, Request, Ruling, Scale, Standing,
-    Strength, Unit,
+    Body, Change, DiceAsk, HarmAsk, HarmHow, MoraleCause, Muster, Outcome, Request, Ruling, Scale,
+    Standing, Strength, Unit,
 };
 use crate::referee::roll::Draw;
 use crate::referee::{Fault, Refusal};
@@ -83,15 +83,12 @@ fn losses_by_harm_are_losses_and_are_taken_back_whole() {
     assert_eq!(ford.battle.rolls, 0);
     ford.ask(undo("a slip"));
     assert_eq!(ford.battle.field, before);
-    // Half of it, with nerve enough to stand whatever is thrown: quarters count as after any loss.
-    ford.ask(harm("Banner Spears", HarmHow::Men(100)));
-    ford.ask(Request::Change(Change {
-        standing: Some(Standing::Steady),
-        ..change("Banner Spears")
-    }));
-    let decision = ford.decide(&nerve("Banner Spears", "dusk")).unwrap();
-    let Ruling::Nerve(ruling) = ruled(decision.body) else { panic!("no nerve") };
-    assert!(ruling.morale.nerve.terms.iter().any(|term| term.by == -2), "{ruling:?}");
+    // Quarters count at once, those of an earlier harm too.
+    ford.ask(harm("Banner Spears", HarmHow::Men(10)));
+    let decision = ford.decide(&harm("Banner Spears", HarmHow::Men(90))).unwrap();
+    let Ruling::Harm(ruling) = ruled(decision.body) else { panic!("no harm") };
+    let terms = ruling.morale.unwrap().nerve.terms;
+    assert!(terms.iter().any(|term| term.cause == MoraleCause::Quarters(2)), "{terms:?}");
 }
 
 /// A unit that no longer stands leaves its contacts, and one that stands keeps them.
