@@ -309,11 +309,11 @@ fn what_cannot_be_read_gets_one_sentence() {
         ("harm A --men 3d6", "Something is missing: --why WHY. See an example: help harm"),
         (
             "harm A --men 3d6 --figures 2 --why fire",
-            "--men and --figures exclude each other. Use one of them.",
+            "--men <MEN> and --figures <NUMBER> exclude each other. Use one of them.",
         ),
         (
             "harm A --dice 3 --kills-on 5 --men 3 --why fire",
-            "--dice and --men exclude each other. Use one of them.",
+            "--dice <NUMBER> and --men <MEN> exclude each other. Use one of them.",
         ),
         (
             "harm A --men many --why fire",
