@@ -42,7 +42,9 @@ impl Field {
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
             }
             Body::Parted { pairs, .. } => {
-                pairs.iter().for_each(|[one, other]| self.part(one, Some(other)));
+                for [one, other] in pairs {
+                    self.part(one, Some(other));
+                }
             }
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
@@ -71,7 +73,11 @@ impl Field {
 
     fn take_ruling(&mut self, ruling: &Ruling) {
         match ruling {
-            Ruling::Melee(melees) => melees.iter().for_each(|melee| self.take_melee(melee)),
+            Ruling::Melee(melees) => {
+                for melee in melees {
+                    self.take_melee(melee);
+                }
+            }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
             Ruling::Harm(harm) => self.take_apart(&harm.target),

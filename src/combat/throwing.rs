@@ -95,7 +95,7 @@ impl Melee<'_> {
                 fighting::front(front(place), figures(place), ranks)
             })
             .collect();
-        let mut shared = vec![[0; 2]; self.contacts.len()];
+        let mut here = vec![[0; 2]; self.contacts.len()];
         for place in 0..self.combatants.len() {
             let throws: Vec<(usize, usize)> = self.throws_of(place).collect();
             let weights: Vec<u32> = throws
@@ -105,10 +105,10 @@ impl Melee<'_> {
             let shares = fighting::share(whole[place], &weights);
             for ((at, throw), share) in throws.into_iter().zip(shares) {
                 let ranks = self.ranks((at, throw));
-                shared[at][throw] = fighting::front(front(place), share, ranks);
+                here[at][throw] = fighting::front(front(place), share, ranks);
             }
         }
-        shared
+        here
     }
 
     /// No more figures reach a unit on its own front than stand abreast in it, in the order of the

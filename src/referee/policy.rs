@@ -181,12 +181,13 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Muster(ask) => Needs::Captain(ask.side.clone()),
         // A captain changes a unit of their own, but does not give it to another side.
         Request::Change(ask) if ask.side.is_none() => of_unit(field, &ask.unit),
-        Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(field, unit),
+        Request::Attach { unit, .. }
+        | Request::Rally { unit }
+        | Request::Again { unit: Some(unit) } => of_unit(field, unit),
         // Strikers of two sides are a mistake: the first one's side stands for all.
         Request::Melee(ask) => {
             ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
         }
-        Request::Again { unit: Some(unit) } => of_unit(field, unit),
         Request::Again { unit: None } => field
             .engagements
             .last()

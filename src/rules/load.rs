@@ -99,10 +99,7 @@ impl Check<'_> {
         self.range("ranks.long_spears", raw.ranks.long_spears, 1..=10)?;
         self.range("ranks.shooting", raw.ranks.shooting, 1..=10)?;
         self.range("ranks.massed", raw.ranks.massed, 1..=10)?;
-        match raw.muster {
-            Some(limits) => self.range("muster.smallest", limits.smallest, 1..=100)?,
-            None => (),
-        }
+        self.range("muster.smallest", raw.muster.map_or(1, |limits| limits.smallest), 1..=100)?;
         self.range("turn.rounds", raw.turn.map_or(1, |limits| limits.rounds), 1..=100)
     }
 

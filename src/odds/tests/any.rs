@@ -17,7 +17,7 @@ pub(super) fn any_unit(
         move |((class, grade), (figures, gone, frontage), [spears, led, shaken])| Unit {
             grade: grade.into(),
             long_spears: spears,
-            frontage: frontage.and_then(front),
+            frontage: frontage.map(front),
             leader: led.then(|| format!("Leader of {name}")),
             muster: strength(figures + gone),
             standing: if shaken { Standing::Shaken } else { Standing::Steady },
