@@ -97,13 +97,16 @@ fn undone(events: &[Recorded]) -> HashSet<u64> {
     undone.collect()
 }
 
+/// The units of a battle at a moment.
+type Units = Arc<Vec<Arc<Unit>>>;
+
 /// A tale being gathered.
 struct Teller<'a> {
     rules: &'a Rules,
     undone: HashSet<u64>,
     chapter: Chapter,
     /// The units before the first ruling that counts, then after each, with its roll if it threw.
-    moments: Vec<(Option<u32>, Arc<Vec<Arc<Unit>>>)>,
+    moments: Vec<(Option<u32>, Units)>,
     turns: Vec<TurnMark>,
     tale: ReportData,
 }
