@@ -131,6 +131,8 @@ const BETWEEN: &[&str] = &[
     "attach Ida Bows",
     "rescale 1",
     "part Bows --why dusk",
+    "condition fog",
+    "lift fog",
     "melee \"Ford Wardens\" \"Banner Spears\"",
     "melee \"Ford Wardens\" \"Banner Spears\" --higher ours",
     "again",

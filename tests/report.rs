@@ -234,11 +234,7 @@ fn kills(strike: &Strike, figures: u64) -> Vec<f64> {
 
 /// How the report writes a chance.
 fn said(chance: f64) -> String {
-    if chance >= 0.095 {
-        format!("{:.1} %", chance * 100.0)
-    } else {
-        format!("1 time in {:.0}", (1.0 / chance).round())
-    }
+    format!("{:.1} %", chance * 100.0)
 }
 
 #[tokio::test]

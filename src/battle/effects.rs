@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, Event, MeleeRuling, MoraleTest, Outcome, RallyRuling, Request, Ruling,
-    ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, Event, MeleeRuling, MoraleTest, Outcome, RallyRuling, Reach,
+    Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -36,6 +36,8 @@ impl Field {
             Body::Reinforced { before, after, .. } => self.put(&before.name, after.clone()),
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
+                let on = Reach::Unit(unit.clone());
+                Arc::make_mut(&mut self.conditions).retain(|condition| condition.on != on);
                 if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
                     self.set_free(leader, &unit.side);
                 }
@@ -49,6 +51,8 @@ impl Field {
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
+            Body::ConditionSet { condition } => self.set_condition(condition),
+            Body::ConditionLifted { name, on } => self.lift(name, on),
             Body::Announced { asking, casting } => {
                 self.pending = Some(Arc::new(Pending {
                     request: event.request.clone(),
@@ -91,20 +95,11 @@ impl Field {
         for test in melee.leaders.iter().filter(|test| test.falls) {
             self.alter(&test.unit, |unit| unit.leader = None);
         }
+        let contacts = self.left_of(melee);
         for result in &melee.units {
             self.part(&result.unit, None);
             self.take_result(result);
         }
-        let contacts: Vec<Held> = melee
-            .contacts
-            .iter()
-            .filter(|contact| contact.stands)
-            .map(|ruling| Held {
-                ask: ruling.contact.clone(),
-                width: ruling.contact.width.map(|width| Abreast::of(width, self.scale)),
-                rounds: ruling.round,
-            })
-            .collect();
         let fled = |side: &&String| {
             let mut units = melee.units.iter().filter(|unit| unit.side == **side);
             units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
@@ -112,6 +107,27 @@ impl Field {
         let fled = melee.sides.iter().filter(fled).cloned().collect();
         let (asking, rounds) = (melee.sides[0].clone(), melee.round);
         self.engage(Engagement { asking, rounds, this_turn: melee.this_turn, contacts, fled });
+    }
+
+    /// The contacts of a melee that still stand after its round. One that stood before stays as old,
+    /// and as wide on the ground, as it was.
+    fn left_of(&self, melee: &MeleeRuling) -> Vec<Held> {
+        let stood = || self.engagements.iter().flat_map(|engagement| &engagement.contacts);
+        let latest = stood().map(|held| held.made).max().unwrap_or(0);
+        let contacts = melee.contacts.iter().zip(latest + 1..);
+        contacts
+            .filter(|(ruling, _)| ruling.stands)
+            .map(|(ruling, next)| {
+                // What was asked by hand counted this once.
+                let ask = ContactAsk { ours: 0, theirs: 0, why: None, ..ruling.contact.clone() };
+                let (width, made) = match stood().find(|held| held.joins(&ask.striker, &ask.struck))
+                {
+                    Some(held) => (held.width, held.made),
+                    None => (ask.width.map(|width| Abreast::of(width, self.scale)), next),
+                };
+                Held { ask, width, rounds: ruling.round, made }
+            })
+            .collect()
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {

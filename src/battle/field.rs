@@ -1,8 +1,10 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::Mistake;
 use super::together::{Together, counted_together};
-use crate::protocol::{Abreast, ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
+use super::{Mistake, conditions};
+use crate::protocol::{
+    Abreast, Condition, ContactAsk, Protocol, Reach, Request, RequestId, Scale, Strength, Unit,
+};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -22,6 +24,8 @@ pub struct Field {
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
+    /// The conditions that stand, in the order in which they were set.
+    pub conditions: Arc<Vec<Condition>>,
     /// A roll announced and waiting for the other side to cast.
     pub pending: Option<Arc<Pending>>,
 }
@@ -60,6 +64,8 @@ pub struct Held {
     pub width: Option<Abreast>,
     /// Its rounds fought.
     pub rounds: u32,
+    /// When it was made: of two contacts that stand, the older has the lower number.
+    pub made: u32,
 }
 
 /// A roll announced, to be thrown when the other side casts.
@@ -86,6 +92,7 @@ impl Field {
             units: Arc::default(),
             free_leaders: Arc::default(),
             engagements: Arc::default(),
+            conditions: Arc::default(),
             pending: None,
         }
     }
@@ -151,8 +158,27 @@ impl Field {
         }
     }
 
-    /// Follows a renamed unit through the contacts.
+    /// A condition stands, in the place of the same one before.
+    pub(super) fn set_condition(&mut self, condition: &Condition) {
+        self.lift(&condition.name, &condition.on);
+        Arc::make_mut(&mut self.conditions).push(condition.clone());
+    }
+
+    /// The condition of that name stands there no more.
+    pub(super) fn lift(&mut self, name: &str, on: &Reach) {
+        Arc::make_mut(&mut self.conditions).retain(|known| !conditions::is(known, name, on));
+    }
+
+    /// Follows a renamed unit through contacts and conditions.
     pub(super) fn rename(&mut self, before: &str, after: &str) {
+        let on = Reach::Unit(before.to_owned());
+        if self.conditions.iter().any(|condition| condition.on == on) {
+            for condition in Arc::make_mut(&mut self.conditions) {
+                if condition.on == on {
+                    condition.on = Reach::Unit(after.to_owned());
+                }
+            }
+        }
         for engagement in Arc::make_mut(&mut self.engagements) {
             for held in &mut engagement.contacts {
                 for name in [&mut held.ask.striker, &mut held.ask.struck] {
@@ -180,7 +206,9 @@ impl Field {
             };
             let (muster, now) = (beside(|unit| unit.muster), beside(|unit| unit.now));
             unit.muster.figures = muster.figures_of(unit.muster.men, scale);
-            unit.now.figures = now.figures_of(unit.now.men, scale);
+            // Others of its class that are gone leave it no more than it mustered.
+            let left = now.figures_of(unit.now.men, scale);
+            unit.now.figures = left.min(unit.muster.figures);
         }
     }
 
@@ -189,6 +217,9 @@ impl Field {
         self.turn = turn;
         for engagement in Arc::make_mut(&mut self.engagements) {
             engagement.this_turn = 0;
+        }
+        if self.conditions.iter().any(|condition| ended(condition, turn)) {
+            Arc::make_mut(&mut self.conditions).retain(|condition| !ended(condition, turn));
         }
         let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
         if self.units.iter().any(|unit| has_done(unit)) {
@@ -225,6 +256,11 @@ impl Field {
         let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
         units.chain(leaders).chain(free)
     }
+}
+
+/// Whether a condition has ended when turn `turn` begins.
+fn ended(condition: &Condition, turn: u32) -> bool {
+    condition.until.is_some_and(|until| until < turn)
 }
 
 /// The contacts of each melee among `contacts`: those that share a unit, directly or through others,

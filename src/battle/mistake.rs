@@ -24,7 +24,7 @@ pub enum Mistake {
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
-    #[error("No battle in this record is called “{name}”. It holds: {}.", known.join(", "))]
+    #[error("No battle in this record is called “{name}”. It holds: {}.", few(known))]
     NoSuchBattleInRecord { name: String, known: Vec<String> },
     #[error("This record holds no battle.")]
     EmptyRecord,
@@ -32,7 +32,7 @@ pub enum Mistake {
         "This record holds only quick rulings and plain dice. To name them: --battle \"Quick rulings\""
     )]
     OnlyQuickInRecord,
-    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
+    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", few(known))]
     WhichBattle { known: Vec<String> },
     #[error(
         "This battle has {events} events, and {what} tells {most} at most. The command “drumhead export” writes all of it to a file."
@@ -112,6 +112,22 @@ pub enum Mistake {
     RoundsFought(u32),
     #[error("{0} and {1} are not in contact. Name a pair that is.")]
     NotMet(String, String),
+    #[error("{}", no_known_condition(name, known))]
+    NoKnownCondition { name: String, known: Vec<String> },
+    #[error("The rules say what “{0}” does. Leave its effects out, or choose another name.")]
+    ConditionKnown(String),
+    #[error("“{name}” stands on {on}. Set it there.")]
+    StandsElsewhere { name: String, on: String },
+    #[error("“{name}” does not stand there. {}", what_stands(known))]
+    NoSuchCondition { name: String, known: Vec<String> },
+    #[error("A condition does something: steps and nerve from -3 to +3, dice up to 6.")]
+    BadEffects,
+    #[error("200 conditions stand in this battle. Lift one first.")]
+    TooManyConditions,
+    #[error("{unit} may not {what}: {condition}. Lift that first, or ask for something else.")]
+    MayNot { unit: String, what: &'static str, condition: String },
+    #[error("Steps of your own are −3 to +3, and need a reason of 1 to 200 characters: --why.")]
+    BadSteps,
     #[error("Name 1 to 20 units that shoot.")]
     ShooterCount,
     #[error("{0} is named twice, and shoots once. Name it once.")]
@@ -320,6 +336,35 @@ fn hidden(text: &str) -> String {
     format!("What stands in square brackets in “{text}” ")
 }
 
+/// That the rules know no such condition, and which they know.
+fn no_known_condition(name: &str, known: &[String]) -> String {
+    let own = "or make one up: say what it does, and why";
+    match known {
+        [] => format!(
+            "These rules have no conditions, so there is no “{name}”. Make one up: say what it does, and why."
+        ),
+        known => format!(
+            "“{name}” is not a condition of these rules. Use one of: {}; {own}.",
+            known.join(", ")
+        ),
+    }
+}
+
+fn what_stands(known: &[String]) -> String {
+    match known {
+        [] => "Nothing does.".to_owned(),
+        known => format!("What does: {}.", known.join(", ")),
+    }
+}
+
+/// Names in a row; of many only the latest, because nobody reads a hundred in one sentence.
+fn few(names: &[String]) -> String {
+    const MOST: usize = 10;
+    let more = names.len().saturating_sub(MOST);
+    let listed = names[more..].join(", ");
+    if more == 0 { listed } else { format!("{listed} and {more} older") }
+}
+
 /// That men are too few figures, and what would do.
 fn too_few(men: u32, figures: u32, least: u32, scale: Scale) -> String {
     // Rounded half up, so many men are enough figures at 1:N if 2 × men + N is 2 × least × N.
@@ -385,5 +430,26 @@ fn rolls(last: u32) -> String {
         0 => " Nothing has been thrown yet.".to_owned(),
         1 => " The only roll is 1.".to_owned(),
         last => format!(" Rolls go from 1 to {last}."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_many_battles_the_latest_ten_are_named() {
+        let known: Vec<String> = (1..=12).map(|n| format!("Ford {n}")).collect();
+        assert_eq!(
+            Mistake::WhichBattle { known: known.clone() }.to_string(),
+            "Several battles fit. Name one by its id: --battle ID. They are: Ford 3, Ford 4, \
+             Ford 5, Ford 6, Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12 and 2 older."
+        );
+        let name = "Mill".to_owned();
+        assert_eq!(
+            Mistake::NoSuchBattleInRecord { name, known: known[2..].to_vec() }.to_string(),
+            "No battle in this record is called “Mill”. It holds: Ford 3, Ford 4, Ford 5, Ford 6, \
+             Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12."
+        );
     }
 }

@@ -130,7 +130,8 @@ pub fn change(
         let (muster, now) = (unit.muster.men, unit.now.men);
         unit.muster = strength(field, before, &unit, (muster, least), |other| other.muster)?;
         if now > 0 {
-            unit.now = strength(field, before, &unit, (now, least), |other| other.now)?;
+            let left = strength(field, before, &unit, (now, least), |other| other.now)?;
+            unit.now = Strength { figures: left.figures.min(unit.muster.figures), ..left };
         }
     }
     if let Some(standing) = ask.standing {
@@ -261,7 +262,8 @@ fn set_men(
     if !thrown {
         unit.muster = strength(field, before, unit, (men, least), |other| other.muster)?;
     }
-    unit.now = strength(field, before, unit, (men, least), |other| other.now)?;
+    let left = strength(field, before, unit, (men, least), |other| other.now)?;
+    unit.now = Strength { figures: left.figures.min(unit.muster.figures), ..left };
     if unit.standing == Standing::Destroyed {
         unit.standing = Standing::Steady;
     }

@@ -4,7 +4,8 @@ use super::losses::Loss;
 use super::{Dice, ThrowPurpose, morale};
 use crate::battle::{Field, Mistake, dice_in_order, muster};
 use crate::protocol::{
-    HarmAsk, HarmHow, HarmRuling, HarmThrow, NerveRuling, Standing, Strength, Unit, UnitResult,
+    HarmAsk, HarmHow, HarmRuling, HarmThrow, MoraleTest, NerveRuling, Standing, Strength, Unit,
+    UnitResult,
 };
 use crate::rules::Rules;
 
@@ -32,10 +33,7 @@ pub fn harm(
     let lost = unit.now.figures - after.figures;
     let telling = Loss::of(rules, lost, unit.now.figures) == Loss::Telling;
     let tried = telling && after.figures > 0 && unit.fights();
-    let test = tried.then(|| {
-        let situation = morale::Situation::alone(rules, field.scale, unit, after.figures);
-        morale::test(rules, unit, &situation, dice)
-    });
+    let test = tried.then(|| test(rules, field, unit, after.figures, dice));
     let outcome = morale::settled(after.figures, test.as_ref().map(|test| test.outcome));
     Ok(HarmRuling {
         turn: field.turn,
@@ -68,9 +66,15 @@ pub fn nerve(
     if !unit.fights() {
         return Err(Mistake::NoNerve { unit: unit.name.clone(), standing: unit.standing });
     }
-    let situation = morale::Situation::alone(rules, field.scale, unit, unit.now.figures);
-    let morale = morale::test(rules, unit, &situation, dice);
+    let morale = test(rules, field, unit, unit.now.figures, dice);
     Ok(NerveRuling { turn: field.turn, reason: reason.to_owned(), morale })
+}
+
+/// Tests a unit that has `left` figures, by its own circumstances alone.
+fn test(rules: &Rules, field: &Field, unit: &Unit, left: u32, dice: &mut impl Dice) -> MoraleTest {
+    let nerve = morale::of_conditions(&field.conditions_of(unit));
+    let situation = morale::Situation::alone(rules, field.scale, unit, left, &nerve);
+    morale::test(rules, unit, &situation, dice)
 }
 
 /// Whether so much harm can be done to the unit.

@@ -2,7 +2,7 @@
 
 use super::{
     Circumstance, ContactAsk, DiceAsk, HarmRuling, Nerve, NerveRuling, Scale, ShootAsk, Standing,
-    Strength,
+    Strength, is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -108,6 +108,9 @@ pub struct Strike {
     pub matchup: Matchup,
     /// Dice that a leader adds.
     pub leader_dice: u32,
+    /// Dice that conditions add.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub added_dice: u32,
     /// Dice thrown in all.
     pub dice: u32,
     /// Sides of each.

@@ -184,6 +184,12 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Attach { unit, .. }
         | Request::Rally { unit }
         | Request::Again { unit: Some(unit) } => of_unit(field, unit),
+        // Steps by hand are the referee's.
+        Request::Melee(ask)
+            if ask.contacts.iter().any(|contact| contact.ours != 0 || contact.theirs != 0) =>
+        {
+            Needs::Referee
+        }
         // Strikers of two sides are a mistake: the first one's side stands for all.
         Request::Melee(ask) => {
             ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
@@ -206,6 +212,8 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Harm(_)
         | Request::Nerve { .. }
         | Request::Reinforce { .. }
+        | Request::Condition(_)
+        | Request::Lift { .. }
         | Request::Dismiss { .. }
         | Request::Rescale { .. }
         | Request::Turn

@@ -33,10 +33,9 @@ impl RollContext<'_> {
     /// Joins the melees before the link is drawn, so that a mistake draws none.
     fn melees(&self, request: &Request, draw: Draw<'_>) -> Result<Decision, Refusal> {
         let melees = melees(self.rules, &self.battle.field, request)?;
-        if let (Office::Captain(_), Some(most)) = (self.office, self.rules.rounds)
-            && melees.iter().any(|melee| melee.this_turn() > most)
-        {
-            return Err(Mistake::RoundsFought(most).into());
+        // Of a cast roll the announcement was held to it; whoever casts asks for nothing.
+        if self.stated.cast.is_none() {
+            within_rounds(self.rules, &melees, self.office)?;
         }
         let mut roll = draw.begin(self.battle, self.stated)?;
         let rulings = melees.iter().map(|melee| melee.fight(&mut roll)).collect();
@@ -147,12 +146,28 @@ pub(super) fn quick_field(
     Ok((field, ContactAsk { striker, struck, ..ask.how.clone() }))
 }
 
+/// That no captain has a melee fought more often in a turn than the rules say.
+fn within_rounds(rules: &Rules, melees: &[Melee<'_>], office: &Office) -> Result<(), Mistake> {
+    match (office, rules.rounds) {
+        (Office::Captain(_), Some(most)) if melees.iter().any(|melee| melee.this_turn() > most) => {
+            Err(Mistake::RoundsFought(most))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Announces what would be thrown, once it is known that it can be.
-pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mistake> {
+pub(super) fn announce(
+    rules: &Rules,
+    field: &Field,
+    request: &Request,
+    office: &Office,
+) -> Result<Body, Mistake> {
     let mut still = StillDice(0);
     let [asking, casting] = match request {
         Request::Melee(_) | Request::Again { .. } => {
             let melees = melees(rules, field, request)?;
+            within_rounds(rules, &melees, office)?;
             for melee in &melees {
                 melee.fight(&mut still);
             }

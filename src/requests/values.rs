@@ -1,6 +1,6 @@
 //! What was given with a request: texts by the name of their slot, as typed or picked.
 
-use super::kind::{Unfit, number, scale, scales, short, yes};
+use super::kind::{Unfit, modifier, number, scale, scales, short, yes};
 use super::{Kind, Wrong};
 use crate::protocol::{Appointee, Described, DiceAsk, Scale, Setting};
 use std::str::FromStr;
@@ -106,6 +106,11 @@ impl Values {
     /// That something must be given, by whatever name people know it.
     pub fn missing(&self, what: &str) -> Wrong {
         Wrong::missing(what, self.request)
+    }
+
+    /// A number from −3 to +3; 0 if it was not given.
+    pub fn modifier(&self, slot: &str) -> Result<i32, Wrong> {
+        Ok(self.maybe_by(slot, &Kind::Modifier, modifier)?.unwrap_or(0))
     }
 
     /// A figure scale, if it was given.

@@ -1,6 +1,7 @@
 //! An event of the record in words: what the referee answers to the request that made it.
 
 use super::Post;
+use super::condition;
 use super::phrases::{figures, kind, list, men, men_or_hits, number, off_by, standing, strength};
 use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
@@ -74,6 +75,8 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
             "The word of {} is “{}”. It goes into every roll from now on.",
             word.name, word.text
         )),
+        Body::ConditionSet { condition } => condition::set(condition),
+        Body::ConditionLifted { name, on } => condition::lifted(name, on),
         Body::Undone { roll, request, reason, .. } => undone(*roll, request, reason),
         Body::Appointed { who, side } => Post::new(office(*who, side.as_deref(), "is")),
         Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
@@ -219,6 +222,8 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("{}{}{}", roll.unwrap_or_default(), what_for(ruled), ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),
+        Body::ConditionSet { condition: set } => condition::in_brief(&set.name, &set.on, true),
+        Body::ConditionLifted { name, on } => condition::in_brief(name, on, false),
         Body::WordGiven { word } => format!("word of {}: {}", word.name, quote(&word.text)),
         Body::Undone { seq, roll: Some(roll), reason, .. } => {
             format!("took back {seq}, roll {roll}: {reason}")

@@ -5,6 +5,7 @@
 
 mod became;
 mod chances;
+mod condition;
 mod event;
 mod harm;
 mod odds;
@@ -15,7 +16,7 @@ mod ruling;
 mod shown;
 pub mod verdict;
 
-pub(crate) use chances::times;
+pub(crate) use chances::rare;
 pub use event::{event, story};
 pub(crate) use odds::{kind, percent};
 pub(crate) use phrases::{count, figures, men, number, standing};

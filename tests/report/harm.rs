@@ -47,7 +47,7 @@ async fn the_luck_of_harm_s_dice_agrees_with_statrs() {
     let game = Game::at_the_ford().await;
     for _ in 0..4 {
         game.says("harm \"Grey Levies\" --dice 9 --kills-on 18 --why \"a burning cart\"").await;
-        game.says("change \"Grey Levies\" --men 240").await;
+        game.tries("change \"Grey Levies\" --men 240 --standing steady").await;
     }
     let events = game.events().await;
     let markdown = report(&events).markdown();

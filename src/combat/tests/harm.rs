@@ -1,9 +1,11 @@
 //! Harm from elsewhere, and a test of nerve on demand.
 
+use super::conditions::set;
 use super::*;
 use crate::battle::Mistake;
 use crate::protocol::{
-    Abreast, DiceAsk, HarmAsk, HarmHow, HarmRuling, MoraleCause, Outcome, Standing, Strength, Term,
+    Abreast, DiceAsk, Effects, HarmAsk, HarmHow, HarmRuling, MoraleCause, Outcome, Reach, Standing,
+    Strength, Term,
 };
 use crate::rules::OPEN_FIELD;
 
@@ -25,6 +27,10 @@ fn one(men: u32, figures: u32) -> Field {
         unit.now = Strength { men, figures };
         unit.muster = unit.now;
     })
+}
+
+fn none() -> Effects {
+    Effects::default()
 }
 
 fn three_dice() -> HarmHow {
@@ -202,6 +208,15 @@ fn nerve_on_demand_knows_grade_leader_quarters_and_depth() {
     assert_eq!(by, [1, 1, -2, 1], "trained, led, two quarters lost, three ranks deep");
     assert_eq!((ruling.morale.nerve.score, ruling.morale.outcome), (6, Outcome::Stands));
     assert_eq!((ruling.turn, ruling.reason.as_str()), (1, "a great beast"));
+    // So do conditions, of its own and of the battle, after harm too.
+    let field = set(field, "dismayed", Reach::Unit("B".into()), Effects { nerve: -1, ..none() });
+    let field = set(field, "night", Reach::Battle, Effects { nerve: -1, shot: -2, ..none() });
+    let mut dice = Laid::new([("B", &[2, 3][..])]);
+    let ruling = nerve(&open_field(), &field, "B", "a great beast", &mut dice).unwrap();
+    assert_eq!((ruling.morale.nerve.score, ruling.morale.outcome), (4, Outcome::FallsBack));
+    let ruling = harmed(&field, HarmHow::Figures(1), Laid::new([("B", &[2, 3][..])]));
+    let by: Vec<i32> = ruling.morale.unwrap().nerve.terms.iter().map(|term| term.by).collect();
+    assert_eq!(by, [1, 1, -2, -1, -1], "five figures are no third rank");
     for standing in [Standing::Routing, Standing::Left, Standing::Destroyed] {
         let gone = with(one(65, 3), "B", |unit| unit.standing = standing);
         let refused = nerve(&rules(), &gone, "B", "dusk", &mut Laid::new([]));

@@ -1,6 +1,8 @@
 //! The procedures against worked examples, with faces laid down by hand.
 
 mod circumstances;
+mod clash;
+mod conditions;
 mod harm;
 mod rally;
 mod round;
