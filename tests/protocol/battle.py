@@ -3,6 +3,7 @@ import copy
 import json
 import re
 
+import conditions
 import open_field
 from contacts import Standing, pair, together
 from open_field import figures
@@ -30,6 +31,7 @@ def how(contact):
     parts += [f" --higher {holder[contact['ground']]}"] if "ground" in contact else []
     parts += [f" --obstacle {holder[contact['obstacle']]}"] if "obstacle" in contact else []
     parts += [f" --width {contact['width']}"] if "width" in contact else []
+    parts += [f" --{key} {quote(str(contact[key]))}" for key in ("ours", "theirs", "why") if key in contact]
     return "".join(parts)
 
 
@@ -71,7 +73,7 @@ class Field:
 
     def __init__(self, scale, sides):
         self.scale, self.sides, self.turn = scale, list(sides), 1
-        self.units, self.free, self.standing, self.pending = [], [], Standing(), None
+        self.units, self.free, self.conditions, self.standing, self.pending = [], [], [], Standing(), None
 
     def unit(self, name):
         """The unit of that name."""
@@ -255,6 +257,25 @@ class Battle:
         for one, another in pairs:
             self.field.standing.part(one, another)
 
+    def condition(self, by, office, name, on, **ask):
+        """Sets a condition on a unit, a side or the battle."""
+        ask = {"name": name, "on": on, **ask}
+        field = self.field
+        others = [one for one in field.conditions if (one["name"], one["on"]) != (name, on)]
+        until = [field.turn + ask["turns"] - 1 if "turns" in ask else None] + [one.get("until") for one in field.conditions if one not in others]
+        condition = {"name": name, "on": on, "effects": ask.get("effects") or conditions.effects_of(self.rules, name),
+                     **({} if None in until else {"until": max(until)}), **({"reason": ask["reason"]} if "reason" in ask else {}), "by": by}
+        self.remember({"condition": ask})
+        self.write(by, office, {"condition": ask}, {"condition_set": {"condition": condition}})
+        field.conditions = [*others, condition]
+
+    def lift(self, by, office, name, on):
+        """Lifts a condition."""
+        ask = {"name": name, "on": on}
+        self.remember({"lift": ask})
+        self.write(by, office, {"lift": ask}, {"condition_lifted": ask})
+        self.field.conditions = [one for one in self.field.conditions if (one["name"], one["on"]) != (name, on)]
+
     def word(self, by, office, name, text):
         """Gives a word; each person has one."""
         ask = {"name": name, "text": text}
@@ -286,6 +307,7 @@ class Battle:
         self.remember("turn")
         self.field.turn += 1
         self.field.standing.next_turn()
+        self.field.conditions = [one for one in self.field.conditions if one.get("until", self.field.turn) >= self.field.turn]
         for unit in self.field.units:
             unit["rallied"] = False
             unit.pop("shot_at", None)

@@ -92,6 +92,8 @@ class Standing:
             ask, known = one["contact"], next((held for held in before if pair(held["ask"]) == pair(one["contact"])), None)
             width = known["width"] if known else ask["width"] * scale if "width" in ask else None
             if one["stands"]:
+                # Steps by hand counted this once.
+                ask = {key: value for key, value in ask.items() if key not in ("ours", "theirs", "why")}
                 contacts.append({"ask": ask, "width": width, "rounds": one["round"], "made": known["made"] if known else latest + 1 + place})
         fled = [side for side in ruling["sides"]
                 if any(unit["side"] == side and unit["outcome"] in ("falls_back", "routs") for unit in ruling["units"])]

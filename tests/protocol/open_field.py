@@ -2,6 +2,7 @@
 import copy
 import tomllib
 
+import conditions
 from roll import sha256
 
 
@@ -24,7 +25,7 @@ class Rules:
     def matchup(self, base, circumstances):
         """Where the ladder is entered and, by the circumstances that count, left."""
         lowest, highest = self.raw["rung"][0]["rung"], self.raw["rung"][-1]["rung"]
-        moved = sum(one["effect"]["step"] for one in circumstances if "why_not" not in one)
+        moved = sum(one["effect"].get("step", 0) for one in circumstances if "why_not" not in one)
         rung = max(lowest, min(highest, base + moved))
         entry = next(entry for entry in self.raw["rung"] if entry["rung"] == rung)
         rate = {key: entry[key] for key in ("dice", "figures", "kills_on")}
@@ -71,13 +72,15 @@ def spears_fail(contact, unit, striking):
     return None if striking else taken.get(contact.get("facing"))
 
 
-def of_contact(rules, contact, us, them, striking, number):
-    """The circumstances of one throw of a contact, in the order of docs/rules.md."""
+def of_contact(rules, field, side, oldest):
+    """The circumstances of one throw of a contact, in the order of docs/rules.md, and then what is set."""
+    contact, us, them, striking, number = side.contact["ask"], side.us, side.them, side.striking, side.contact["round"]
     table, found = rules.raw["steps"], []
     mounted = {id(unit): rules.entry("class", unit["class"])["mounted"] for unit in (us, them)}
     into = them["long_spears"] and mounted[id(us)] and not spears_fail(contact, them, not striking)
     if contact.get("charge" if striking else "countercharge"):
-        why_not = "not_first_round" if number > 1 else "into_long_spears" if into else None
+        forbids = conditions.forbids(field, us, "charge")
+        why_not = "not_first_round" if number > 1 else {"condition": forbids} if forbids else "into_long_spears" if into else None
         found.append(circumstance("charge", "options", table["charge"], why_not))
     if into:
         found.append(circumstance("against_long_spears", "target", table["against_long_spears"]))
@@ -95,20 +98,21 @@ def of_contact(rules, contact, us, them, striking, number):
         found.append(circumstance("obstacle", "options", table["obstacle"]))
     if us["standing"] == "shaken":
         found.append(circumstance("shaken", "unit", table["shaken"]))
-    return found
+    return found + conditions.of_throw(field, contact, us, them, striking, oldest)
 
 
 def strike(rules, roll, purpose, us, them, circumstances, base, part, least, leader_dice, left):
     """One throw at a unit that has `left` figures left in this round; `least` are its fewest dice."""
     matchup = rules.matchup(base, circumstances)
     rate = matchup["rate"]
-    dice = max(part * rate["dice"] // rate["figures"], least) + leader_dice
+    added = min(sum(one["effect"].get("dice", 0) for one in circumstances), part - leader_dice)
+    dice = max(part * rate["dice"] // rate["figures"], least) + leader_dice + added
     thrown = roll.throw(purpose, dice, rules.sides)
     hits = sum(face >= rate["kills_on"] for face in thrown)
     kills = min(hits, left)
     return {"by": us["name"], "by_class": us["class"], "at": them["name"], "at_class": them["class"],
             "fighting": part, "circumstances": circumstances, "matchup": matchup, "leader_dice": leader_dice,
-            "dice": dice, "sides": rules.sides, "faces": thrown, "kills": kills, "excess": hits - kills}
+            **({"added_dice": added} if added else {}), "dice": dice, "sides": rules.sides, "faces": thrown, "kills": kills, "excess": hits - kills}
 
 
 def quarters_lost(rules, unit, left, by):
@@ -118,7 +122,7 @@ def quarters_lost(rules, unit, left, by):
     return [{"cause": {"quarters": quarters}, "by": by * quarters}] if quarters and by else []
 
 
-def morale(rules, roll, unit, left, leader, scale, melee=None):
+def morale(rules, roll, unit, left, leader, field, melee=None):
     """A morale test; `melee` is (lost, killed, degree of outnumbering, comrades gone, struck on flank or rear)."""
     table = rules.raw["morale"]
     thrown = roll.throw(f"nerve of {unit['name']}", rules.raw["test"]["dice"], rules.raw["test"]["sides"])
@@ -134,8 +138,10 @@ def morale(rules, roll, unit, left, leader, scale, melee=None):
         terms.append({"cause": cause, "by": degree["modifier"]})
     if comrade and "comrade" in table:
         terms.append({"cause": "comrade", "by": table["comrade"]})
-    if "deep" in table and front(unit, scale) is not None and left >= front(unit, scale) * table["deep"]["ranks"]:
+    wide = front(unit, field.scale)
+    if "deep" in table and wide is not None and left >= wide * table["deep"]["ranks"]:
         terms.append({"cause": "deep", "by": table["deep"]["modifier"]})
+    terms += conditions.nerve(conditions.of(field, unit))
     if side_or_rear:
         terms.append({"cause": {"circumstance": "struck_side_or_rear"}, "by": table["struck_side_or_rear"]})
     score = sum(thrown) + sum(term["by"] for term in terms)
@@ -259,8 +265,10 @@ def melee(rules, field, clash, roll):
         throws += both if striker["side"] == first else both[::-1]
     shared(rules, field, throws)
 
+    oldest = {next(place for place, one in enumerate(throws) if one.us["name"] == name) for name in inside}
+
     def found(side):
-        return of_contact(rules, side.contact["ask"], side.us, side.them, side.striking, side.contact["round"])
+        return of_contact(rules, field, side, throws.index(side) in oldest)
 
     def base(side):
         return rules.entry("class", side.us["class"])["weight"] - rules.entry("class", side.them["class"])["weight"]
@@ -290,7 +298,7 @@ def melee(rules, field, clash, roll):
         tried = telling(rules, lost[name], unit["now"]["figures"]) or lost[name] > killed[name] or degree or comrade
         if left[name] and tried:
             leader = unit["leader"] is not None and unit["leader"] not in fallen
-            tests.append(morale(rules, roll, unit, left[name], leader, field.scale, (lost[name], killed[name], degree, comrade, hit)))
+            tests.append(morale(rules, roll, unit, left[name], leader, field, (lost[name], killed[name], degree, comrade, hit)))
     by_name = {test["unit"]: test for test in tests}
     results = [result(unit, field.scale, lost[unit["name"]], killed[unit["name"]], excess[unit["name"]], by_name.get(unit["name"]))
                for unit in units]
@@ -324,6 +332,7 @@ def shooting(rules, field, ask, roll):
         causes = [(ask.get("cover") == "light", "light_cover", "options"), (ask.get("cover") == "works", "works", "options"),
                   (shooter["standing"] == "shaken", "shaken", "unit"), (ask.get("moved"), "moved", "options"), (massed, "massed", "target")]
         found = [circumstance(cause, source, table[cause]) for applies, cause, source in causes if applies]
+        found += conditions.steps(conditions.of(field, shooter), "shoot") + conditions.steps(conditions.of(field, target), "shot", True)
         part = in_ranks(shooter, field.scale, rules.raw["ranks"]["shooting"])
         one = strike(rules, roll, f"{shooter['name']} shooting at {target['name']}", shooter, target, found, weapon[ask["range"]] - protection,
                      part, 0, 0, target["now"]["figures"] - lost)
@@ -331,7 +340,7 @@ def shooting(rules, field, ask, roll):
         shots.append({"weapon": weapon["name"], "power": weapon[ask["range"]], "strike": one})
     left = target["now"]["figures"] - lost
     tried = telling(rules, lost, target["now"]["figures"]) and left and target["standing"] in ("steady", "shaken") and not target.get("shot_at")
-    test = morale(rules, roll, target, left, target["leader"] is not None, field.scale) if tried else None
+    test = morale(rules, roll, target, left, target["leader"] is not None, field) if tried else None
     return {"turn": field.turn, "shot": ask, "protection": protection, "shots": shots,
             "target": result(target, field.scale, lost, 0, excess, test), "morale": test}
 
@@ -345,6 +354,7 @@ def rally(rules, field, name, roll):
     if unit["leader"]:
         terms.append({"cause": "leader", "by": rules.raw["morale"]["leader"]})
     terms += quarters_lost(rules, unit, unit["now"]["figures"], rules.raw["rally"].get("quarter_lost", 0))
+    terms += conditions.nerve(conditions.of(field, unit))
     score = sum(thrown) + sum(term["by"] for term in terms)
     outcome = {"shaken": ("stays_shaken", "steady"), "routing": ("leaves", "shaken")}[unit["standing"]][score >= needed]
     return {"turn": field.turn, "unit": name, "before": unit["standing"], "faces": thrown, "terms": terms, "score": score,

@@ -16,7 +16,7 @@ def shooting(event):
 
 
 # Where rolls are thrown in the battle of `stories.lasting`: the roll of each event.
-LASTING = {11: 1, 12: 2, 13: 3, 14: 4, 15: 5, 17: 6, 20: 7, 21: 8, 22: 9}
+LASTING = {11: 1, 12: 2, 13: 3, 14: 4, 15: 5, 17: 6, 20: 7, 21: 8, 22: 9, 24: 10}
 
 
 def make(e):
@@ -35,6 +35,7 @@ def make(e):
     make_melees_of_lasting(lasting, later)
     make_nerve_of_lasting(lasting)
     make_shots_of_lasting(lasting, later)
+    make_conditions(e)
 
 
 def make_units_of_lasting(lasting):
@@ -64,6 +65,7 @@ def make_melees_of_lasting(lasting, later):
     lasting("width-unasked", 12, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=4), "width")
     lasting("width-lost-when-fought-again", 13, lambda event: melees(event)[0]["contacts"][0]["contact"].pop("width"), "width")
     lasting("width-unlike-the-scale", 20, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=3), "width")
+    lasting("width-rounded-for-good", 24, lambda event: melees(event)[0]["contacts"][0]["contact"].update(width=4), "width")
     lasting("round-of-a-contact", 13, lambda event: melees(event)[0]["contacts"][1].update(round=2), "round")
     lasting("melees-in-one", 12, lambda event: melees(event).pop(), "melee")
     lasting("melees-in-another-order", 17, lambda event: melees(event).reverse())
@@ -126,6 +128,40 @@ def make_shots_of_lasting(lasting, later):
     lasting("moved-that-does-not-count", 11, lambda event: shooting(event)["shots"][0]["strike"]["circumstances"].pop(), "circumstances")
     lasting("moved-unasked", 11, lambda event: shooting(event)["shot"].pop("moved"), "moved")
     later("tested-twice-a-turn", 22, "morale", quiet={22: lambda field: field.unit("Grey Levies").pop("shot_at")})
+
+
+def make_conditions(e):
+    """Conditions and steps by hand of `stories.under_conditions` that count otherwise than they are set."""
+    rolls = {10: 1, 11: 2, 14: 3, 17: 4}
+
+    def forged(name, seq, change, field=None):
+        e.event(f"condition-{name}", seq, lambda event: change(event) and None, field, roll=rolls.get(seq), story=stories.under_conditions)
+
+    def throw(event, n):
+        return melees(event)[0]["contacts"][0]["strikes"][n]
+
+    def set_of(event, n, what):
+        return next(one for one in throw(event, n)["circumstances"] if what in str(one["cause"]))
+    captain = {"captain": "Grey Banner"}
+    forged("set-by-a-captain", 6, lambda event: event.update(by="person-2", office=captain), "office")
+    forged("of-another-setter", 6, lambda event: event["body"]["condition_set"]["condition"].update(by="person-2"), "by")
+    forged("of-another-end", 7, lambda event: event["body"]["condition_set"]["condition"].update(until=2), "until")
+    forged("on-nobody", 6, lambda event: [one.update(on={"unit": "Free Riders"}) for one in (event["request"]["condition"],
+                                          event["body"]["condition_set"]["condition"])], "on")
+    forged("made-up-with-more-dice", 9, lambda event: event["body"]["condition_set"]["condition"]["effects"].update(dice=6), "dice")
+    forged("made-up-without-a-reason", 9, lambda event: (event["request"]["condition"].pop("reason"), event["body"]["condition_set"]["condition"].pop("reason")), "reason")
+    forged("left-out-of-a-throw", 10, lambda event: throw(event, 1)["circumstances"].remove(set_of(event, 1, "weary")), "circumstances")
+    forged("that-counts-more", 10, lambda event: set_of(event, 1, "weary")["effect"].update(step=-2), "step")
+    forged("not-held-to-three", 10, lambda event: throw(event, 0)["circumstances"].remove(set_of(event, 0, "held")), "circumstances")
+    forged("whose-dice-are-more", 10, lambda event: throw(event, 0).update(added_dice=4), "added_dice")
+    forged("that-a-charge-is-not-forbidden-by", 10, lambda event: set_of(event, 0, "charge").pop("why_not"), "why_not")
+    forged("with-steps-by-hand-of-a-captain", 10, lambda event: event.update(by="person-3", office={"captain": "Vale"}), "office")
+    forged("with-steps-by-hand-that-count-again", 11, lambda event: melees(event)[0]["contacts"][0]["contact"].update(ours=2), "ours")
+    forged("left-out-of-nerve", 10, lambda event: next(test for test in melees(event)[0]["morale"] if test["unit"] == "Banner Spears")["terms"].pop(), "terms")
+    forged("left-out-of-shooting", 14, lambda event: shooting(event)["shots"][0]["strike"]["circumstances"].pop(0), "circumstances")
+    forged("lifted-that-does-not-stand", 16, lambda event: [one.update(name="fog") for one in (event["request"]["lift"], event["body"]["condition_lifted"])], "name")
+    e.forged("condition-that-ended", places(17, roll=4), None, stories.under_conditions,
+             quiet={17: lambda field: field.conditions.append({"name": "dismayed", "on": {"side": "Grey Banner"}, "effects": {"strike": -1}, "by": "person-1"})})
 
 
 @stories.told

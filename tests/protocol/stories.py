@@ -182,11 +182,46 @@ def lasting(rules, forge, take):
     battle.throws(*REFEREE, melee(("Ford Wardens", "Banner Spears", {}), ("Vale Riders", "Grey Levies", {})))  # 17, roll 6
     stand(battle)
     battle.turn(*REFEREE)                                                                              # 18
-    battle.rescale(*REFEREE, 10)                                                                       # 19
+    battle.rescale(*REFEREE, 40)                                                                       # 19
     battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 20, roll 7
+    stand(battle)
     battle.throws(*REFEREE, shoot(["Harrow Engine", "Harrow Bowmen"], "Grey Levies"))                  # 21, roll 8
     battle.wish(lambda shooting: shooting["morale"] and shooting["target"]["outcome"] == "stands")
     battle.throws(*REFEREE, shoot("Harrow Bowmen", "Grey Levies", range="long", cover="light"))        # 22, roll 9
     battle.wish(lambda shooting: shooting["target"]["lost"] * 10 >= shooting["target"]["before"]["figures"])
-    battle.close(*REFEREE)                                                                             # 23
+    battle.rescale(*REFEREE, 20)                                                                       # 23
+    # It is as wide as it was, though it was rounded while it was fought at 1:40.
+    battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 24, roll 10
+    battle.close(*REFEREE)                                                                             # 25
+    return battle
+
+
+@told
+def under_conditions(rules, forge, take):
+    """Conditions of the rules and made up, steps by hand, and what they forbid or hold to three."""
+    battle = Battle(rules, forge=forge, take=take)
+    battle.appoint("person-1", "person-2", "Grey Banner")                                              # 2
+    battle.muster(*REFEREE, unit="Vale Riders", side="Vale", **{"class": "riders"}, men=160, grade="guard",
+                  leader="Ida")                                                                        # 3
+    battle.muster(*REFEREE, unit="Harrow Bowmen", side="Vale", **{"class": "skirmishers"}, men=600,
+                  weapon="bows")                                                                       # 4
+    battle.muster(*ORM, unit="Banner Spears", side="Grey Banner", **{"class": "line foot"}, men=400,
+                  grade="guard")                                                                       # 5
+    battle.condition(*REFEREE, "weary", {"unit": "Banner Spears"})                                     # 6
+    battle.condition(*REFEREE, "dismayed", {"side": "Grey Banner"}, turns=1)                           # 7
+    battle.condition(*REFEREE, "soft ground", "battle")                                                # 8
+    battle.condition(*REFEREE, "blessed by the mill", {"unit": "Vale Riders"}, effects={"strike": 2, "dice": 3},
+                     reason="the miller keeps his word")                                               # 9
+    battle.throws(*REFEREE, melee(("Vale Riders", "Banner Spears", {"charge": True, "ours": 2, "theirs": -1, "why": "downhill, through reeds"})))  # 10, roll 1
+    stand(battle)
+    battle.wish(lambda melees: "dismayed" in str(melees[0]["morale"]))
+    battle.throws(*REFEREE, again())                                                                   # 11, roll 2
+    stand(battle)
+    battle.condition(*REFEREE, "rain", "battle")                                                       # 12
+    battle.condition(*REFEREE, "dazzled", {"unit": "Banner Spears"}, effects={"shot": 1}, reason="the sun is low")  # 13
+    battle.throws(*REFEREE, shoot("Harrow Bowmen", "Banner Spears"))                                   # 14, roll 3
+    battle.turn(*REFEREE)                                                                              # 15
+    battle.lift(*REFEREE, "soft ground", "battle")                                                     # 16
+    battle.throws(*REFEREE, again("Vale Riders"))                                                      # 17, roll 4
+    battle.close(*REFEREE)                                                                             # 18
     return battle
