@@ -1,5 +1,7 @@
 //! A battle's report: what it says, and that no name in it is taken for markup.
 
+mod harm;
+
 use crate::helper::{DRUMHEAD, Game, file};
 use base64::Engine as _;
 use drumhead::battle::Battle;

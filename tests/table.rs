@@ -1,5 +1,7 @@
 //! A battle at the table, spoken line by line: whole answers and whole refusals.
 
+mod harm;
+
 use crate::helper::Game;
 
 #[tokio::test]

@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, ContactAsk, Event, MeleeRuling, Outcome, RallyRuling, Reach, Request,
-    Ruling, ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, Event, MeleeRuling, MoraleTest, Outcome, RallyRuling, Reach,
+    Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -33,6 +33,7 @@ impl Field {
                     _ => {}
                 }
             }
+            Body::Reinforced { before, after, .. } => self.put(&before.name, after.clone()),
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
                 let on = Reach::Unit(unit.clone());
@@ -83,6 +84,8 @@ impl Field {
             }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Harm(harm) => self.take_apart(&harm.target),
+            Ruling::Nerve(nerve) => self.take_nerve(&nerve.morale),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
@@ -128,12 +131,24 @@ impl Field {
     }
 
     fn take_shooting(&mut self, shooting: &ShootingRuling) {
-        self.take_result(&shooting.target);
+        self.take_apart(&shooting.target);
         if shooting.morale.is_some() {
             self.alter(&shooting.target.unit, |unit| unit.shot_at = true);
         }
-        if shooting.target.outcome != Outcome::Stands {
-            self.part(&shooting.target.unit, None);
+    }
+
+    /// Takes what became of a unit outside a melee's round.
+    fn take_apart(&mut self, result: &UnitResult) {
+        self.take_result(result);
+        if result.outcome != Outcome::Stands {
+            self.part(&result.unit, None);
+        }
+    }
+
+    fn take_nerve(&mut self, test: &MoraleTest) {
+        self.alter(&test.unit, |unit| unit.standing = test.outcome.standing(unit.standing));
+        if test.outcome != Outcome::Stands {
+            self.part(&test.unit, None);
         }
     }
 

@@ -1,6 +1,6 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::muster::{Together, counted_together};
+use super::together::{Together, counted_together};
 use super::{Mistake, conditions};
 use crate::protocol::{
     Abreast, Condition, ContactAsk, Protocol, Reach, Request, RequestId, Scale, Strength, Unit,

@@ -85,9 +85,23 @@ pub enum Mistake {
     #[error("{0} is a single: it has hits, and neither men nor a frontage. Leave these out.")]
     SingleWith(String),
     #[error(
-        "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since: say that it is reinforced instead."
+        "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since, so reinforce it{then}", then = self.then()
     )]
     MoreThanMustered { unit: String, men: u32, mustered: u32 },
+    #[error("{unit} cannot be reinforced: it {}. Muster another unit.", standing.map_or("is a single", cannot))]
+    CannotReinforce { unit: String, standing: Option<Standing> },
+    #[error("{unit} cannot be harmed: it {}. Choose another unit.", cannot(*standing))]
+    CannotHarm { unit: String, standing: Standing },
+    #[error("{0} is a single and has no men. Say how many hits it loses{then}", then = self.then())]
+    NoMenToHarm(String),
+    #[error("A harm is 1 to 200 dice, 1 to 100,000 men or 1 to 1,000 figures. Change it to fit.")]
+    HarmRange,
+    #[error(
+        "The dice of these rules show 1 to {sides}, and not {kills_on}. Say on what they kill within that."
+    )]
+    HarmKillsOn { kills_on: u32, sides: u32 },
+    #[error("{unit} has no nerve to test: it {}. {}{then}", cannot(*standing), remedy(*standing), then = self.then())]
+    NoNerve { unit: String, standing: Standing },
     #[error(
         "{0} and {1} are in contact already, and how they meet is settled. Leave the options out to fight on."
     )]
@@ -283,7 +297,16 @@ impl Mistake {
             Self::InContactForChange(_) | Self::InContact(_) => {
                 Hint::new("part").word("unit", "UNIT").option("why", "REASON")
             }
-            Self::CannotFight { standing: Standing::Routing, .. } => {
+            Self::MoreThanMustered { .. } => {
+                let hint = Hint::new("reinforce").word("unit", "UNIT");
+                hint.option("men", "40").option("why", "REASON")
+            }
+            Self::NoMenToHarm(_) => {
+                let hint = Hint::new("harm").word("unit", "UNIT");
+                hint.option("figures", "2").option("why", "REASON")
+            }
+            Self::CannotFight { standing: Standing::Routing, .. }
+            | Self::NoNerve { standing: Standing::Routing, .. } => {
                 Hint::new("rally").word("unit", "UNIT")
             }
             Self::NothingToFightOn | Self::NotInMelee(_) => two(Hint::new("melee")),

@@ -1,4 +1,4 @@
-//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting.
+//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting, harm.
 //!
 //! All of it is pure: a procedure reads the rules and the field, asks [`Dice`] for faces one
 //! throw at a time, and returns a ruling as data. The odds run this same code.
@@ -7,6 +7,7 @@ mod circumstances;
 mod clash;
 mod contact;
 pub mod fighting;
+mod harm;
 pub mod leaders;
 mod losses;
 mod melee;
@@ -20,6 +21,7 @@ mod throwing;
 
 pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
+pub use harm::{harm, nerve};
 pub use losses::{Balance, Loss, RoundLosses};
 pub use melee::{Aftermath, Combatant, Melee};
 pub use rally::rally;

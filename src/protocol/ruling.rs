@@ -1,7 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
 use super::{
-    Circumstance, ContactAsk, DiceAsk, Nerve, Scale, ShootAsk, Standing, Strength, is_none,
+    Circumstance, ContactAsk, DiceAsk, HarmRuling, Nerve, NerveRuling, Scale, ShootAsk, Standing,
+    Strength, is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -16,6 +17,10 @@ pub enum Ruling {
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(RallyRuling),
+    /// Harm to one unit from elsewhere: the only ruling that may have thrown nothing.
+    Harm(Box<HarmRuling>),
+    /// One unit's nerve, tested on demand.
+    Nerve(NerveRuling),
     /// A clash of two described units.
     Quick(QuickRuling),
     /// Plain dice.

@@ -209,6 +209,9 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Side { .. }
         | Request::Change(_)
         | Request::Part { .. }
+        | Request::Harm(_)
+        | Request::Nerve { .. }
+        | Request::Reinforce { .. }
         | Request::Condition(_)
         | Request::Lift { .. }
         | Request::Dismiss { .. }

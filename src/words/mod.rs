@@ -3,9 +3,11 @@
 //! A [`Post`] has a headline, lines and a last line that discloses the roll. The local table
 //! prints it as text of any width; a chat lays it out in its own way.
 
+mod became;
 mod chances;
 mod condition;
 mod event;
+mod harm;
 mod odds;
 mod phrases;
 mod post;

@@ -3,6 +3,7 @@
 mod circumstances;
 mod clash;
 mod conditions;
+mod harm;
 mod rally;
 mod round;
 mod shooting;
@@ -32,6 +33,7 @@ impl Dice for Laid {
             ThrowPurpose::Leader(name)
             | ThrowPurpose::Morale(name)
             | ThrowPurpose::Rally(name)
+            | ThrowPurpose::Harm(name)
             | ThrowPurpose::Other(name) => name.to_owned(),
         };
         let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));

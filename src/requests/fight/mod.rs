@@ -2,7 +2,9 @@
 
 mod again;
 mod cast;
+mod harm;
 mod melee;
+mod nerve;
 mod part;
 mod rally;
 mod shoot;
@@ -18,5 +20,7 @@ pub(super) static ALL: &[&Spec] = &[
     &cast::SPEC,
     &shoot::SPEC,
     &rally::SPEC,
+    &harm::SPEC,
+    &nerve::SPEC,
     &word::SPEC,
 ];
