@@ -4,6 +4,7 @@ import json
 import re
 
 import conditions
+import harm
 import open_field
 from contacts import Standing, pair, together
 from open_field import figures
@@ -61,6 +62,10 @@ def line(request):
         return f"shoot {first} {quote(ask['target'])}{others}{far}{cover}" + (" --moved" if ask.get("moved") else "")
     if kind == "rally":
         return f"rally {quote(ask['unit'])}"
+    if kind == "harm":
+        return f"harm {quote(ask['unit'])} {harm.how_much(ask['how'])} --why {quote(ask['reason'])}"
+    if kind == "nerve":
+        return f"nerve {quote(ask['unit'])} --why {quote(ask['reason'])}"
     if kind == "throw":
         dice = " ".join(f"{one['count']}d{one['sides']}" for one in ask["dice"])
         return f"throw {dice}" + (f" --for {quote(ask['purpose'])}" if "purpose" in ask else "")
@@ -112,12 +117,16 @@ class Field:
                 for result in melee["units"]:
                     self.take_result(result)
                 self.standing.take(melee, self.scale)
-        elif kind == "shooting":
+        elif kind in ("shooting", "harm"):
             self.take_result(ruling["target"])
-            if ruling["morale"]:
+            if kind == "shooting" and ruling["morale"]:
                 self.unit(ruling["target"]["unit"])["shot_at"] = True
             if ruling["target"]["outcome"] != "stands":
                 self.standing.part(ruling["target"]["unit"])
+        elif kind == "nerve" and ruling["morale"]["outcome"] != "stands":
+            test = ruling["morale"]
+            self.unit(test["unit"])["standing"] = {"falls_back": "shaken", "routs": "routing"}[test["outcome"]]
+            self.standing.part(test["unit"])
         elif kind == "rally":
             unit = self.unit(ruling["unit"])
             unit["standing"], unit["rallied"] = STEADY[ruling["outcome"]], True
@@ -246,6 +255,15 @@ class Battle:
         if place["standing"] not in ("steady", "shaken"):
             self.field.standing.part(unit)
 
+    def reinforce(self, by, office, unit, men, reason):
+        """Gives a unit more men."""
+        ask, place = {"unit": unit, "men": men, "reason": reason}, self.field.unit(unit)
+        before = copy.deepcopy(place)
+        self.remember({"reinforce": ask})
+        place.update(harm.reinforced(self.field, place, men))
+        body = {"before": before, "after": copy.deepcopy(place), "scale": self.field.scale, "reason": reason}
+        self.write(by, office, {"reinforce": ask}, {"reinforced": body})
+
     def part(self, by, office, unit, reason, other=None):
         """Takes a unit out of contact."""
         ask = {"unit": unit, **({"from": other} if other else {}), "reason": reason}
@@ -339,6 +357,8 @@ class Battle:
             return "shooting", open_field.shooting(self.rules, self.field, ask, roll)
         if kind == "rally":
             return "rally", open_field.rally(self.rules, self.field, ask["unit"], roll)
+        if kind in ("harm", "nerve"):
+            return kind, getattr(harm, kind)(self.rules, self.field, ask, roll)
         if kind == "throw":
             thrown = [roll.throw(ask.get("purpose", f"{one['count']}d{one['sides']}"), one["count"], one["sides"]) for one in ask["dice"]]
             return "throw", {"purpose": ask.get("purpose"), "dice": ask["dice"], "faces": thrown, "total": sum(map(sum, thrown))}
@@ -379,9 +399,11 @@ class Battle:
         kind, ruling = self.rule(announced or request, roll)
         # With a cast its announcement goes too, when it is taken back.
         before = self.changes.pop()[3] if cast else copy.deepcopy(self.field)
-        self.changes.append((self.seq, self.rolls + 1, request, before))
+        # Harm that throws nothing spends no link.
+        spent = kind != "harm" or roll.receipt["throws"]
+        self.changes.append((self.seq, self.rolls + 1 if spent else None, request, before))
         ruling = self.ruling = copy.deepcopy(ruling)
-        self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll))
+        self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll) if spent else None)
         self.field.pending = None
         self.field.take(kind, json.loads(dumps(ruling)))
 

@@ -47,7 +47,7 @@ class Exports:
 
 
 def make(rules, folder):
-    """Makes all samples of exports but those of `samples_of_lasting`; gives what makes these."""
+    """Makes all samples of exports but those of `samples_of_lasting` and `samples_of_harm`; gives what makes these."""
     make_good(rules, folder)
     exports = Exports(rules, folder)
     make_bad_files(exports)
