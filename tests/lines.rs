@@ -54,10 +54,12 @@ fn change() -> impl Strategy<Value = Change> {
     // A frontage of 0 is said as none, so no line sets one to 0.
     let second =
         (of(any::<bool>()), setting(name()), setting(1..=u32::MAX), setting(name()), standing);
-    (first, second).prop_map(
+    let third = (of(1..=6_u32), of(1..=6_u32), of(any::<bool>()), of(any::<bool>()));
+    (first, second, third).prop_map(
         |(
             (unit, rename, side, class, men, grade),
             (spears, weapon, frontage, leader, standing),
+            (might, wounds, general, spare),
         )| {
             Change {
                 unit,
@@ -70,6 +72,10 @@ fn change() -> impl Strategy<Value = Change> {
                 weapon,
                 frontage,
                 leader,
+                might,
+                wounds,
+                general,
+                spare,
                 standing,
             }
         },
@@ -83,8 +89,13 @@ fn muster() -> impl Strategy<Value = Muster> {
     ];
     let first = (name(), name(), name(), strength, of(name()));
     let second = (any::<bool>(), of(name()), of(any::<u32>()), of(name()));
-    (first, second).prop_map(
-        |((unit, side, class, (men, hits), grade), (spears, weapon, frontage, leader))| Muster {
+    let third = (of(1..=6_u32), of(1..=6_u32), any::<bool>(), any::<bool>());
+    (first, second, third).prop_map(
+        |(
+            (unit, side, class, (men, hits), grade),
+            (spears, weapon, frontage, leader),
+            (might, wounds, general, spare),
+        )| Muster {
             unit,
             side,
             class,
@@ -95,6 +106,10 @@ fn muster() -> impl Strategy<Value = Muster> {
             weapon,
             frontage,
             leader,
+            might,
+            wounds,
+            general,
+            spare,
         },
     )
 }

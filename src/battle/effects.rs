@@ -2,7 +2,7 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, Event, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
+    Abreast, Body, Change, Event, Fate, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
     ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
@@ -26,17 +26,22 @@ impl Field {
                     matches!(&event.request, Request::Change(Change { leader: Some(_), .. }));
                 match (&before.leader, &after.leader) {
                     // His unit was destroyed by hand, and nothing was said of him.
-                    (Some(leader), None) if !renamed => self.set_free(leader, &before.side),
+                    (Some(leader), None) if !renamed => {
+                        self.set_free(leader.clone(), &before.side);
+                    }
                     (_, Some(leader)) => {
-                        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
+                        let free = Arc::make_mut(&mut self.free_leaders);
+                        free.retain(|free| free.leader.name != leader.name);
                     }
                     _ => {}
                 }
             }
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
-                if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
-                    self.set_free(leader, &unit.side);
+                if let (Some(_), Ok(unit)) = (freed, self.unit(unit).cloned())
+                    && let Some(leader) = &unit.leader
+                {
+                    self.set_free(leader.clone(), &unit.side);
                 }
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
             }
@@ -79,8 +84,8 @@ impl Field {
 
     /// Takes what one round of a melee did: losses, the fallen, and which contacts still stand.
     pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
-        for test in melee.leaders.iter().filter(|test| test.falls) {
-            self.alter(&test.unit, |unit| unit.leader = None);
+        for test in melee.leaders.iter().filter(|test| test.fate != Fate::Unhurt) {
+            self.wound(&test.unit, test.fate, test.left);
         }
         for result in &melee.units {
             self.part(&result.unit, None);
@@ -132,7 +137,7 @@ impl Field {
             }
         });
         if let Some(leader) = freed {
-            self.set_free(&leader, &result.side);
+            self.set_free(leader, &result.side);
         }
     }
 }

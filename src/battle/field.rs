@@ -2,7 +2,9 @@
 
 use super::Mistake;
 use super::muster::{Together, counted_together};
-use crate::protocol::{Abreast, ContactAsk, Protocol, Request, RequestId, Scale, Strength, Unit};
+use crate::protocol::{
+    Abreast, ContactAsk, Fate, Leader, Protocol, Request, RequestId, Scale, Strength, Unit,
+};
 use std::sync::Arc;
 
 /// The state of the field.
@@ -18,7 +20,7 @@ pub struct Field {
     pub sides: Arc<Vec<String>>,
     /// The units, in muster order.
     pub units: Arc<Vec<Arc<Unit>>>,
-    /// Leaders whose units were destroyed.
+    /// Leaders without a unit.
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
@@ -29,10 +31,12 @@ pub struct Field {
 /// A leader without a unit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FreeLeader {
-    /// His name.
-    pub name: String,
+    /// The leader.
+    pub leader: Leader,
     /// His side.
     pub side: String,
+    /// Whether he is out of the fight until the battle's end.
+    pub out: bool,
 }
 
 /// A melee that can be fought on.
@@ -208,21 +212,50 @@ impl Field {
 
     /// Attaches a free leader to a unit.
     pub(super) fn attach(&mut self, leader: &str, unit: &str) {
-        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != leader);
-        self.alter(unit, |unit| unit.leader = Some(leader.to_owned()));
+        let free = self.free_leaders.iter().position(|free| free.leader.name == leader);
+        if let Some(at) = free {
+            let FreeLeader { leader, .. } = Arc::make_mut(&mut self.free_leaders).remove(at);
+            self.alter(unit, |unit| unit.leader = Some(leader));
+        }
     }
 
     /// Sets a leader free whose unit is gone.
-    pub(super) fn set_free(&mut self, leader: &str, side: &str) {
-        let free = FreeLeader { name: leader.to_owned(), side: side.to_owned() };
+    pub(super) fn set_free(&mut self, leader: Leader, side: &str) {
+        let free = FreeLeader { leader, side: side.to_owned(), out: false };
         Arc::make_mut(&mut self.free_leaders).push(free);
+    }
+
+    /// Takes what became of the leader of a unit, who can still take `left` wounds.
+    pub(super) fn wound(&mut self, unit: &str, fate: Fate, left: u32) {
+        let mut gone = None;
+        self.alter(unit, |unit| {
+            let Some(leader) = &mut unit.leader else { return };
+            leader.taken = leader.wounds.saturating_sub(left);
+            if fate.is_gone() {
+                gone = unit.leader.take().map(|leader| (leader, unit.side.clone()));
+            }
+        });
+        // Whoever is out keeps his name, so that nobody else takes it and he is found.
+        if let (Some((leader, side)), Fate::Out) = (gone, fate) {
+            let free = FreeLeader { leader, side, out: true };
+            Arc::make_mut(&mut self.free_leaders).push(free);
+        }
+    }
+
+    /// The general of a side, with a unit or without.
+    pub fn general(&self, side: &str) -> Option<&Leader> {
+        let units = self.units.iter().filter(|unit| unit.side == side);
+        let free = self.free_leaders.iter().filter(|free| free.side == side && !free.out);
+        let leaders = units.filter_map(|unit| unit.leader.as_ref());
+        leaders.chain(free.map(|free| &free.leader)).find(|leader| leader.general)
     }
 
     /// Every name that a unit or a leader has.
     pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {
         let units = self.units.iter().map(|unit| unit.name.as_str());
-        let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
-        let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
+        let leaders = self.units.iter().filter_map(|unit| unit.leader.as_ref());
+        let leaders = leaders.map(|leader| leader.name.as_str());
+        let free = self.free_leaders.iter().map(|free| free.leader.name.as_str());
         units.chain(leaders).chain(free)
     }
 }

@@ -238,7 +238,7 @@ fn word_s_name(battle: &Battle, by: Who, name: &str) -> Result<String, Mistake> 
 
 fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake> {
     let unit = unit_called(field, &ask.unit)?;
-    let own_leader = field.unit(&unit)?.leader.clone();
+    let own_leader = field.unit(&unit)?.leader.as_ref().map(|leader| leader.name.clone());
     let rename = optional(ask.rename.as_deref(), |name| {
         let name = name_of(name)?;
         apart(name, field.names().filter(|taken| *taken != unit), Mistake::NameTaken)
@@ -247,8 +247,9 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
         if own_leader.as_deref().is_some_and(|own| same_name(own, name)) {
             return name_of(name);
         }
-        let free = field.free_leaders.iter().find(|free| same_name(&free.name, name));
-        free.map_or_else(|| new_name(field, name), |free| Ok(free.name.clone()))
+        let mut free = field.free_leaders.iter().map(|free| &free.leader.name);
+        free.find(|free| same_name(free, name))
+            .map_or_else(|| new_name(field, name), |free| Ok(free.clone()))
     };
     Ok(Change {
         rename,
@@ -263,9 +264,9 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
 }
 
 fn free_leader(field: &Field, name: &str) -> Result<String, Mistake> {
-    let found = find(name, field.free_leaders.iter(), |free| &free.name);
-    found.map(|free| free.name.clone()).map_err(|_| {
-        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
+    let found = find(name, field.free_leaders.iter(), |free| &free.leader.name);
+    found.map(|free| free.leader.name.clone()).map_err(|_| {
+        let known = field.free_leaders.iter().map(|free| free.leader.name.clone()).collect();
         Mistake::NoSuchLeader { name: name.to_owned(), known }
     })
 }

@@ -128,6 +128,18 @@ pub enum Mistake {
     NoSuchLeader { name: String, known: Vec<String> },
     #[error("{0}. Choose a unit of the leader's own side.")]
     OtherSidesLeader(TwoSides),
+    #[error("{0} has no leader, of whom this could be said. Name one{then}", then = self.then())]
+    NoLeader(String),
+    #[error("A leader has might 1 to 6 and can take 1 to 6 wounds, not {0}. Give him that many.")]
+    LeaderNumber(u32),
+    #[error("{leader} has taken {} already. Let him take more than that.", wounds(*taken))]
+    WoundsTaken { leader: String, taken: u32 },
+    #[error(
+        "{side} has the general {general}, and a side has one. Let him be general no more first."
+    )]
+    TwoGenerals { side: String, general: String },
+    #[error("{0} is out of the fight until the battle's end. Choose another leader.")]
+    OutOfTheFight(String),
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Fight several melees.")]
@@ -264,6 +276,7 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
+            Self::NoLeader(_) => change().option("leader", "NAME"),
             Self::InContactForChange(_) | Self::InContact(_) => {
                 Hint::new("part").word("unit", "UNIT").option("why", "REASON")
             }
@@ -331,6 +344,10 @@ fn same_side(one: &str, other: &str) -> String {
         return format!("{one} cannot fight itself.");
     }
     format!("{one} and {other} are on the same side.")
+}
+
+fn wounds(n: u32) -> String {
+    if n == 1 { "1 wound".to_owned() } else { format!("{n} wounds") }
 }
 
 fn free_leaders(known: &[String]) -> String {

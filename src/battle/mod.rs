@@ -10,6 +10,7 @@ mod fold;
 pub mod gate;
 mod hint;
 mod known;
+pub mod led;
 mod mistake;
 pub mod muster;
 mod names;

@@ -166,11 +166,18 @@ impl<'a> Melee<'a> {
         self.round
     }
 
-    /// The lowest score on which the leader of the combatant in `place` falls when it lost `lost`
+    /// The lowest score on which the leader of the combatant in `place` is hit when it lost `lost`
     /// of `before` figures; none if it has no leader or he is not at risk.
     pub fn falls_on(&self, place: usize, before: u32, lost: u32) -> Option<u32> {
-        self.combatants[place].unit.leader.as_ref()?;
-        leaders::falls_on(self.rules, before, lost)
+        let leader = self.combatants[place].unit.leader.as_ref()?;
+        leaders::falls_on(self.rules, leader, before, lost)
+    }
+
+    /// Whether the leader of the combatant in `place`, which has `left` figures, is gone if he is
+    /// hit.
+    pub fn fells(&self, place: usize, left: u32) -> bool {
+        let leader = self.combatants[place].unit.leader.as_ref();
+        leader.is_some_and(|leader| leaders::fate(leader, left).is_gone())
     }
 
     /// What a round with these `losses` does to the nerve of the combatant in `place`, which has

@@ -88,9 +88,10 @@ impl Melee<'_> {
             .iter()
             .enumerate()
             .filter_map(|(place, combatant)| {
-                let leader = combatant.unit.leader.as_deref()?;
+                let leader = combatant.unit.leader.as_ref()?;
                 let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
-                Some(leaders::test(self.rules, leader, &combatant.unit.name, falls_on, dice))
+                let unit = (combatant.unit.name.as_str(), tally.left(place));
+                Some(leaders::test(self.rules, leader, unit, falls_on, dice))
             })
             .collect()
     }
@@ -105,8 +106,8 @@ impl Melee<'_> {
         let mut tests = Vec::new();
         for (place, combatant) in self.combatants.iter().enumerate() {
             let losses = tally.losses(self.rules, place);
-            let fell = leaders.iter().any(|test| test.falls && test.unit == combatant.unit.name);
-            let leader = combatant.unit.leader.is_some() && !fell;
+            let gone = |test: &LeaderTest| test.fate.is_gone() && test.unit == combatant.unit.name;
+            let leader = combatant.unit.leader.is_some() && !leaders.iter().any(gone);
             let situation = self.situation(place, tally.left(place), leader, losses, after);
             if situation.must_test(self.rules) {
                 tests.push(morale::test(self.rules, combatant.unit, &situation, dice));

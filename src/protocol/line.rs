@@ -93,10 +93,15 @@ fn muster(ask: &Muster) -> String {
         .maybe("weapon", ask.weapon.as_deref())
         .maybe("frontage", ask.frontage.map(|front| front.to_string()).as_deref())
         .maybe("leader", ask.leader.as_deref())
+        .maybe("might", ask.might.map(|might| might.to_string()).as_deref())
+        .maybe("wounds", ask.wounds.map(|wounds| wounds.to_string()).as_deref())
+        .flag("general", ask.general)
+        .flag("spare", ask.spare)
         .done()
 }
 
 fn change(ask: &Change) -> String {
+    let yes = |yes: bool| if yes { "yes" } else { "no" };
     let text = |setting: &Option<Setting<String>>| setting.as_ref().map(setting_text);
     let frontage = ask.frontage.as_ref().map(|setting| match setting {
         Setting::To(front) => front.to_string(),
@@ -116,10 +121,14 @@ fn change(ask: &Change) -> String {
         .maybe("class", ask.class.as_deref())
         .maybe("men", ask.men.map(|men| men.to_string()).as_deref())
         .maybe("grade", ask.grade.as_deref())
-        .maybe("spears", ask.spears.map(|spears| if spears { "yes" } else { "no" }))
+        .maybe("spears", ask.spears.map(yes))
         .maybe("weapon", text(&ask.weapon).as_deref())
         .maybe("frontage", frontage.as_deref())
         .maybe("leader", text(&ask.leader).as_deref())
+        .maybe("might", ask.might.map(|might| might.to_string()).as_deref())
+        .maybe("wounds", ask.wounds.map(|wounds| wounds.to_string()).as_deref())
+        .maybe("general", ask.general.map(yes))
+        .maybe("spare", ask.spare.map(yes))
         .maybe("standing", standing)
         .done()
 }

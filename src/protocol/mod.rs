@@ -14,6 +14,7 @@ mod described;
 mod event;
 mod identity;
 mod label;
+mod leader;
 mod line;
 mod nerve;
 mod request;
@@ -27,6 +28,7 @@ pub use described::{Amount, Described};
 pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
+pub use leader::{Fate, Leader};
 pub use line::{quote, request_line};
 pub use nerve::{MoraleCause, Nerve, Term};
 pub use request::{

@@ -165,6 +165,18 @@ pub struct Muster {
     /// The leader attached to it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub leader: Option<String>,
+    /// The dice that he adds; none for as many as the rules say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub might: Option<u32>,
+    /// The wounds with the last of which he falls; none for one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wounds: Option<u32>,
+    /// Whether he is the general of his side.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub general: bool,
+    /// Whether he is spared: out of the fight instead of falling.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub spare: bool,
 }
 
 /// A setting that can be changed, or taken away.
@@ -210,6 +222,18 @@ pub struct Change {
     /// The leader attached to it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leader: Option<Setting<String>>,
+    /// The dice that its leader adds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub might: Option<u32>,
+    /// The wounds with the last of which its leader falls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wounds: Option<u32>,
+    /// Whether its leader is the general of his side.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub general: Option<bool>,
+    /// Whether its leader is spared: out of the fight instead of falling.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spare: Option<bool>,
     /// How it stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<Standing>,
@@ -375,6 +399,10 @@ impl Muster {
             weapon: None,
             frontage: None,
             leader: None,
+            might: None,
+            wounds: None,
+            general: false,
+            spare: false,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{Circumstance, ContactAsk, DiceAsk, Nerve, Scale, ShootAsk, Standing, Strength};
+use super::{Circumstance, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -157,14 +157,17 @@ pub struct LeaderTest {
     pub leader: String,
     /// His unit.
     pub unit: String,
-    /// The lowest score on which he falls.
+    /// The lowest score on which he is hit.
     pub falls_on: u32,
     /// The faces.
     pub faces: Vec<u32>,
     /// Their sum.
     pub score: u32,
-    /// Whether he fell.
-    pub falls: bool,
+    /// What it comes to.
+    pub fate: Fate,
+    /// The wounds that he can still take after it.
+    #[serde(default, skip_serializing_if = "super::is_none")]
+    pub left: u32,
 }
 
 /// A morale test.

@@ -76,7 +76,8 @@ pub(super) fn decide(
         Request::Change(ask) => change(rules, battle, ask)?.into(),
         Request::Dismiss { unit } => {
             let unit = field.unit(unit)?;
-            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }.into()
+            let freed = unit.leader.as_ref().map(|leader| leader.name.clone());
+            Body::Dismissed { unit: unit.name.clone(), freed }.into()
         }
         Request::Part { unit, from, reason } => part(field, unit, from.as_deref(), reason)?.into(),
         Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
@@ -187,21 +188,21 @@ fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<B
 }
 
 fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
-    let free = field.free_leaders.iter().find(|free| free.name == leader).ok_or_else(|| {
-        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
-        Mistake::NoSuchLeader { name: leader.to_owned(), known }
-    })?;
+    let free =
+        field.free_leaders.iter().find(|free| free.leader.name == leader).ok_or_else(|| {
+            let known = field.free_leaders.iter().map(|free| free.leader.name.clone()).collect();
+            Mistake::NoSuchLeader { name: leader.to_owned(), known }
+        })?;
     let unit = field.unit(unit)?;
-    if unit.side != free.side {
-        return Err(muster::other_sides(free, unit));
-    }
+    let joins = free.joins(unit)?;
     if let Some(leader) = &unit.leader {
-        return Err(Mistake::HasLeader { unit: unit.name.clone(), leader: leader.clone() });
+        let (unit, leader) = (unit.name.clone(), leader.name.clone());
+        return Err(Mistake::HasLeader { unit, leader });
     }
     if unit.now.figures == 0 {
         return Err(Mistake::NoMen(unit.name.clone()));
     }
-    Ok(Body::Attached { leader: free.name.clone(), unit: unit.name.clone() })
+    Ok(Body::Attached { leader: joins.name, unit: unit.name.clone() })
 }
 
 fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {

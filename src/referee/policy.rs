@@ -178,9 +178,12 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             Needs::Captain(asking.unwrap_or_default())
         }
         Request::Close | Request::Reopen { .. } => Needs::Manager,
-        Request::Muster(ask) => Needs::Captain(ask.side.clone()),
+        // Whom nothing can kill is for the referee to say.
+        Request::Muster(ask) if !ask.spare => Needs::Captain(ask.side.clone()),
         // A captain changes a unit of their own, but does not give it to another side.
-        Request::Change(ask) if ask.side.is_none() => of_unit(field, &ask.unit),
+        Request::Change(ask) if ask.side.is_none() && ask.spare.is_none() => {
+            of_unit(field, &ask.unit)
+        }
         Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(field, unit),
         // Strikers of two sides are a mistake: the first one's side stands for all.
         Request::Melee(ask) => {
@@ -200,6 +203,7 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         }
         Request::Open(_)
         | Request::Side { .. }
+        | Request::Muster(_)
         | Request::Change(_)
         | Request::Part { .. }
         | Request::Dismiss { .. }

@@ -53,7 +53,8 @@ fn of(kind: &Kind, given: &Values, names: &dyn Names) -> Vec<Candidate> {
             .field()
             .iter()
             .flat_map(|field| field.free_leaders.iter())
-            .map(|free| Candidate { value: free.name.clone(), about: free.side.clone() })
+            .filter(|free| !free.out)
+            .map(|free| Candidate { value: free.leader.name.clone(), about: free.side.clone() })
             .collect(),
         Kind::Class => plain(rules.iter().flat_map(|rules| &rules.classes).map(|c| &c.name)),
         Kind::Grade => plain(rules.iter().flat_map(|rules| &rules.grades).map(|g| &g.name)),

@@ -1,7 +1,9 @@
 //! An event of the record in words: what the referee answers to the request that made it.
 
 use super::Post;
-use super::phrases::{figures, kind, list, men_or_hits, number, off_by, standing, strength};
+use super::phrases::{
+    figures, kind, leader, list, men_or_hits, number, off_by, standing, strength,
+};
 use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
@@ -132,7 +134,8 @@ fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     say("long spears", &yes(before.long_spears), &yes(after.long_spears));
     say("weapon", &or_none(&before.weapon), &or_none(&after.weapon));
     say("frontage", &front(before.front(scale)), &front(after.front(scale)));
-    say("leader", &or_none(&before.leader), &or_none(&after.leader));
+    let led = |unit: &Unit| unit.leader.as_ref().map_or("none".to_owned(), leader);
+    say("leader", &led(before), &led(after));
     say("standing", &standing(before.standing), &standing(after.standing));
     post
 }

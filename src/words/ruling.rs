@@ -3,12 +3,12 @@
 use super::Post;
 use super::phrases::{
     count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
-    strength, sum,
+    strength, sum, wounds,
 };
 use crate::protocol::{
-    Circumstance, Cover, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,
-    RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike, ThrowPurpose,
-    UnitResult,
+    Circumstance, Cover, Fate, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow,
+    QuickRuling, RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike,
+    ThrowPurpose, UnitResult,
 };
 use crate::rules::Base;
 
@@ -67,7 +67,7 @@ fn melee_story(ruling: &MeleeRuling) -> Post {
     let mut post = Post::new(headline(&ruling.units));
     post.line(0, melee_title(ruling));
     losses_alone(&mut post, &ruling.units);
-    for test in ruling.leaders.iter().filter(|test| test.falls) {
+    for test in ruling.leaders.iter().filter(|test| test.fate != Fate::Unhurt) {
         post.line(1, leader(test));
     }
     post
@@ -215,9 +215,16 @@ fn leaders(post: &mut Post, tests: &[LeaderTest]) {
 
 fn leader(test: &LeaderTest) -> String {
     let faces = test.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
-    let came = if test.falls { "he falls" } else { "unhurt" };
+    let came = match test.fate {
+        Fate::Unhurt => "unhurt".to_owned(),
+        Fate::Wounded => format!("wounded, {} left", wounds(test.left)),
+        Fate::Falls => "he falls".to_owned(),
+        Fate::Out => "he is out of the fight".to_owned(),
+    };
+    // Who can take more than one wound is hit before he falls.
+    let comes = if test.left > 1 || test.fate == Fate::Wounded { "hit" } else { "falls" };
     format!(
-        "{} of {}: thrown {faces} = {}, falls on {} or more: {came}",
+        "{} of {}: thrown {faces} = {}, {comes} on {} or more: {came}",
         test.leader, test.unit, test.score, test.falls_on
     )
 }

@@ -1,7 +1,7 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
 use super::event::{event, in_brief, posture};
-use super::phrases::{figures, kind, list, number, off_by, strength};
+use super::phrases::{figures, kind, leader, list, number, off_by, strength};
 use super::{Post, odds};
 use crate::battle::{Battle, Hint};
 use crate::odds::{Even, MeleeOdds, Scales};
@@ -114,9 +114,12 @@ fn state(battle: &Battle) -> Post {
             self::unit(&mut post, battle, unit);
         }
     }
-    if !field.free_leaders.is_empty() {
-        let free = field.free_leaders.iter().map(|free| format!("{} of {}", free.name, free.side));
-        post.line(0, format!("Free leaders: {}", list(free)));
+    for (out, what) in [(false, "Free leaders"), (true, "Out of the fight")] {
+        let these = field.free_leaders.iter().filter(|free| free.out == out);
+        let these = list(these.map(|free| format!("{} of {}", leader(&free.leader), free.side)));
+        if !these.is_empty() {
+            post.line(0, format!("{what}: {these}"));
+        }
     }
     if let Some(pending) = &field.pending {
         post.line(0, format!("A roll is waiting for {} to cast it.", pending.casting));

@@ -3,7 +3,7 @@
 use super::*;
 use crate::battle::Mistake;
 use crate::protocol::Abreast;
-use crate::protocol::{MoraleCause, Outcome, Standing};
+use crate::protocol::{Fate, MoraleCause, Outcome, Standing};
 
 #[test]
 fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
@@ -97,8 +97,8 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
         ]),
     );
     assert_eq!(
-        ruling.leaders.iter().map(|t| (t.falls_on, t.falls)).collect::<Vec<_>>(),
-        [(12, false), (11, true)]
+        ruling.leaders.iter().map(|t| (t.falls_on, t.fate)).collect::<Vec<_>>(),
+        [(12, Fate::Unhurt), (11, Fate::Falls)]
     );
     let b = &ruling.morale[1];
     assert!(

@@ -6,15 +6,16 @@ use crate::combat::Melee;
 use crate::odds::ROUNDS_A_FIGHT;
 use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
-use crate::protocol::{ContactAsk, Facing, Standing, Unit};
+use crate::protocol::{ContactAsk, Facing, Leader, Standing, Unit};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
 
 /// What a fight is expected to come to, from some state on: the first alone stands, the second
 /// alone, neither; rounds; figures that each will lose; leaders that each will lose.
 type Worth = [f64; 8];
-/// Figures left of both, leaders standing of both, and whether this is the first round.
-type State = ([u32; 2], [bool; 2], bool);
+/// Figures left of both, wounds that the leader of each can still take, and whether this is the
+/// first round.
+type State = ([u32; 2], [u32; 2], bool);
 
 /// A fight worked out state by state from the joint distribution of a single round, each state
 /// set up as a field of its own.
@@ -35,7 +36,7 @@ impl<'a> Recursion<'a> {
     pub fn fight(&mut self) -> Option<Worth> {
         let state = (
             self.units.each_ref().map(|unit| unit.now.figures),
-            self.units.each_ref().map(|unit| unit.leader.is_some()),
+            self.units.each_ref().map(|unit| unit.leader.as_ref().map_or(0, Leader::left)),
             true,
         );
         self.worth(state)
@@ -62,8 +63,10 @@ impl<'a> Recursion<'a> {
         let mut units = self.units.clone();
         for place in [0, 1] {
             units[place].now = strength(left[place]);
-            if !led[place] {
+            if led[place] == 0 {
                 units[place].leader = None;
+            } else if let Some(leader) = &mut units[place].leader {
+                leader.taken = leader.wounds - led[place];
             }
         }
         let (charge, countercharge) = (self.ask.charge && first, self.ask.countercharge && first);
@@ -76,14 +79,19 @@ impl<'a> Recursion<'a> {
         let cases = joint(self.rules, &field(units), &[ask], number);
         for case in cases.unwrap().unwrap() {
             let lost = [case.units[0].lost, case.units[1].lost];
-            for fell in [[false, false], [false, true], [true, false], [true, true]] {
+            // Of each leader: 0 nothing, 1 a wound, 2 he is gone.
+            for fates in (0..9).map(|n| [n / 3, n % 3]) {
                 let mut chance = case.chance;
                 let (mut stand, mut gone) = ([0.0; 2], [0.0; 2]);
                 for place in [0, 1] {
                     let unit = case.units[place];
-                    let falls = unit.leader_falls;
-                    chance *= if fell[place] { falls } else { 1.0 - falls };
-                    let outcomes = [unit.leader_kept, unit.leader_fallen][usize::from(fell[place])];
+                    let (wounded, falls) = (unit.leader_wounded, unit.leader_falls);
+                    let (of_fate, outcomes) = match fates[place] {
+                        0 => (1.0 - wounded - falls, unit.leader_kept),
+                        1 => (wounded, unit.leader_kept),
+                        _ => (falls, unit.leader_fallen),
+                    };
+                    chance *= of_fate;
                     stand[place] = outcomes.stands;
                     gone[place] = outcomes.falls_back + outcomes.routs + outcomes.destroyed;
                 }
@@ -96,11 +104,14 @@ impl<'a> Recursion<'a> {
                 leaves += chance * (gone[0] + stand[0] * gone[1]);
                 for place in [0, 1] {
                     worth[4 + place] += chance * f64::from(lost[place]);
-                    worth[6 + place] += chance * f64::from(u8::from(fell[place]));
+                    worth[6 + place] += chance * f64::from(u8::from(fates[place] == 2));
                 }
                 let goes_on = chance * stand[0] * stand[1];
                 let next = [left[0] - lost[0], left[1] - lost[1]];
-                let leaders = [led[0] && !fell[0], led[1] && !fell[1]];
+                let leaders = [0, 1].map(|place: usize| match fates[place] {
+                    2 => 0,
+                    wounds => led[place] - wounds,
+                });
                 let next = (next, leaders, false);
                 if next != state && goes_on > 0.0 {
                     leaves += goes_on;
@@ -142,6 +153,14 @@ fn the_grid_agrees_with_a_plain_recursion() {
     worn[1].standing = Standing::Shaken;
     let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
     check(&rules, &worn, &charge);
+    let mut hardy = led(pair(("heavy foot", 5), ("light foot", 6)));
+    for (unit, (might, wounds)) in hardy.iter_mut().zip([(2, 3), (4, 2)]) {
+        let leader = unit.leader.as_mut().unwrap();
+        (leader.might, leader.wounds) = (Some(might), wounds);
+    }
+    check(&rules, &hardy, &ask());
+    hardy[0].leader.as_mut().unwrap().back = true;
+    check(&rules, &hardy, &ask());
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;

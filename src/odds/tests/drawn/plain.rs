@@ -16,9 +16,9 @@ pub struct Plain<'a> {
     pub round: u32,
 }
 
-/// For each unit: figures lost and killed, whether its leader fell, and what it did, as in
+/// For each unit: figures lost and killed, what became of its leader, and what it did, as in
 /// [`super::super::brute::Case`].
-type Case = Vec<(u32, u32, bool, u8)>;
+type Case = Vec<(u32, u32, u8, u8)>;
 
 /// One throw: who, at whom, how many dice, and the lowest face that kills.
 struct Throw {
@@ -52,16 +52,22 @@ impl Plain<'_> {
             }
         }
         let (dice, sides) = self.draft.test;
-        let mut fell = vec![false; self.units.len()];
+        // 0 unhurt, 1 wounded, 2 gone.
+        let mut fates = vec![0; self.units.len()];
         for (place, unit) in self.units.iter().enumerate() {
-            if unit.leader.is_some() && lost[place] > 0 {
-                let [general, half, destroyed] = self.draft.risk;
-                let needed = match (unit.now.figures - lost[place], 2 * lost[place]) {
-                    (0, _) => destroyed,
-                    (_, twice) if twice >= unit.now.figures => half,
-                    _ => general,
-                };
-                fell[place] = throw(dice, sides).iter().sum::<u32>() >= needed;
+            let Some(leader) = &unit.leader else { continue };
+            let left = unit.now.figures - lost[place];
+            if lost[place] == 0 || (leader.back && left > 0) {
+                continue;
+            }
+            let [general, half, destroyed] = self.draft.risk;
+            let needed = match (left, 2 * lost[place]) {
+                (0, _) => destroyed,
+                (_, twice) if twice >= unit.now.figures => half,
+                _ => general,
+            };
+            if throw(dice, sides).iter().sum::<u32>() >= needed {
+                fates[place] = if left == 0 || leader.taken + 1 == leader.wounds { 2 } else { 1 };
             }
         }
         let left = |place: usize| self.units[place].now.figures - lost[place];
@@ -75,7 +81,7 @@ impl Plain<'_> {
                 let (lost, killed) = (lost[place], killed[place]);
                 let other = self.units.iter().find(|other| other.side != unit.side).unwrap();
                 let against = (presence(&unit.side), presence(&other.side));
-                let led = unit.leader.is_some() && !fell[place];
+                let led = unit.leader.is_some() && fates[place] < 2;
                 let nerve = self.nerve(unit, lost, killed, led, (against, gone(&unit.side)));
                 let outcome = match nerve {
                     _ if lost == unit.now.figures => 3,
@@ -85,7 +91,7 @@ impl Plain<'_> {
                         self.outcome(unit, i32::try_from(thrown).unwrap() + modifier)
                     }
                 };
-                (lost, killed, fell[place], outcome)
+                (lost, killed, fates[place], outcome)
             })
             .collect()
     }
@@ -178,8 +184,10 @@ impl Plain<'_> {
                     best = Some(throw);
                 }
             }
-            if let Some(best) = best.filter(|_| unit.leader.is_some()) {
-                throws[best].dice += self.draft.leader_dice.min(flat[best]);
+            let Some(leader) = unit.leader.as_ref().filter(|leader| !leader.back) else { continue };
+            if let Some(best) = best {
+                let might = leader.might.unwrap_or(self.draft.leader_dice);
+                throws[best].dice += might.min(flat[best]);
             }
         }
         throws
