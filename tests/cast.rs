@@ -131,6 +131,8 @@ const BETWEEN: &[&str] = &[
     "attach Ida Bows",
     "rescale 1",
     "part Bows --why dusk",
+    "condition fog",
+    "lift fog",
     "melee \"Ford Wardens\" \"Banner Spears\"",
     "melee \"Ford Wardens\" \"Banner Spears\" --higher ours",
     "again",
@@ -177,7 +179,7 @@ async fn the_operator_cannot_change_a_cast_roll() {
         let there = Announced::after(rolls).await;
         let before = there.game.battle().await;
         let (roll, link) = there.roll(&before);
-        for (n, line) in BETWEEN.into_iter().enumerate() {
+        for (n, line) in BETWEEN.iter().enumerate() {
             for (who, asker) in [&OPERATOR, &VALE, &GREY, &NOBODY].into_iter().enumerate() {
                 let answer = asks(&there.game, asker, &format!("try-{n}-{who}"), line).await;
                 let elsewhere =

@@ -2,8 +2,9 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Appointee, Change, ContactAsk, Cover, Described, DiceAsk, Facing, Ground, Holder,
-    MeleeAsk, Muster, Open, QuickAsk, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
+    Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, Effects,
+    Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Scale, Setting,
+    ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -22,8 +23,21 @@ fn contact() -> impl Strategy<Value = ContactAsk> {
     let ground = of(prop_oneof![Just(Ground::Striker), Just(Ground::Struck), Just(Ground::Both)]);
     let obstacle = of(prop_oneof![Just(Holder::Striker), Just(Holder::Struck)]);
     let width = of(any::<u32>());
-    (name(), name(), any::<bool>(), any::<bool>(), facing, ground, obstacle, width).prop_map(
-        |(striker, struck, charge, countercharge, facing, ground, obstacle, width)| ContactAsk {
+    let by_hand = (-3..=3_i32, -3..=3_i32, of(name()));
+    let places = (ground, obstacle, width);
+    (name(), name(), any::<bool>(), any::<bool>(), facing, places, by_hand).prop_map(
+        |(
+            striker,
+            struck,
+            charge,
+            countercharge,
+            facing,
+            (ground, obstacle, width),
+            (ours, theirs, why),
+        )| ContactAsk {
+            ours,
+            theirs,
+            why,
             striker,
             struck,
             charge,
@@ -32,6 +46,32 @@ fn contact() -> impl Strategy<Value = ContactAsk> {
             ground,
             obstacle,
             width,
+        },
+    )
+}
+
+fn reach() -> impl Strategy<Value = Reach> {
+    prop_oneof![name().prop_map(Reach::Unit), name().prop_map(Reach::Side), Just(Reach::Battle)]
+}
+
+fn condition() -> impl Strategy<Value = ConditionAsk> {
+    let by = || -3..=3_i32;
+    let effects = (by(), by(), by(), by(), by(), 0..=6_u32, any::<bool>(), any::<bool>()).prop_map(
+        |(strike, struck, shoot, shot, nerve, dice, no_charge, no_shooting)| Effects {
+            strike,
+            struck,
+            shoot,
+            shot,
+            nerve,
+            dice,
+            no_charge,
+            no_shooting,
+        },
+    );
+    (name(), reach(), of(1..=100_u32), of(effects), of(name())).prop_map(
+        |(name, on, turns, effects, reason)| {
+            let effects = effects.filter(Effects::any);
+            ConditionAsk { name, on, turns, effects, reason }
         },
     )
 }
@@ -170,6 +210,8 @@ fn request() -> impl Strategy<Value = Request> {
                 let cover = cover.map(|works| if works { Cover::Works } else { Cover::Light });
                 Request::Shoot(ShootAsk { shooters, target, range, cover, moved })
             }),
+        condition().prop_map(Request::Condition),
+        (name(), reach()).prop_map(|(name, on)| Request::Lift { name, on }),
         name().prop_map(|unit| Request::Rally { unit }),
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),

@@ -21,7 +21,7 @@ fn every_request_fits_a_command_of_the_platform() {
         (1..=32).contains(&name.len())
             && name
                 .chars()
-                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "-_".contains(c))
+                .all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "-_+".contains(c))
     };
     let described = |about: &str| (1..=100).contains(&about.chars().count());
     let mut names = HashSet::new();

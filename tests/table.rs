@@ -596,3 +596,55 @@ async fn a_battle_too_long_to_list_is_refused() {
     );
     assert!(game.says("log").await.contains("5001"));
 }
+
+/// The post shows each condition and each step by hand with its reason.
+#[tokio::test]
+async fn conditions_stand_count_and_end() {
+    let game = Game::at_the_ford().await;
+    assert_eq!(
+        game.says("condition Weary --unit \"ford wardens\" --turns 2").await,
+        "weary is on Ford Wardens.\n  weary (its throws −1, nerve −1) until turn 2 ends; set by \
+         table\n"
+    );
+    let mud =
+        "condition \"deep mud\" --side Vale --strike -1 --no-charge --why \"the bank gave way\"";
+    assert_eq!(
+        game.says(mud).await,
+        "deep mud is on Vale.\n  deep mud (its throws −1, no charge): the bank gave way; set by \
+         table\n"
+    );
+    let fought = game
+        .says("melee \"Ford Wardens\" \"Banner Foot\" --theirs +1 --why \"fresh from the reeds\"")
+        .await;
+    assert!(fought.contains("  weary −1, deep mud −1: rung −2\n"), "{fought}");
+    assert!(fought.contains("  fresh from the reeds +1: rung +1\n"), "{fought}");
+    let listed = game.says("conditions").await;
+    assert!(listed.starts_with("2 conditions stand.\n"), "{listed}");
+    game.says("turn").await;
+    game.says("turn").await;
+    assert_eq!(game.battle().await.field.conditions.len(), 1, "weary ended with turn 2");
+    assert_eq!(
+        game.says("lift \"deep mud\" --side vale").await,
+        "deep mud is no longer on Vale.\n"
+    );
+    for (line, sentence) in [
+        (
+            "condition mud --unit \"Ford Wardens\"",
+            "“mud” is not a condition of these rules. Use one of: weary, heartened, dismayed, \
+             disordered, soft ground, rain, fog, night; or make one up: say what it does, and why.",
+        ),
+        ("condition weary", "“weary” stands on a unit. Set it there."),
+        (
+            "condition weary --unit \"Ford Wardens\" --nerve -3 --why tired",
+            "The rules say what “weary” does. Leave its effects out, or choose another name.",
+        ),
+        ("condition mud --strike -1", "A reason has 1 to 200 characters, on one line. Give one."),
+        ("lift fog", "“fog” does not stand there. Nothing does."),
+        (
+            "condition mud --strike -4 --why mud",
+            "“-4” does not fit --strike <NUMBER>: use a whole number from -3 to +3.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+}

@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, Event, Fate, MeleeRuling, Outcome, RallyRuling, Request, Ruling,
-    ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, Event, Fate, MeleeRuling, Outcome, RallyRuling, Reach,
+    Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -38,6 +38,8 @@ impl Field {
             }
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
+                let on = Reach::Unit(unit.clone());
+                Arc::make_mut(&mut self.conditions).retain(|condition| condition.on != on);
                 if let (Some(_), Ok(unit)) = (freed, self.unit(unit).cloned())
                     && let Some(leader) = &unit.leader
                 {
@@ -46,11 +48,15 @@ impl Field {
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
             }
             Body::Parted { pairs, .. } => {
-                pairs.iter().for_each(|[one, other]| self.part(one, Some(other)));
+                for [one, other] in pairs {
+                    self.part(one, Some(other));
+                }
             }
             Body::Attached { leader, unit } => self.attach(leader, unit),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
+            Body::ConditionSet { condition } => self.set_condition(condition),
+            Body::ConditionLifted { name, on } => self.lift(name, on),
             Body::Announced { asking, casting } => {
                 self.pending = Some(Arc::new(Pending {
                     request: event.request.clone(),
@@ -75,7 +81,11 @@ impl Field {
 
     fn take_ruling(&mut self, ruling: &Ruling) {
         match ruling {
-            Ruling::Melee(melees) => melees.iter().for_each(|melee| self.take_melee(melee)),
+            Ruling::Melee(melees) => {
+                for melee in melees {
+                    self.take_melee(melee);
+                }
+            }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
@@ -96,7 +106,8 @@ impl Field {
             .iter()
             .filter(|contact| contact.stands)
             .map(|ruling| Held {
-                ask: ruling.contact.clone(),
+                // What was asked by hand counted this once.
+                ask: ContactAsk { ours: 0, theirs: 0, why: None, ..ruling.contact.clone() },
                 width: ruling.contact.width.map(|width| Abreast::of(width, self.scale)),
                 rounds: ruling.round,
             })

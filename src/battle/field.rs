@@ -1,9 +1,10 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::Mistake;
 use super::muster::{Together, counted_together};
+use super::{Mistake, conditions};
 use crate::protocol::{
-    Abreast, ContactAsk, Fate, Leader, Protocol, Request, RequestId, Scale, Strength, Unit,
+    Abreast, Condition, ContactAsk, Fate, Leader, Protocol, Reach, Request, RequestId, Scale,
+    Strength, Unit,
 };
 use std::sync::Arc;
 
@@ -24,6 +25,8 @@ pub struct Field {
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
+    /// The conditions that stand, in the order in which they were set.
+    pub conditions: Arc<Vec<Condition>>,
     /// A roll announced and waiting for the other side to cast.
     pub pending: Option<Arc<Pending>>,
 }
@@ -90,6 +93,7 @@ impl Field {
             units: Arc::default(),
             free_leaders: Arc::default(),
             engagements: Arc::default(),
+            conditions: Arc::default(),
             pending: None,
         }
     }
@@ -155,8 +159,27 @@ impl Field {
         }
     }
 
-    /// Follows a renamed unit through the contacts.
+    /// A condition stands, in the place of the same one before.
+    pub(super) fn set_condition(&mut self, condition: &Condition) {
+        self.lift(&condition.name, &condition.on);
+        Arc::make_mut(&mut self.conditions).push(condition.clone());
+    }
+
+    /// The condition of that name stands there no more.
+    pub(super) fn lift(&mut self, name: &str, on: &Reach) {
+        Arc::make_mut(&mut self.conditions).retain(|known| !conditions::is(known, name, on));
+    }
+
+    /// Follows a renamed unit through contacts and conditions.
     pub(super) fn rename(&mut self, before: &str, after: &str) {
+        let on = Reach::Unit(before.to_owned());
+        if self.conditions.iter().any(|condition| condition.on == on) {
+            for condition in Arc::make_mut(&mut self.conditions) {
+                if condition.on == on {
+                    condition.on = Reach::Unit(after.to_owned());
+                }
+            }
+        }
         for engagement in Arc::make_mut(&mut self.engagements) {
             for held in &mut engagement.contacts {
                 for name in [&mut held.ask.striker, &mut held.ask.struck] {
@@ -193,6 +216,9 @@ impl Field {
         self.turn = turn;
         for engagement in Arc::make_mut(&mut self.engagements) {
             engagement.this_turn = 0;
+        }
+        if self.conditions.iter().any(|condition| ended(condition, turn)) {
+            Arc::make_mut(&mut self.conditions).retain(|condition| !ended(condition, turn));
         }
         let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
         if self.units.iter().any(|unit| has_done(unit)) {
@@ -258,6 +284,11 @@ impl Field {
         let free = self.free_leaders.iter().map(|free| free.leader.name.as_str());
         units.chain(leaders).chain(free)
     }
+}
+
+/// Whether a condition has ended when turn `turn` begins.
+fn ended(condition: &Condition, turn: u32) -> bool {
+    condition.until.is_some_and(|until| until < turn)
 }
 
 /// The contacts of each melee among `contacts`: those that share a unit, directly or through others,

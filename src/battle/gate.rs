@@ -10,8 +10,8 @@
 use super::names::{find, fold_case, look_alike, poses_as, same_name};
 use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
-    Change, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Request, Setting, ShootAsk,
-    Who,
+    Change, ConditionAsk, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Reach, Request,
+    Setting, ShootAsk, Who,
 };
 use crate::rules::Rules;
 use crate::text::{harmless, hides, joins};
@@ -64,6 +64,16 @@ pub fn admit(
             Request::Word { name, text: text_of(text, 80, Mistake::BadWord)? }
         }
         Request::Cast { text } => Request::Cast { text: text_of(text, 80, Mistake::BadCast)? },
+        Request::Condition(ask) => Request::Condition(condition(rules, field, ask)?),
+        Request::Lift { name, on } => {
+            let on = reach(field, on)?;
+            let mut standing = field.conditions.iter().filter(|known| known.on == on);
+            let name = match standing.find(|known| same_name(&known.name, name)) {
+                Some(known) => known.name.clone(),
+                None => name_of(name)?,
+            };
+            Request::Lift { name, on }
+        }
         Request::Part { unit, from, reason } => Request::Part {
             unit: unit_called(field, unit)?,
             from: optional(from.as_deref(), |from| unit_called(field, from))?,
@@ -112,7 +122,7 @@ pub fn quick(rules: &Rules, ask: &QuickAsk) -> Result<QuickAsk, Mistake> {
         })
     };
     let (striker, struck) = (described(&ask.striker)?, described(&ask.struck)?);
-    Ok(QuickAsk { striker, struck, ..ask.clone() })
+    Ok(QuickAsk { striker, struck, how: how(&ask.how)?, scale: ask.scale })
 }
 
 /// A muster, as it is to be recorded.
@@ -144,10 +154,37 @@ pub fn contacts(field: &Field, asks: &[ContactAsk]) -> Result<Vec<ContactAsk>, M
         Ok(ContactAsk {
             striker: unit_called(field, &ask.striker)?,
             struck: unit_called(field, &ask.struck)?,
-            ..ask.clone()
+            ..how(ask)?
         })
     };
     asks.iter().map(contact).collect()
+}
+
+/// How two units meet, with the reason of what is asked by hand tidied.
+fn how(ask: &ContactAsk) -> Result<ContactAsk, Mistake> {
+    let why = optional(ask.why.as_deref(), |why| text_of(why, 200, Mistake::BadSteps))?;
+    Ok(ContactAsk { why, ..ask.clone() })
+}
+
+/// A condition, as it is to be recorded.
+fn condition(rules: &Rules, field: &Field, ask: &ConditionAsk) -> Result<ConditionAsk, Mistake> {
+    let name = match known::condition(rules, &ask.name, same_name) {
+        Some(known) => known,
+        None => name_of(&ask.name)?,
+    };
+    let reason = optional(ask.reason.as_deref(), |why| text_of(why, 200, Mistake::BadReason))?;
+    Ok(ConditionAsk { name, on: reach(field, &ask.on)?, reason, ..ask.clone() })
+}
+
+/// On what a condition stands, as the battle spells it.
+fn reach(field: &Field, on: &Reach) -> Result<Reach, Mistake> {
+    Ok(match on {
+        Reach::Unit(unit) => Reach::Unit(unit_called(field, unit)?),
+        Reach::Side(side) => {
+            Reach::Side(of_side(field, Some(side))?.unwrap_or_else(|| side.clone()))
+        }
+        Reach::Battle => Reach::Battle,
+    })
 }
 
 /// The name, as the battle spells it, of the unit meant by `name`.

@@ -27,6 +27,18 @@ pub(super) fn weapon(rules: &Rules, name: &str, alike: Alike) -> Result<String, 
     named("missile weapon", name, rules.weapons.iter().map(|weapon| weapon.name.as_str()), alike)
 }
 
+/// The condition that is meant, as the rules write it; none if the rules know no such one.
+pub(super) fn condition(rules: &Rules, name: &str, alike: Alike) -> Option<String> {
+    let known = rules.conditions.iter().map(|condition| &condition.name);
+    known.clone().find(|known| alike(known, name)).cloned()
+}
+
+/// That the rules know no condition of that name.
+pub(super) fn no_condition(rules: &Rules, name: &str) -> Mistake {
+    let known = rules.conditions.iter().map(|condition| condition.name.clone()).collect();
+    Mistake::NoKnownCondition { name: name.to_owned(), known }
+}
+
 fn named<'a>(
     kind: &'static str,
     name: &str,

@@ -98,6 +98,22 @@ pub enum Mistake {
     RoundsFought(u32),
     #[error("{0} and {1} are not in contact. Name a pair that is.")]
     NotMet(String, String),
+    #[error("{}", no_known_condition(name, known))]
+    NoKnownCondition { name: String, known: Vec<String> },
+    #[error("The rules say what “{0}” does. Leave its effects out, or choose another name.")]
+    ConditionKnown(String),
+    #[error("“{name}” stands on {on}. Set it there.")]
+    StandsElsewhere { name: String, on: String },
+    #[error("“{name}” does not stand there. {}", what_stands(known))]
+    NoSuchCondition { name: String, known: Vec<String> },
+    #[error("A condition does something: steps and nerve from -3 to +3, dice up to 6.")]
+    BadEffects,
+    #[error("200 conditions stand in this battle. Lift one first.")]
+    TooManyConditions,
+    #[error("{unit} may not {what}: {condition}. Lift that first, or ask for something else.")]
+    MayNot { unit: String, what: &'static str, condition: String },
+    #[error("Steps of your own are −3 to +3, and need a reason of 1 to 200 characters: --why.")]
+    BadSteps,
     #[error("Name 1 to 20 units that shoot.")]
     ShooterCount,
     #[error("{0} is named twice, and shoots once. Name it once.")]
@@ -308,6 +324,27 @@ fn hidden(text: &str) -> String {
         return "All of this text ".to_owned();
     }
     format!("What stands in square brackets in “{text}” ")
+}
+
+/// That the rules know no such condition, and which they know.
+fn no_known_condition(name: &str, known: &[String]) -> String {
+    let own = "or make one up: say what it does, and why";
+    match known {
+        [] => format!(
+            "These rules have no conditions, so there is no “{name}”. Make one up: say what it does, and why."
+        ),
+        known => format!(
+            "“{name}” is not a condition of these rules. Use one of: {}; {own}.",
+            known.join(", ")
+        ),
+    }
+}
+
+fn what_stands(known: &[String]) -> String {
+    match known {
+        [] => "Nothing does.".to_owned(),
+        known => format!("What does: {}.", known.join(", ")),
+    }
 }
 
 /// That men are too few figures, and what would do.

@@ -3,6 +3,7 @@
 //! [`Battle::apply`] takes one event after another; nothing else changes a battle.
 //! What can be asked and what is recorded have their shapes in [`crate::protocol`].
 
+pub mod conditions;
 mod described;
 mod effects;
 mod field;

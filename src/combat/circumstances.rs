@@ -6,7 +6,8 @@
 
 use super::contact::ContactRound;
 use crate::protocol::{
-    Cause, Circumstance, ContactAsk, Effect, Facing, Ground, Holder, Source, Unit, WhyNot,
+    Cause, Circumstance, Condition, ContactAsk, Effect, Facing, Ground, Holder, Key, Reach, Source,
+    Unit, WhyNot,
 };
 use crate::rules::{Class, Rules};
 
@@ -16,6 +17,8 @@ pub(super) struct Party<'a> {
     pub unit: &'a Unit,
     pub class: &'a Class,
     pub role: Holder,
+    /// The conditions that count for it.
+    pub conditions: &'a [&'a Condition],
 }
 
 /// How two units meet: what was asked, and in which round of the contact.
@@ -57,7 +60,23 @@ impl Meeting<'_> {
         ]
         .into_iter()
         .flatten()
+        .chain(self.by_hand_and_conditions(us, them))
         .collect()
+    }
+
+    /// What was asked by hand, and the conditions of the two.
+    fn by_hand_and_conditions(self, us: Party<'_>, them: Party<'_>) -> Vec<Circumstance> {
+        let by = match us.role {
+            Holder::Striker => self.ask.ours,
+            Holder::Struck => self.ask.theirs,
+        };
+        let mut ours = of_conditions(us.conditions, Key::Strike, Whose::Own);
+        if by != 0 {
+            let why = self.ask.why.clone().unwrap_or_default();
+            ours.insert(0, step(Cause::Asked(why), Source::Options, by, None));
+        }
+        let theirs = of_conditions(them.conditions, Key::Struck, Whose::Targets);
+        [held(ours), held(theirs)].concat()
     }
 
     /// What the contact brings to the nerve of the unit in `role`.
@@ -80,8 +99,11 @@ impl Meeting<'_> {
             Holder::Striker => self.ask.charge,
             Holder::Struck => self.ask.countercharge,
         };
+        let forbids = |condition: &&&Condition| condition.effects.no_charge;
         let why_not = if self.round == ContactRound::Later {
             Some(WhyNot::NotFirstRound)
+        } else if let Some(condition) = us.conditions.iter().find(forbids) {
+            Some(WhyNot::Condition(condition.name.clone()))
         } else {
             self.spears_count(them, us).then_some(WhyNot::IntoLongSpears)
         };
@@ -121,6 +143,60 @@ impl Meeting<'_> {
         Some(step(Cause::HigherGround, Source::Options, by, why_not))
     }
 }
+
+/// Whose conditions are looked at: of the unit that throws, or of that which it throws at.
+#[derive(Clone, Copy)]
+pub(super) enum Whose {
+    Own,
+    Targets,
+}
+
+/// What conditions add to the sum of a key.
+pub(super) fn of_conditions(
+    conditions: &[&Condition],
+    key: Key,
+    whose: Whose,
+) -> Vec<Circumstance> {
+    let counting = conditions.iter().filter(|condition| condition.effects.of(key) != 0);
+    counting
+        .map(|condition| {
+            let source = match (&condition.on, whose) {
+                (Reach::Unit(_), Whose::Own) => Source::Unit,
+                (Reach::Unit(_), Whose::Targets) => Source::Target,
+                (Reach::Side(_), Whose::Own) => Source::Side,
+                (Reach::Side(_), Whose::Targets) => Source::TargetSide,
+                (Reach::Battle, _) => Source::Battle,
+            };
+            let by = condition.effects.of(key);
+            step(Cause::Condition(condition.name.clone()), source, by, None)
+        })
+        .collect()
+}
+
+/// Dice that conditions add.
+pub(super) fn dice_of_conditions(conditions: &[&Condition]) -> Vec<Circumstance> {
+    let adding = conditions.iter().filter(|condition| condition.effects.dice > 0);
+    let dice = |condition: &&Condition| Circumstance {
+        cause: Cause::Condition(condition.name.clone()),
+        source: Source::Unit,
+        effect: Effect::Dice(condition.effects.dice),
+        why_not: None,
+    };
+    adding.map(|condition| dice(condition)).collect()
+}
+
+/// Steps of one key, held to 3 together either way.
+pub(super) fn held(mut steps: Vec<Circumstance>) -> Vec<Circumstance> {
+    let sum: i32 = steps.iter().map(Circumstance::step).sum();
+    let over = sum - sum.clamp(-TOGETHER, TOGETHER);
+    if over != 0 {
+        steps.push(step(Cause::Held, Source::Options, -over, None));
+    }
+    steps
+}
+
+/// The most that conditions and what is asked by hand move a key together.
+const TOGETHER: i32 = 3;
 
 /// A circumstance that moves a throw by rungs.
 pub(super) const fn step(

@@ -77,18 +77,14 @@ impl Clash {
     /// # Errors
     /// If there is no such melee.
     pub fn again(field: &Field, unit: Option<&str>) -> Result<Self, Mistake> {
-        let (engagement, asking) = match unit {
-            Some(name) => {
-                let unit = field.unit(name)?;
-                let engagement = field.engagement_of(&unit.name);
-                let engagement =
-                    engagement.ok_or_else(|| Mistake::NotInMelee(unit.name.clone()))?;
-                (engagement, unit.side.clone())
-            }
-            None => {
-                let engagement = field.engagements.last().ok_or(Mistake::NothingToFightOn)?;
-                (engagement, engagement.asking.clone())
-            }
+        let (engagement, asking) = if let Some(name) = unit {
+            let unit = field.unit(name)?;
+            let engagement = field.engagement_of(&unit.name);
+            let engagement = engagement.ok_or_else(|| Mistake::NotInMelee(unit.name.clone()))?;
+            (engagement, unit.side.clone())
+        } else {
+            let engagement = field.engagements.last().ok_or(Mistake::NothingToFightOn)?;
+            (engagement, engagement.asking.clone())
         };
         let contacts = engagement.contacts.iter().map(|held| Met::held(held, field)).collect();
         Ok(Self::of(contacts, &[engagement], &asking))

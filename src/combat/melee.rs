@@ -2,14 +2,14 @@
 //!
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
-use super::circumstances::{Meeting, Party, steps};
+use super::circumstances::{Meeting, Party, dice_of_conditions, steps};
 use super::clash::{Clash, Met, able, parted};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
 use super::{leaders, morale};
-use crate::battle::{Field, Mistake};
-use crate::protocol::{ContactAsk, Holder, Scale, Term, Unit};
+use crate::battle::{Field, Mistake, is_text};
+use crate::protocol::{Condition, ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
 /// The most contacts of one melee.
@@ -54,6 +54,8 @@ pub struct Combatant<'a> {
     pub class: &'a Class,
     /// 0 for the asking side, 1 for the other.
     pub side: usize,
+    /// The conditions that count for it.
+    pub conditions: Vec<&'a Condition>,
     /// What the circumstances of its contacts add to its nerve, each cause once.
     pub nerve: Vec<Term>,
 }
@@ -103,7 +105,7 @@ impl<'a> Melee<'a> {
         };
         one_width(contacts)?;
         for (met, (striker, struck)) in contacts.iter().zip(pairs) {
-            melee.check_charges(&met.ask, striker, struck)?;
+            melee.check_asked(&met.ask, striker, struck)?;
             melee.add(met, striker, struck)?;
         }
         Ok(melee)
@@ -208,17 +210,18 @@ impl<'a> Melee<'a> {
         }
     }
 
-    fn check_charges(
-        &self,
-        ask: &ContactAsk,
-        striker: &Unit,
-        struck: &Unit,
-    ) -> Result<(), Mistake> {
+    fn check_asked(&self, ask: &ContactAsk, striker: &Unit, struck: &Unit) -> Result<(), Mistake> {
         for (charges, unit) in [(ask.charge, striker), (ask.countercharge, struck)] {
             if charges && !class_of(self.rules, unit)?.mounted {
                 let (unit, class) = (unit.name.clone(), unit.class.clone());
                 return Err(Mistake::FootCharge { unit, class });
             }
+        }
+        let by_hand = ask.ours != 0 || ask.theirs != 0;
+        let in_range = [ask.ours, ask.theirs].iter().all(|by| (-3..=3).contains(by));
+        let said = ask.why.as_deref().is_some_and(|why| is_text(why, 200));
+        if (by_hand && !said) || !in_range || (!by_hand && ask.why.is_some()) {
+            return Err(Mistake::BadSteps);
         }
         Ok(())
     }
@@ -264,10 +267,15 @@ impl<'a> Melee<'a> {
     fn attack(&self, meeting: Meeting<'_>, by: (usize, Holder), at: (usize, Holder)) -> Attack {
         let party = |(place, role): (usize, Holder)| {
             let combatant = &self.combatants[place];
-            Party { unit: combatant.unit, class: combatant.class, role }
+            let Combatant { unit, class, conditions, .. } = combatant;
+            Party { unit, class, role, conditions }
         };
         let (us, them) = (party(by), party(at));
-        let circumstances = meeting.of_attack(us, them);
+        let mut circumstances = meeting.of_attack(us, them);
+        // Dice of conditions go to a unit's oldest contact.
+        if self.throws_of(by.0).next().is_none() {
+            circumstances.extend(dice_of_conditions(us.conditions));
+        }
         Attack {
             by: by.0,
             at: at.0,
@@ -328,7 +336,9 @@ fn combatants<'a>(
                 continue;
             }
             let class = class_of(rules, unit)?;
-            combatants.push(Combatant { unit, class, side, nerve: Vec::new() });
+            let conditions = field.conditions_of(unit);
+            let nerve = morale::of_conditions(&conditions);
+            combatants.push(Combatant { unit, class, side, conditions, nerve });
         }
     }
     Ok(combatants)

@@ -3,9 +3,12 @@
 //! To add a modifier: give it a key in `rules::Morale`, a [`MoraleCause`] and a line in [`terms`].
 //! One that comes from how a unit meets another is a circumstance of the contact instead.
 
+use super::circumstances::{self, Whose, held};
 use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
-use crate::protocol::{Circumstance, Effect, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit};
+use crate::protocol::{
+    Circumstance, Condition, Effect, Key, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit,
+};
 use crate::rules::{Deep, Outnumbered, Rules};
 
 /// What a unit went through, as far as its nerve is concerned.
@@ -48,11 +51,22 @@ pub fn outnumbered(rules: &Rules, ours: u32, theirs: u32) -> Option<Outnumbered>
 pub(super) fn gather(terms: &mut Vec<Term>, circumstances: &[Circumstance]) {
     for circumstance in circumstances.iter().filter(|circumstance| circumstance.counts()) {
         let Effect::Nerve(by) = circumstance.effect else { continue };
-        let cause = MoraleCause::Circumstance(circumstance.cause);
+        let cause = MoraleCause::Circumstance(circumstance.cause.clone());
         if !terms.iter().any(|term| term.cause == cause) {
             terms.push(Term { cause, by });
         }
     }
+}
+
+/// What the conditions of a unit add to its nerve.
+pub(super) fn of_conditions(conditions: &[&Condition]) -> Vec<Term> {
+    held(circumstances::of_conditions(conditions, Key::Nerve, Whose::Own))
+        .into_iter()
+        .map(|circumstance| Term {
+            by: circumstance.step(),
+            cause: MoraleCause::Circumstance(circumstance.cause),
+        })
+        .collect()
 }
 
 impl Situation<'_> {
@@ -88,7 +102,18 @@ pub(super) fn quarters(rules: &Rules, muster: u32, lost: u32) -> u32 {
 }
 
 /// What is added to the dice, one term a cause.
-pub fn terms<'a>(rules: &Rules, situation: &Situation<'a>) -> impl Iterator<Item = Term> + use<'a> {
+pub fn terms(rules: &Rules, situation: &Situation<'_>) -> Vec<Term> {
+    own(rules, situation).chain(situation.circumstances.iter().cloned()).collect()
+}
+
+/// What all terms come to.
+pub fn modifier(rules: &Rules, situation: &Situation<'_>) -> i32 {
+    let own: i32 = own(rules, situation).map(|term| term.by).sum();
+    own + situation.circumstances.iter().map(|term| term.by).sum::<i32>()
+}
+
+/// The terms that come from no circumstance.
+fn own(rules: &Rules, situation: &Situation<'_>) -> impl Iterator<Item = Term> + use<> {
     let morale = &rules.morale;
     let lost = situation.muster.saturating_sub(situation.left);
     let quarters = quarters(rules, situation.muster, lost);
@@ -119,7 +144,6 @@ pub fn terms<'a>(rules: &Rules, situation: &Situation<'a>) -> impl Iterator<Item
     ]
     .into_iter()
     .flatten()
-    .chain(situation.circumstances.iter().copied())
 }
 
 /// What a score means for a unit that was shaken before, or was not.
@@ -138,7 +162,7 @@ pub(super) fn test(
     situation: &Situation<'_>,
     dice: &mut impl Dice,
 ) -> MoraleTest {
-    let terms = terms(rules, situation).collect();
+    let terms = terms(rules, situation);
     let nerve = throw(rules, ThrowPurpose::Morale(&unit.name), terms, dice);
     let was_shaken = unit.shaken();
     MoraleTest {

@@ -38,7 +38,8 @@ pub fn rally(
     };
     let terms =
         [Some(grade), unit.leader.is_some().then_some(leader), (lost.by != 0).then_some(lost)];
-    let terms = terms.into_iter().flatten().collect();
+    let conditions = morale::of_conditions(&field.conditions_of(unit));
+    let terms = terms.into_iter().flatten().chain(conditions).collect();
     let nerve = morale::throw(rules, ThrowPurpose::Rally(&unit.name), terms, dice);
     Ok(RallyRuling {
         turn: field.turn,

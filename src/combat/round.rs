@@ -75,6 +75,7 @@ impl Melee<'_> {
             circumstances: attack.circumstances.clone(),
             matchup: attack.matchup,
             leader_dice: throwing.leader_dice,
+            added_dice: throwing.added_dice,
             dice: throwing.dice,
             sides: self.rules.dice.sides,
             faces,

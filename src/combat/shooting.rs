@@ -1,13 +1,13 @@
 //! Shooting: one or several units at another, at short or long range.
 
-use super::circumstances::{step, steps};
+use super::circumstances::{Whose, held, of_conditions, step, steps};
 use super::clash::able;
 use super::losses::Loss;
 use super::{Dice, ThrowPurpose, fighting, melee, morale, strike};
 use crate::battle::{Field, Mistake, TwoSides};
 use crate::protocol::{
-    Cause, Circumstance, Cover, ShootAsk, ShootingRuling, Shot, ShotRange, Source, Standing,
-    Strike, Unit, UnitResult,
+    Cause, Circumstance, Condition, Cover, Key, ShootAsk, ShootingRuling, Shot, ShotRange, Source,
+    Standing, Strike, Unit, UnitResult,
 };
 use crate::rules::{Class, Matchup, Rules};
 
@@ -45,6 +45,7 @@ pub fn shoot(
     let after = field.scale.after(target.now, lost);
     let telling = Loss::of(rules, lost, target.now.figures) == Loss::Telling;
     let tried = telling && after.figures > 0 && target.fights() && !target.shot_at;
+    let nerve = morale::of_conditions(&field.conditions_of(target));
     let test = tried.then(|| {
         let situation = morale::Situation {
             grade: morale::grade(rules, target),
@@ -53,7 +54,7 @@ pub fn shoot(
             left: after.figures,
             front: target.front(field.scale),
             melee: None,
-            circumstances: &[],
+            circumstances: &nerve,
         };
         morale::test(rules, target, &situation, dice)
     });
@@ -86,6 +87,11 @@ fn shooters<'a>(field: &'a Field, ask: &ShootAsk, target: &Unit) -> Result<Vec<&
     let mut shooters: Vec<&Unit> = Vec::with_capacity(ask.shooters.len());
     for name in &ask.shooters {
         let shooter = able(field, name)?;
+        let forbids = |condition: &&Condition| condition.effects.no_shooting;
+        if let Some(condition) = field.conditions_of(shooter).into_iter().find(forbids) {
+            let (unit, condition) = (shooter.name.clone(), condition.name.clone());
+            return Err(Mistake::MayNot { unit, what: "shoot", condition });
+        }
         if shooter.side == target.side {
             return Err(Mistake::SameSide(shooter.name.clone(), target.name.clone()));
         }
@@ -159,6 +165,7 @@ impl<'a> Aimed<'a> {
             circumstances: self.circumstances,
             matchup: self.matchup,
             leader_dice: 0,
+            added_dice: 0,
             dice: count,
             sides: rules.dice.sides,
             faces,
@@ -202,5 +209,7 @@ fn circumstances(
     ]
     .into_iter()
     .filter_map(|(applies, cause, source, by)| applies.then_some(step(cause, source, by, None)))
+    .chain(held(of_conditions(&field.conditions_of(shooter), Key::Shoot, Whose::Own)))
+    .chain(held(of_conditions(&field.conditions_of(target), Key::Shot, Whose::Targets)))
     .collect()
 }

@@ -7,7 +7,7 @@
 use super::contact::Contact;
 use super::melee::Melee;
 use super::{fighting, leaders, strike};
-use crate::protocol::{Facing, Holder};
+use crate::protocol::{Circumstance, Facing, Holder};
 
 /// What one unit of a contact throws.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -16,7 +16,9 @@ pub struct Throwing {
     pub fighting: u32,
     /// Dice that a leader adds.
     pub leader_dice: u32,
-    /// Dice in all, a leader's included.
+    /// Dice that conditions add.
+    pub added_dice: u32,
+    /// Dice in all, a leader's and conditions' included.
     pub dice: u32,
 }
 
@@ -61,12 +63,13 @@ impl Melee<'_> {
                     let rate = contact.attacks[throw].matchup.rate;
                     let fighting = fighting[throw];
                     let dice = strike::dice(rate, fighting);
-                    Throwing { fighting, leader_dice: 0, dice }
+                    Throwing { fighting, dice, ..Throwing::default() }
                 })
             })
             .collect();
         self.give_one_die(&mut throws);
         self.lead(&mut throws);
+        self.add_dice(&mut throws);
         throws
     }
 
@@ -95,7 +98,7 @@ impl Melee<'_> {
                 fighting::front(front(place), figures(place), ranks)
             })
             .collect();
-        let mut shared = vec![[0; 2]; self.contacts.len()];
+        let mut here = vec![[0; 2]; self.contacts.len()];
         for place in 0..self.combatants.len() {
             let throws: Vec<(usize, usize)> = self.throws_of(place).collect();
             let weights: Vec<u32> = throws
@@ -105,10 +108,10 @@ impl Melee<'_> {
             let shares = fighting::share(whole[place], &weights);
             for ((at, throw), share) in throws.into_iter().zip(shares) {
                 let ranks = self.ranks((at, throw));
-                shared[at][throw] = fighting::front(front(place), share, ranks);
+                here[at][throw] = fighting::front(front(place), share, ranks);
             }
         }
-        shared
+        here
     }
 
     /// No more figures reach a unit on its own front than stand abreast in it, in the order of the
@@ -179,6 +182,17 @@ impl Melee<'_> {
                 let throw = &mut throws[at][throw];
                 throw.leader_dice = adds.min(throw.fighting);
                 throw.dice += throw.leader_dice;
+            }
+        }
+    }
+
+    /// Dice of conditions; with a leader's never more than figures that fight there.
+    fn add_dice(&self, throws: &mut [[Throwing; 2]]) {
+        for (contact, throws) in self.contacts.iter().zip(throws) {
+            for (attack, throw) in contact.attacks.iter().zip(throws) {
+                let asked: u32 = attack.circumstances.iter().map(Circumstance::dice).sum();
+                throw.added_dice = asked.min(throw.fighting - throw.leader_dice);
+                throw.dice += throw.added_dice;
             }
         }
     }

@@ -124,7 +124,7 @@ impl<'a> Tests<'a> {
             chances[place_of(morale::settled(left, None))] = 1.0;
             return chances;
         }
-        let modifier = morale::terms(self.rules, &situation).map(|term| term.by).sum::<i32>();
+        let modifier = morale::modifier(self.rules, &situation);
         let worked_out = usize::try_from(modifier + WORKED_OUT)
             .ok()
             .and_then(|at| self.nerve[usize::from(unit.shaken())].get(at));

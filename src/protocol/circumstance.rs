@@ -6,7 +6,7 @@
 use serde::{Deserialize, Serialize};
 
 /// One circumstance of a throw or of a unit's nerve.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Circumstance {
     /// What it is.
     pub cause: Cause,
@@ -20,7 +20,7 @@ pub struct Circumstance {
 }
 
 /// What a circumstance is.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
     /// It charges.
@@ -53,6 +53,12 @@ pub enum Cause {
     Massed,
     /// It moved this turn.
     Moved,
+    /// The referee asked for it, for this reason.
+    Asked(String),
+    /// A condition of this name stands on it, or on the target.
+    Condition(String),
+    /// What was asked and what conditions do is more than counts of them together.
+    Held,
 }
 
 /// Where a circumstance comes from.
@@ -65,6 +71,12 @@ pub enum Source {
     Unit,
     /// The unit that it throws at.
     Target,
+    /// The whole side of the unit that throws, or whose nerve it is.
+    Side,
+    /// The whole side of the unit that it throws at.
+    TargetSide,
+    /// The whole battle.
+    Battle,
 }
 
 /// What a circumstance does.
@@ -75,10 +87,12 @@ pub enum Effect {
     Step(i32),
     /// So much is added to the score of the unit's nerve.
     Nerve(i32),
+    /// So many dice are added.
+    Dice(u32),
 }
 
 /// Why a circumstance does not count.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WhyNot {
     /// The unit is shaken.
@@ -93,6 +107,8 @@ pub enum WhyNot {
     NotFirstRound,
     /// It was asked for both units.
     AskedForBoth,
+    /// A condition of this name forbids it.
+    Condition(String),
 }
 
 impl Circumstance {
@@ -101,9 +117,17 @@ impl Circumstance {
         self.why_not.is_none()
     }
 
+    /// How many dice it adds: 0 if it does not count, or moves something else.
+    pub const fn dice(&self) -> u32 {
+        match (self.effect, &self.why_not) {
+            (Effect::Dice(dice), None) => dice,
+            _ => 0,
+        }
+    }
+
     /// By how many rungs it moves a throw: 0 if it does not count, or moves something else.
     pub const fn step(&self) -> i32 {
-        match (self.effect, self.why_not) {
+        match (self.effect, &self.why_not) {
             (Effect::Step(by), None) => by,
             _ => 0,
         }

@@ -1,6 +1,6 @@
 //! One event of a battle's record, and the exact text that is hashed.
 
-use super::{Appointee, Office, Request, RequestId, Ruling, Scale, Unit, Who};
+use super::{Appointee, Condition, Office, Reach, Request, RequestId, Ruling, Scale, Unit, Who};
 use crate::digest::Digest;
 use crate::fair::{Protocol, Receipt, UnknownProtocol, Word};
 use serde::{Deserialize, Serialize};
@@ -139,6 +139,18 @@ pub enum Body {
     Turned {
         /// Its number.
         turn: u32,
+    },
+    /// A condition was set.
+    ConditionSet {
+        /// The condition, as it stands now.
+        condition: Condition,
+    },
+    /// A condition was lifted.
+    ConditionLifted {
+        /// Its name.
+        name: String,
+        /// On what it stood.
+        on: Reach,
     },
     /// A word was given.
     WordGiven {

@@ -1,8 +1,8 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Appointee, Change, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk,
-    Request, Setting, ShootAsk, ShotRange, Standing,
+    Appointee, Change, ConditionAsk, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster,
+    Open, QuickAsk, Reach, Request, Setting, ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -41,6 +41,8 @@ pub fn request_line(request: &Request) -> String {
             words.maybe("for", purpose.as_deref()).done()
         }
         Request::Turn => "turn".to_owned(),
+        Request::Condition(ask) => condition(ask),
+        Request::Lift { name, on } => reach(Words::new("lift").name(name), on).done(),
         Request::Word { name, text } => Words::new("word").name(name).name(text).done(),
         Request::Undo { reason } => Words::new("undo").name(reason).done(),
         Request::Appoint { who, side } => office("appoint", *who, side.as_deref()),
@@ -174,6 +176,34 @@ fn how(words: Words, ask: &ContactAsk) -> Words {
         .maybe("higher", ground)
         .maybe("obstacle", obstacle)
         .maybe("width", ask.width.map(|width| width.to_string()).as_deref())
+        .modifier("ours", ask.ours)
+        .modifier("theirs", ask.theirs)
+        .maybe("why", ask.why.as_deref())
+}
+
+fn condition(ask: &ConditionAsk) -> String {
+    let effects = ask.effects.unwrap_or_default();
+    reach(Words::new("condition").name(&ask.name), &ask.on)
+        .maybe("turns", ask.turns.map(|turns| turns.to_string()).as_deref())
+        .modifier("strike", effects.strike)
+        .modifier("struck", effects.struck)
+        .modifier("shoot", effects.shoot)
+        .modifier("shot", effects.shot)
+        .modifier("nerve", effects.nerve)
+        .maybe("dice", (effects.dice > 0).then(|| effects.dice.to_string()).as_deref())
+        .flag("no-charge", effects.no_charge)
+        .flag("no-shooting", effects.no_shooting)
+        .maybe("why", ask.reason.as_deref())
+        .done()
+}
+
+/// On what a condition stands.
+fn reach(words: Words, on: &Reach) -> Words {
+    match on {
+        Reach::Unit(unit) => words.option("unit", unit),
+        Reach::Side(side) => words.option("side", side),
+        Reach::Battle => words,
+    }
 }
 
 fn shoot(ask: &ShootAsk) -> String {
@@ -215,6 +245,10 @@ impl Words {
             Some(value) => self.option(option, value),
             None => self,
         }
+    }
+
+    fn modifier(self, option: &str, by: i32) -> Self {
+        if by == 0 { self } else { self.option(option, &by.to_string()) }
     }
 
     fn flag(mut self, flag: &str, set: bool) -> Self {

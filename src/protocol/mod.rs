@@ -10,6 +10,7 @@
 //! theirs. `tests/protocol/` holds battles of each, and every later release must find them to hold.
 
 mod circumstance;
+mod condition;
 mod described;
 mod event;
 mod identity;
@@ -23,7 +24,9 @@ mod scale;
 mod unit;
 
 pub use crate::fair::Protocol;
+pub use crate::rules::{Effects, Key};
 pub use circumstance::{Cause, Circumstance, Effect, Source, WhyNot};
+pub use condition::{Condition, ConditionAsk, Reach};
 pub use described::{Amount, Described};
 pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
@@ -49,4 +52,9 @@ const fn is_false(value: &bool) -> bool {
 #[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
 const fn is_none(count: &u32) -> bool {
     *count == 0
+}
+
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde asks with a reference")]
+const fn is_zero(by: &i32) -> bool {
+    *by == 0
 }

@@ -15,7 +15,7 @@ pub struct Nerve {
 }
 
 /// One term of a score.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Term {
     /// Why.
     pub cause: MoraleCause,
@@ -24,7 +24,7 @@ pub struct Term {
 }
 
 /// Why a score of nerve goes up or down.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum MoraleCause {
     /// Its grade.

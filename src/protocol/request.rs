@@ -3,7 +3,9 @@
 //! Every front builds these same values. Each has a one-line form, which a roll's statement
 //! contains: `words` writes it and the local table reads it.
 
-use super::{Appointee, Described, Scale, Standing, is_false, is_none};
+use super::{
+    Appointee, ConditionAsk, Described, Reach, Scale, Standing, is_false, is_none, is_zero,
+};
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -80,6 +82,15 @@ pub enum Request {
     },
     /// Begin the next turn.
     Turn,
+    /// Set a condition.
+    Condition(ConditionAsk),
+    /// Lift a condition.
+    Lift {
+        /// Its name.
+        name: String,
+        /// On what it stands.
+        on: Reach,
+    },
     /// Give a word that goes into every later roll.
     Word {
         /// Who gives it.
@@ -274,6 +285,15 @@ pub struct ContactAsk {
     /// Figures abreast that a gate, a bridge or a breach between them lets through.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub width: Option<u32>,
+    /// Steps to the striker's throw, asked by hand, −3 to 3.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub ours: i32,
+    /// Steps to the struck unit's throw, asked by hand, −3 to 3.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub theirs: i32,
+    /// Why, where steps are asked by hand.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
 }
 
 /// Asking a quick ruling of two described units.
@@ -419,6 +439,9 @@ impl ContactAsk {
             ground: None,
             obstacle: None,
             width: None,
+            ours: 0,
+            theirs: 0,
+            why: None,
         }
     }
 }

@@ -1,6 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
-use super::{Circumstance, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength};
+use super::{
+    Circumstance, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength, is_none,
+};
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
 
@@ -101,6 +103,9 @@ pub struct Strike {
     pub matchup: Matchup,
     /// Dice that a leader adds.
     pub leader_dice: u32,
+    /// Dice that conditions add.
+    #[serde(default, skip_serializing_if = "is_none")]
+    pub added_dice: u32,
     /// Dice thrown in all.
     pub dice: u32,
     /// Sides of each.

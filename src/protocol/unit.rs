@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 /// A unit of one side.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a fact of its own")]
 pub struct Unit {
     /// Its name.
     pub name: String,

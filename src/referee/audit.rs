@@ -292,7 +292,8 @@ mod tests {
             (Altered::Default, "mustered.unit.grade"),
         ] {
             let found = altered::with(what, corpus).unwrap_err();
-            assert_eq!(found.field, field, "{what:?}: {found}");
+            // How deep in the receipt the first difference stands depends on the dice.
+            assert!(found.field.starts_with(field), "{what:?}: {found}");
         }
         corpus().unwrap();
     }

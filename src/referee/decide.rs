@@ -5,7 +5,7 @@ use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
 use super::throws::{RollContext, announce};
 use super::{Fault, Refusal, policy};
-use crate::battle::{Battle, Field, Mistake, Pending, is_name, is_text, muster};
+use crate::battle::{Battle, Field, Mistake, Pending, conditions, is_name, is_text, muster};
 use crate::digest::Digest;
 use crate::fair::Word;
 use crate::protocol::{Appointee, Body, Change, Office, Open, Protocol, Request, Scale, Who};
@@ -90,6 +90,14 @@ pub(super) fn decide(
         Request::Quick(ask) => context.quick(ask, draw)?,
         Request::Throw { dice, purpose } => context.throw(dice, purpose.as_deref(), draw)?,
         Request::Turn => Body::Turned { turn: field.turn + 1 }.into(),
+        Request::Condition(ask) => {
+            let condition = conditions::condition(rules, field, ask, occasion.by)?;
+            Body::ConditionSet { condition }.into()
+        }
+        Request::Lift { name, on } => {
+            let condition = conditions::standing(field, name, on)?;
+            Body::ConditionLifted { name: condition.name.clone(), on: on.clone() }.into()
+        }
         Request::Word { name, text } => word(battle, occasion.by, name, text)?.into(),
         Request::Undo { reason } => undo(battle, reason)?.into(),
         Request::Appoint { who, side } => appoint(battle, *who, side.as_deref())?.into(),

@@ -32,6 +32,8 @@ pub enum Look {
     },
     /// The rules of the battle here.
     Rules,
+    /// The conditions that stand.
+    Conditions,
     /// The odds of a melee.
     Odds {
         /// Its contacts; none for the melee that is being fought.
@@ -131,6 +133,7 @@ impl Referee {
                 Shown::Proof(Box::new(self.roll(&id, roll, last).await?))
             }
             Look::Rules => Shown::Rules(Arc::clone(&loaded.rules)),
+            Look::Conditions => Shown::Conditions(Arc::new(battle.clone())),
             Look::Odds { contacts } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
                 let contacts = gate::contacts(&field, contacts)?;

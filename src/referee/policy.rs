@@ -184,12 +184,19 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         Request::Change(ask) if ask.side.is_none() && ask.spare.is_none() => {
             of_unit(field, &ask.unit)
         }
-        Request::Attach { unit, .. } | Request::Rally { unit } => of_unit(field, unit),
+        Request::Attach { unit, .. }
+        | Request::Rally { unit }
+        | Request::Again { unit: Some(unit) } => of_unit(field, unit),
+        // Steps by hand are the referee's.
+        Request::Melee(ask)
+            if ask.contacts.iter().any(|contact| contact.ours != 0 || contact.theirs != 0) =>
+        {
+            Needs::Referee
+        }
         // Strikers of two sides are a mistake: the first one's side stands for all.
         Request::Melee(ask) => {
             ask.contacts.first().map_or(Needs::Anyone, |contact| of_unit(field, &contact.striker))
         }
-        Request::Again { unit: Some(unit) } => of_unit(field, unit),
         Request::Again { unit: None } => field
             .engagements
             .last()
@@ -206,6 +213,8 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Muster(_)
         | Request::Change(_)
         | Request::Part { .. }
+        | Request::Condition(_)
+        | Request::Lift { .. }
         | Request::Dismiss { .. }
         | Request::Rescale { .. }
         | Request::Turn

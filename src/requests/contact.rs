@@ -27,6 +27,17 @@ pub(super) const WIDTH: Slot = option(
     Kind::Figures,
 )
 .each();
+pub(super) const OURS_BY: Slot =
+    option("ours", "Steps to the striker's throw; the referee's, with a reason", Kind::Modifier)
+        .each();
+pub(super) const THEIRS_BY: Slot = option(
+    "theirs",
+    "Steps to the struck unit's throw; the referee's, with a reason",
+    Kind::Modifier,
+)
+.each();
+pub(super) const WHY: Slot =
+    option("why", "Why, for steps of the referee's own", Kind::Text { most: 200 }).each();
 /// What follows after “and” on a line of the table is one text in a chat.
 pub(super) const MORE: Slot = option(
     "more",
@@ -75,6 +86,9 @@ pub(super) fn how(values: &Values, striker: &str, struck: &str) -> Result<Contac
         ground,
         obstacle,
         width: values.maybe_number("width")?,
+        ours: values.modifier("ours")?,
+        theirs: values.modifier("theirs")?,
+        why: values.maybe("why"),
         ..ContactAsk::new(striker, struck)
     })
 }

@@ -54,6 +54,8 @@ pub enum Kind {
         /// The most.
         most: u32,
     },
+    /// A whole number from −3 to +3, with its sign.
+    Modifier,
     /// One of a few words.
     Choice(&'static [Choice]),
     /// One of a few words, each but the first an option of its own at the table.
@@ -135,6 +137,7 @@ impl Kind {
     pub const fn choices(&self) -> &'static [Choice] {
         match self {
             Self::Choice(choices) | Self::Flags(choices) => choices,
+            Self::Modifier => MODIFIERS,
             _ => &[],
         }
     }
@@ -172,6 +175,7 @@ impl Kind {
                 number(text).is_some_and(|n| (*least..=*most).contains(&n)),
                 &format!(": use a whole number from {least} to {most}"),
             ),
+            Self::Modifier => fits(modifier(text).is_some(), ": use a whole number from -3 to +3"),
             Self::Scale => fits(scale(text).is_some(), &scale_is()),
             Self::Scales => fits(scales(text).is_some(), &scale_is()),
             Self::Choice(choices) | Self::Flags(choices) => {
@@ -219,7 +223,7 @@ impl Kind {
 
     /// Whether its texts are numbers, which may have a sign before them.
     pub(super) const fn is_number(&self) -> bool {
-        self.range().is_some()
+        self.range().is_some() || matches!(self, Self::Modifier)
     }
 }
 
@@ -227,6 +231,22 @@ impl Kind {
 pub(super) fn number(text: &str) -> Option<u32> {
     let digits = text.replace(',', "");
     digits.bytes().all(|c| c.is_ascii_digit()).then(|| digits.parse().ok()).flatten()
+}
+
+/// What a modifier may be, as a front offers it.
+const MODIFIERS: &[Choice] = &[
+    Choice { name: "-3", about: "Three less" },
+    Choice { name: "-2", about: "Two less" },
+    Choice { name: "-1", about: "One less" },
+    Choice { name: "+1", about: "One more" },
+    Choice { name: "+2", about: "Two more" },
+    Choice { name: "+3", about: "Three more" },
+];
+
+/// A whole number from −3 to +3; a sign may stand before it.
+pub(super) fn modifier(text: &str) -> Option<i32> {
+    let plain = text.replace('−', "-");
+    plain.parse().ok().filter(|by| (-3..=3).contains(by))
 }
 
 fn scale_is() -> String {

@@ -173,7 +173,7 @@ impl Slot {
             {
                 "NAME".to_owned()
             }
-            Kind::Men | Kind::Figures | Kind::Number { .. } => "NUMBER".to_owned(),
+            Kind::Men | Kind::Figures | Kind::Number { .. } | Kind::Modifier => "NUMBER".to_owned(),
             Kind::OrNone(Kind::Figures) => "NUMBER|none".to_owned(),
             Kind::PictureFile => "FILE".to_owned(),
             _ => self.name.to_uppercase(),

@@ -1,6 +1,6 @@
 //! What was given with a request: texts by the name of their slot, as typed or picked.
 
-use super::kind::{Unfit, number, scale, scales, short, yes};
+use super::kind::{Unfit, modifier, number, scale, scales, short, yes};
 use super::{Kind, Wrong};
 use crate::protocol::{Appointee, Described, DiceAsk, Scale, Setting};
 use std::str::FromStr;
@@ -96,6 +96,11 @@ impl Values {
     /// A whole number.
     pub fn number(&self, slot: &str) -> Result<u32, Wrong> {
         self.maybe_number(slot)?.ok_or_else(|| Wrong::missing(slot, self.request))
+    }
+
+    /// A number from −3 to +3; 0 if it was not given.
+    pub fn modifier(&self, slot: &str) -> Result<i32, Wrong> {
+        Ok(self.maybe_by(slot, &Kind::Modifier, modifier)?.unwrap_or(0))
     }
 
     /// A figure scale, if it was given.

@@ -26,6 +26,44 @@ pub(super) struct RulesFile {
     #[serde(default)]
     pub weapon: Vec<Weapon>,
     pub shooting: ShootingSteps,
+    #[serde(default)]
+    pub condition: Vec<ConditionEntry>,
+}
+
+/// A condition that can be set by its name.
+#[derive(Debug, Clone, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct ConditionEntry {
+    pub name: String,
+    pub on: Vec<StandsOn>,
+    #[serde(default)]
+    pub strike: i32,
+    #[serde(default)]
+    pub struck: i32,
+    #[serde(default)]
+    pub shoot: i32,
+    #[serde(default)]
+    pub shot: i32,
+    #[serde(default)]
+    pub nerve: i32,
+    #[serde(default)]
+    pub dice: u32,
+    /// Whether it may charge.
+    pub charge: Option<bool>,
+    /// Whether it may shoot.
+    pub shooting: Option<bool>,
+}
+
+/// On what a condition may stand.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StandsOn {
+    /// A unit.
+    Unit,
+    /// Every unit of a side.
+    Side,
+    /// Every unit of the battle.
+    Battle,
 }
 
 #[derive(Debug, Deserialize)]

@@ -1,8 +1,8 @@
 //! Strict loading: everything a rules file can get wrong is refused here, with its place.
 
-use super::file::{CellEntry, ClassEntry, RulesFile, RungEntry};
+use super::file::{CellEntry, ClassEntry, ConditionEntry, RulesFile, RungEntry};
 use super::place::{Place, RulesError};
-use super::{Class, Ladder, Rate, Rules};
+use super::{Class, Effects, KnownCondition, Ladder, Rate, Rules};
 use crate::digest::Digest;
 use crate::text::invisible;
 use serde::Serialize;
@@ -43,6 +43,7 @@ pub(super) fn load(file: &str, text: &str) -> Result<Rules, RulesError> {
         rally: raw.rally,
         weapons: raw.weapon,
         shooting: raw.shooting,
+        conditions: raw.condition.into_iter().map(KnownCondition::from).collect(),
     })
 }
 
@@ -55,6 +56,22 @@ impl From<ClassEntry> for Class {
             mounted: entry.mounted,
             protection: entry.protection,
         }
+    }
+}
+
+impl From<ConditionEntry> for KnownCondition {
+    fn from(entry: ConditionEntry) -> Self {
+        let effects = Effects {
+            strike: entry.strike,
+            struck: entry.struck,
+            shoot: entry.shoot,
+            shot: entry.shot,
+            nerve: entry.nerve,
+            dice: entry.dice,
+            no_charge: entry.charge == Some(false),
+            no_shooting: entry.shooting == Some(false),
+        };
+        Self { name: entry.name, on: entry.on, effects }
     }
 }
 
@@ -86,7 +103,37 @@ impl Check<'_> {
         self.leader(raw)?;
         self.grades(raw)?;
         self.morale(raw)?;
-        self.weapons(raw)
+        self.weapons(raw)?;
+        self.conditions(raw)
+    }
+
+    fn conditions(&self, raw: &RulesFile) -> Result<(), RulesError> {
+        if raw.condition.is_empty() {
+            return Ok(());
+        }
+        self.list("condition", raw.condition.iter().map(|condition| condition.name.as_str()))?;
+        for (n, condition) in raw.condition.iter().enumerate() {
+            let key = format!("condition.{n}");
+            for (name, by) in [
+                ("strike", condition.strike),
+                ("struck", condition.struck),
+                ("shoot", condition.shoot),
+                ("shot", condition.shot),
+                ("nerve", condition.nerve),
+            ] {
+                self.range(&format!("{key}.{name}"), by, -3..=3)?;
+            }
+            self.range(&format!("{key}.dice"), condition.dice, 0..=6)?;
+            if condition.on.is_empty() {
+                let mend = "name unit, side or battle";
+                return self.place.refuse(&format!("{key}.on"), "it stands on nothing", mend);
+            }
+            if !KnownCondition::from(condition.clone()).effects.any() {
+                let mend = "give it an effect, such as nerve = -1 or charge = false";
+                return self.place.refuse(&key, "it does nothing", mend);
+            }
+        }
+        Ok(())
     }
 
     fn dice(&self, raw: &RulesFile) -> Result<(), RulesError> {
@@ -99,10 +146,7 @@ impl Check<'_> {
         self.range("ranks.long_spears", raw.ranks.long_spears, 1..=10)?;
         self.range("ranks.shooting", raw.ranks.shooting, 1..=10)?;
         self.range("ranks.massed", raw.ranks.massed, 1..=10)?;
-        match raw.muster {
-            Some(limits) => self.range("muster.smallest", limits.smallest, 1..=100)?,
-            None => (),
-        }
+        self.range("muster.smallest", raw.muster.map_or(1, |limits| limits.smallest), 1..=100)?;
         self.range("turn.rounds", raw.turn.map_or(1, |limits| limits.rounds), 1..=100)
     }
 

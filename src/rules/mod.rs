@@ -5,14 +5,16 @@
 //! What the keys of the file mean is written in `file`; what is refused, in `load`, and how, with its
 //! line and its key, in `place`.
 
+mod condition;
 mod file;
 mod ladder;
 mod load;
 mod place;
 
+pub use condition::{Effects, Key};
 pub use file::{
     CombatDice, Deep, Grade, LeaderRisk, Morale, MusterLimits, Outnumbered, Rally, Ranks,
-    ShootingSteps, Steps, TestDice, TurnLimits, Weapon,
+    ShootingSteps, StandsOn, Steps, TestDice, TurnLimits, Weapon,
 };
 pub use ladder::{Base, Ladder, Matchup, Rate};
 pub use place::RulesError;
@@ -76,6 +78,19 @@ pub struct Rules {
     pub weapons: Vec<Weapon>,
     /// Steps when shooting.
     pub shooting: ShootingSteps,
+    /// Conditions, in the file's order.
+    pub conditions: Vec<KnownCondition>,
+}
+
+/// A condition that can be set by its name.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct KnownCondition {
+    /// Its name.
+    pub name: String,
+    /// On what it may stand.
+    pub on: Vec<StandsOn>,
+    /// What it does.
+    pub effects: Effects,
 }
 
 /// A troop class.
@@ -118,6 +133,11 @@ impl Rules {
     /// The weapon of that name, exactly as the file writes it.
     pub fn weapon(&self, name: &str) -> Option<&Weapon> {
         self.weapons.iter().find(|weapon| weapon.name == name)
+    }
+
+    /// The condition of that name, exactly as the file writes it.
+    pub fn condition(&self, name: &str) -> Option<&KnownCondition> {
+        self.conditions.iter().find(|condition| condition.name == name)
     }
 
     /// The grade of a unit with none given.

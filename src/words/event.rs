@@ -1,6 +1,7 @@
 //! An event of the record in words: what the referee answers to the request that made it.
 
 use super::Post;
+use super::condition;
 use super::phrases::{
     figures, kind, leader, list, men_or_hits, number, off_by, standing, strength,
 };
@@ -73,6 +74,8 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
             "The word of {} is “{}”. It goes into every roll from now on.",
             word.name, word.text
         )),
+        Body::ConditionSet { condition } => condition::set(condition),
+        Body::ConditionLifted { name, on } => condition::lifted(name, on),
         Body::Undone { roll, request, reason, .. } => undone(*roll, request, reason),
         Body::Appointed { who, side } => Post::new(office(*who, side.as_deref(), "is")),
         Body::Relieved { who, side } => Post::new(office(*who, side.as_deref(), "is no longer")),
@@ -210,6 +213,8 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("roll {roll}: {shot}{}", ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),
+        Body::ConditionSet { condition: set } => condition::in_brief(&set.name, &set.on, true),
+        Body::ConditionLifted { name, on } => condition::in_brief(name, on, false),
         Body::WordGiven { word } => format!("word of {}: {}", word.name, quote(&word.text)),
         Body::Undone { seq, roll: Some(roll), reason, .. } => {
             format!("took back {seq}, roll {roll}: {reason}")

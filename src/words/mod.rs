@@ -4,6 +4,7 @@
 //! prints it as text of any width; a chat lays it out in its own way.
 
 mod chances;
+mod condition;
 mod event;
 mod odds;
 mod phrases;

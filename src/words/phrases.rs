@@ -1,8 +1,8 @@
 //! Short phrases that more than one post uses.
 
 use crate::protocol::{
-    Cause, Circumstance, Leader, MoraleCause, Nerve, Outcome, RallyOutcome, Scale, Standing,
-    Strength, Unit, WhyNot,
+    Cause, Circumstance, Effect, Leader, MoraleCause, Nerve, Outcome, RallyOutcome, Scale,
+    Standing, Strength, Unit, WhyNot,
 };
 use crate::rules::Rate;
 
@@ -92,21 +92,26 @@ pub(super) fn rate(rate: Rate, sides: u32) -> String {
 /// The circumstances that count, with the rungs they move a throw by.
 pub(super) fn steps(circumstances: &[Circumstance]) -> Option<String> {
     let counting = circumstances.iter().filter(|circumstance| circumstance.counts());
-    let said = counting.map(|it| format!("{} {}", cause(it.cause), signed(it.step())));
+    let said = counting.map(|it| match it.effect {
+        Effect::Dice(dice) => format!("{} {}", cause(&it.cause), count(dice, "die", "dice")),
+        Effect::Step(_) | Effect::Nerve(_) => {
+            format!("{} {}", cause(&it.cause), signed(it.step()))
+        }
+    });
     Some(list(said)).filter(|said| !said.is_empty())
 }
 
 /// That a circumstance does not count, and why: `charge does not count: into long spears`.
 pub(super) fn does_not_count(circumstance: &Circumstance) -> Option<String> {
-    let why = why_not(circumstance.why_not?);
+    let why = why_not(circumstance.why_not.as_ref()?);
     let verb = match circumstance.cause {
         Cause::LongSpears => "do",
         _ => "does",
     };
-    Some(format!("{} {verb} not count: {why}", cause(circumstance.cause)))
+    Some(format!("{} {verb} not count: {why}", cause(&circumstance.cause)))
 }
 
-const fn why_not(why_not: WhyNot) -> &'static str {
+fn why_not(why_not: &WhyNot) -> &str {
     match why_not {
         WhyNot::Shaken => "shaken",
         WhyNot::TakenOnFlank => "taken on the flank",
@@ -114,10 +119,11 @@ const fn why_not(why_not: WhyNot) -> &'static str {
         WhyNot::IntoLongSpears => "into long spears",
         WhyNot::NotFirstRound => "not the first round",
         WhyNot::AskedForBoth => "asked for both",
+        WhyNot::Condition(name) => name,
     }
 }
 
-const fn cause(cause: Cause) -> &'static str {
+fn cause(cause: &Cause) -> &str {
     match cause {
         Cause::Charge => "charge",
         Cause::LongSpears => "long spears",
@@ -134,6 +140,9 @@ const fn cause(cause: Cause) -> &'static str {
         Cause::Works => "behind works",
         Cause::Massed => "massed target",
         Cause::Moved => "moved this turn",
+        Cause::Asked(why) => why,
+        Cause::Condition(name) => name,
+        Cause::Held => "held to 3 together",
     }
 }
 
@@ -142,18 +151,18 @@ pub(super) fn sum(nerve: &Nerve) -> String {
     let Nerve { faces, terms, score } = nerve;
     let thrown = faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
     let parts = std::iter::once(format!("thrown {thrown}")).chain(
-        terms.iter().map(|term| format!("{} {}", morale_cause(term.cause), signed(term.by))),
+        terms.iter().map(|term| format!("{} {}", morale_cause(&term.cause), signed(term.by))),
     );
     let score = if *score < 0 { signed(*score) } else { score.to_string() };
     format!("{} = {score}", list(parts))
 }
 
-fn morale_cause(of: MoraleCause) -> String {
+fn morale_cause(of: &MoraleCause) -> String {
     match of {
         MoraleCause::Grade => "grade".to_owned(),
         MoraleCause::Leader => "leader".to_owned(),
         MoraleCause::Quarters(quarters) => {
-            format!("{} lost", count(quarters, "quarter", "quarters"))
+            format!("{} lost", count(*quarters, "quarter", "quarters"))
         }
         MoraleCause::LostMore => "lost more than it killed".to_owned(),
         MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
@@ -240,7 +249,7 @@ pub(super) fn list(parts: impl IntoIterator<Item = String>) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::protocol::{Effect, Source};
+    use crate::protocol::Source;
 
     #[test]
     fn numbers_read_well() {

@@ -1,8 +1,9 @@
 //! The rules in words: every number of a rules file.
 
 use super::Post;
+use super::condition::effects;
 use super::phrases::{list, rate, signed};
-use crate::rules::{Morale, Rules};
+use crate::rules::{Morale, Rules, StandsOn};
 
 /// A post that lists every number of the rules, and the file's SHA-256.
 pub(super) fn rules(rules: &Rules) -> Post {
@@ -40,6 +41,7 @@ pub(super) fn rules(rules: &Rules) -> Post {
         }
     }
     procedures(&mut post, rules);
+    conditions(&mut post, rules);
     post.line(0, format!("SHA-256 of the file: {}", rules.sha256));
     post
 }
@@ -155,6 +157,23 @@ fn tested(morale: &Morale) -> String {
     };
     let comrades = if morale.comrade.is_some() { ", or comrades gone" } else { "" };
     format!("tested: lost {share} or more, lost more than it killed, outnumbered{comrades}")
+}
+
+/// The conditions that can be set by name, and on what each may stand.
+fn conditions(post: &mut Post, rules: &Rules) {
+    if rules.conditions.is_empty() {
+        return;
+    }
+    post.line(0, "Conditions");
+    for known in &rules.conditions {
+        let on = known.on.iter().map(|on| match on {
+            StandsOn::Unit => "unit",
+            StandsOn::Side => "side",
+            StandsOn::Battle => "battle",
+        });
+        let (name, does) = (&known.name, effects(&known.effects));
+        post.line(1, format!("{name} ({}): {does}", list(on.map(str::to_owned))));
+    }
 }
 
 #[cfg(test)]

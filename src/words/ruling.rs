@@ -171,8 +171,12 @@ fn strike(post: &mut Post, strike: &Strike, against: &str) {
         0 => String::new(),
         n => format!(", {n} of them for the leader"),
     };
+    let added = match strike.added_dice {
+        0 => String::new(),
+        n => format!(", {n} of them by conditions"),
+    };
     let dice = count(strike.dice, "die", "dice");
-    post.line(1, format!("{}: {dice}{leader}", rate(strike.matchup.rate, strike.sides)));
+    post.line(1, format!("{}: {dice}{leader}{added}", rate(strike.matchup.rate, strike.sides)));
     if strike.dice == 0 {
         return;
     }

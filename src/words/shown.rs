@@ -1,5 +1,6 @@
 //! What the referee shows when only asked to look: nothing of it changes the record.
 
+use super::condition;
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, leader, list, number, off_by, strength};
 use super::{Post, odds};
@@ -24,6 +25,8 @@ pub enum Shown {
     Proof(Box<Recorded>),
     /// The rules of the battle here.
     Rules(Arc<Rules>),
+    /// The conditions that stand in the battle here.
+    Conditions(Arc<Battle>),
     /// The odds of a melee; of each, where what was asked is several.
     Odds(Vec<MeleeOdds>),
     /// The same armies at several figure scales.
@@ -54,6 +57,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Log(events, earlier) => log(events, *earlier),
         Shown::Proof(recorded) => proof(recorded),
         Shown::Rules(rules) => super::rules::rules(rules),
+        Shown::Conditions(battle) => condition::all(battle),
         Shown::Odds(melees) => odds::odds(melees),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
@@ -113,6 +117,9 @@ fn state(battle: &Battle) -> Post {
         for unit in units {
             self::unit(&mut post, battle, unit);
         }
+    }
+    for one in field.conditions.iter() {
+        post.line(0, format!("Condition: {}", condition::condition_on(one)));
     }
     for (out, what) in [(false, "Free leaders"), (true, "Out of the fight")] {
         let these = field.free_leaders.iter().filter(|free| free.out == out);

@@ -17,14 +17,17 @@ fn circumstances_of(field: &Field, ask: ContactAsk, round: u32) -> [Vec<Circumst
 fn steps_of(field: &Field, ask: ContactAsk, round: u32) -> [Vec<(Cause, i32)>; 2] {
     circumstances_of(field, ask, round).map(|circumstances| {
         let counting = circumstances.iter().filter(|circumstance| circumstance.counts());
-        counting.map(|circumstance| (circumstance.cause, circumstance.step())).collect()
+        counting.map(|circumstance| (circumstance.cause.clone(), circumstance.step())).collect()
     })
 }
 
 /// What of both throws of a single contact does not count, as (cause, why not).
 fn not_counted(field: &Field, ask: ContactAsk, round: u32) -> [Vec<(Cause, WhyNot)>; 2] {
     circumstances_of(field, ask, round).map(|circumstances| {
-        circumstances.iter().filter_map(|it| it.why_not.map(|why| (it.cause, why))).collect()
+        circumstances
+            .iter()
+            .filter_map(|it| it.why_not.clone().map(|why| (it.cause.clone(), why)))
+            .collect()
     })
 }
 
@@ -155,7 +158,7 @@ fn being_struck_on_flank_and_rear_moves_nerve_once() {
     let melee = Melee::join(&rules, &field, &asks, 1).unwrap();
     let nerve: Vec<usize> = melee.combatants.iter().map(|unit| unit.nerve.len()).collect();
     assert_eq!(nerve, [0, 0, 1]);
-    let term = melee.combatants[2].nerve[0];
+    let term = &melee.combatants[2].nerve[0];
     assert_eq!(term.cause, MoraleCause::Circumstance(Cause::StruckSideOrRear));
     assert_eq!(term.by, -2);
 }

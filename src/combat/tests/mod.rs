@@ -1,6 +1,7 @@
 //! The procedures against worked examples, with faces laid down by hand.
 
 mod circumstances;
+mod conditions;
 mod rally;
 mod round;
 mod shooting;

@@ -25,7 +25,7 @@ fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
     assert_eq!((ruling.morale[0].nerve.score, ruling.morale[0].outcome), (6, Outcome::Stands));
     // Levies: 2 of 5 left, two quarters; lost 3 killed 2; 4 against 2 is 2:1. 5 + 1 - 2 - 1 - 2 = 1.
     let terms: Vec<_> =
-        ruling.morale[1].nerve.terms.iter().map(|term| (term.cause, term.by)).collect();
+        ruling.morale[1].nerve.terms.iter().map(|term| (term.cause.clone(), term.by)).collect();
     assert_eq!(
         terms,
         [

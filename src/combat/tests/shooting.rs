@@ -25,8 +25,12 @@ fn shooting_counts_power_protection_and_steps() {
     let field = archers(8, Some(2));
     let ruling = shoot(&rules(), &field, &ask, &mut dice).unwrap();
     assert_eq!(ruling.shots[0].strike.matchup.rung, Some(-3));
-    let steps: Vec<_> =
-        ruling.shots[0].strike.circumstances.iter().map(|it| (it.cause, it.step())).collect();
+    let steps: Vec<_> = ruling.shots[0]
+        .strike
+        .circumstances
+        .iter()
+        .map(|it| (it.cause.clone(), it.step()))
+        .collect();
     assert_eq!(steps, [(Cause::LightCover, -1), (Cause::Massed, 1)]);
     let morale = ruling.morale.unwrap();
     assert_eq!((morale.nerve.score, morale.outcome), (5, Outcome::FallsBack), "4 and trained +1");

@@ -17,7 +17,7 @@ pub(super) fn any_unit(
         move |((class, grade), (figures, gone, frontage), [spears, shaken], leader)| Unit {
             grade: grade.into(),
             long_spears: spears,
-            frontage: frontage.and_then(front),
+            frontage: frontage.map(front),
             leader,
             muster: strength(figures + gone),
             standing: if shaken { Standing::Shaken } else { Standing::Steady },

@@ -248,7 +248,7 @@ fn leaders_who_fight() {
 #[test]
 fn a_charge_with_a_leader_against_a_frontage() {
     let [first, mut second] = pair(("light horse", 2), ("light foot", 3));
-    second.frontage = front(1);
+    second.frontage = Some(front(1));
     let charge = ContactAsk { charge: true, ..ask() };
     check(&three_sided(), &field([led(first, "Ida"), second]), &[charge]);
 }

@@ -46,7 +46,7 @@ fn the_struck_unit_can_be_sought_too() {
 #[test]
 fn a_strength_that_no_number_reaches_is_refused() {
     let mut units = pair(("levy", 1), ("great beasts", 2));
-    units[0].frontage = front(1);
+    units[0].frontage = Some(front(1));
     units[0].grade = "raw".into();
     units[1].grade = "guard".into();
     units[1].leader = Some("Orm".into());

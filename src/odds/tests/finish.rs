@@ -164,7 +164,7 @@ fn the_grid_agrees_with_a_plain_recursion() {
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
-    deep[1].frontage = front(2);
+    deep[1].frontage = Some(front(2));
     let charge = ContactAsk { charge: true, ..ask() };
     check(&rules, &deep, &charge);
 }

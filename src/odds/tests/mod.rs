@@ -34,8 +34,8 @@ fn rules_with(changes: &[(&str, &str)]) -> Rules {
 }
 
 /// A front of so many figures.
-fn front(figures: u32) -> Option<Abreast> {
-    Some(Abreast::of(figures, Scale::new(SCALE).unwrap()))
+fn front(figures: u32) -> Abreast {
+    Abreast::of(figures, Scale::new(SCALE).unwrap())
 }
 
 fn strength(figures: u32) -> Strength {

@@ -52,7 +52,7 @@ fn plain(first: (&str, u32), second: (&str, u32)) -> ([Unit; 2], ContactAsk) {
 fn fronts(fight: ([Unit; 2], ContactAsk), fronts: [Option<u32>; 2]) -> ([Unit; 2], ContactAsk) {
     let (mut units, ask) = fight;
     for (unit, figures) in units.iter_mut().zip(fronts) {
-        unit.frontage = figures.and_then(front);
+        unit.frontage = figures.map(front);
     }
     (units, ask)
 }

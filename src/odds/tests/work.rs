@@ -13,7 +13,7 @@ fn armed(figures: [u32; 2], leaders: usize, frontage: Option<u32>) -> Field {
     let [mut first, mut second] = pair(("heavy foot", figures[0]), ("levy", figures[1]));
     for (n, unit) in [&mut first, &mut second].into_iter().enumerate() {
         unit.leader = (n < leaders).then(|| ["Ida", "Orm"][n].into());
-        unit.frontage = frontage.and_then(front);
+        unit.frontage = frontage.map(front);
     }
     field([first, second])
 }

@@ -21,6 +21,9 @@ pub static SPEC: Spec = Spec::new("melee", Group::Fight, Tier::First, build)
         contact::HIGHER,
         contact::OBSTACLE,
         contact::WIDTH,
+        contact::OURS_BY,
+        contact::THEIRS_BY,
+        contact::WHY,
         flag("cast", "Only announce it: the other side throws the dice with its cast"),
         contact::MORE,
     ]);

@@ -2,6 +2,7 @@
 
 mod battles;
 mod board;
+mod conditions;
 mod even;
 mod export;
 mod log;
@@ -24,6 +25,7 @@ pub(super) static ALL: &[&Spec] = &[
     &log::SPEC,
     &proof::SPEC,
     &rules::SPEC,
+    &conditions::SPEC,
     &board::SPEC,
     &export::SPEC,
     &report::SPEC,

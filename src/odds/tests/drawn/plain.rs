@@ -228,22 +228,17 @@ impl Plain<'_> {
                     of.iter().position(|unit| *unit == place).map(|role| (n, of[1 - role]))
                 })
                 .collect();
-            let whole = f64::from(self.whole(place));
+            let whole = self.whole(place);
             let all: u32 = its.iter().map(|(_, enemy)| self.whole(*enemy)).sum();
-            let exact: Vec<f64> = its
-                .iter()
-                .map(|(_, enemy)| whole * f64::from(self.whole(*enemy)) / f64::from(all))
-                .collect();
-            let mut shares: Vec<u32> = exact.iter().map(|part| (part + 1e-9) as u32).collect();
-            while shares.iter().sum::<u32>() < self.whole(place) {
-                let over = |n: usize| exact[n] - f64::from(shares[n]);
-                let mut most = 0;
-                for n in 1..shares.len() {
-                    if over(n) > over(most) + 1e-9 {
-                        most = n;
-                    }
-                }
-                shares[most] += 1;
+            // Whole figures, and what is left over of each share in parts of one figure.
+            let exact: Vec<u32> = its.iter().map(|(_, enemy)| whole * self.whole(*enemy)).collect();
+            let mut shares: Vec<u32> = exact.iter().map(|part| part / all).collect();
+            let mut over: Vec<u32> = exact.iter().map(|part| part % all).collect();
+            while shares.iter().sum::<u32>() < whole {
+                let most = *over.iter().max().unwrap();
+                let first = over.iter().position(|part| *part == most).unwrap();
+                shares[first] += 1;
+                over[first] = 0;
             }
             for n in 0..shares.len() {
                 let fullest = (0..shares.len()).max_by_key(|n| shares[*n]).unwrap();
