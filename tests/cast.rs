@@ -129,6 +129,8 @@ const BETWEEN: &[&str] = &[
     "change \"Ford Wardens\" --rename \"Vale Wardens\"",
     "dismiss Bows",
     "attach Ida Bows",
+    "detach \"Ford Wardens\"",
+    "lead \"Ford Wardens\" back",
     "rescale 1",
     "part Bows --why dusk",
     "condition fog",

@@ -194,6 +194,9 @@ fn request() -> impl Strategy<Value = Request> {
         }),
         name().prop_map(|unit| Request::Dismiss { unit }),
         (name(), name()).prop_map(|(leader, unit)| Request::Attach { leader, unit }),
+        (name(), any::<bool>(), any::<bool>()).prop_map(|(unit, lead, back)| {
+            if lead { Request::Lead { unit, back } } else { Request::Detach { unit } }
+        }),
         scale().prop_map(|scale| Request::Rescale { scale }),
         (proptest::collection::vec(contact(), 1..4), any::<bool>())
             .prop_map(|(contacts, cast)| Request::Melee(MeleeAsk { contacts, cast })),

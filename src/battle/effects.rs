@@ -52,7 +52,9 @@ impl Field {
                     self.part(one, Some(other));
                 }
             }
-            Body::Attached { leader, unit } => self.attach(leader, unit),
+            Body::Attached { leader, unit, .. } => self.attach(leader, unit),
+            Body::Detached { leader, .. } => self.detach(leader),
+            Body::Placed { unit, back, .. } => self.place(unit, *back),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
             Body::ConditionSet { condition } => self.set_condition(condition),
@@ -96,6 +98,9 @@ impl Field {
     pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
         for test in melee.leaders.iter().filter(|test| test.fate != Fate::Unhurt) {
             self.wound(&test.unit, test.fate, test.left);
+        }
+        for condition in &melee.conditions {
+            self.give(condition);
         }
         for result in &melee.units {
             self.part(&result.unit, None);

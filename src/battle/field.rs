@@ -220,11 +220,15 @@ impl Field {
         if self.conditions.iter().any(|condition| ended(condition, turn)) {
             Arc::make_mut(&mut self.conditions).retain(|condition| !ended(condition, turn));
         }
-        let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
+        let placed = |unit: &Unit| unit.leader.as_ref().is_some_and(|leader| leader.placed);
+        let has_done = |unit: &Unit| unit.rallied || unit.shot_at || placed(unit);
         if self.units.iter().any(|unit| has_done(unit)) {
             for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
                 let unit = Arc::make_mut(unit);
                 (unit.rallied, unit.shot_at) = (false, false);
+                if let Some(leader) = &mut unit.leader {
+                    leader.placed = false;
+                }
             }
         }
     }
@@ -239,9 +243,55 @@ impl Field {
     /// Attaches a free leader to a unit.
     pub(super) fn attach(&mut self, leader: &str, unit: &str) {
         let free = self.free_leaders.iter().position(|free| free.leader.name == leader);
-        if let Some(at) = free {
-            let FreeLeader { leader, .. } = Arc::make_mut(&mut self.free_leaders).remove(at);
-            self.alter(unit, |unit| unit.leader = Some(leader));
+        let leader = match free {
+            Some(at) => Some(Arc::make_mut(&mut self.free_leaders).remove(at).leader),
+            None => self.leave(leader).map(|(leader, _)| leader),
+        };
+        if leader.is_some() {
+            self.alter(unit, |unit| unit.leader = leader);
+        }
+    }
+
+    /// Takes a leader away from his unit; he with the name of his side.
+    fn leave(&mut self, leader: &str) -> Option<(Leader, String)> {
+        let is = |unit: &Unit| unit.leader.as_ref().is_some_and(|own| own.name == leader);
+        let units = Arc::make_mut(&mut self.units);
+        let unit = Arc::make_mut(units.iter_mut().find(|unit| is(unit))?);
+        unit.leader.take().map(|leader| (leader, unit.side.clone()))
+    }
+
+    /// A leader leaves his unit and stands alone.
+    pub(super) fn detach(&mut self, leader: &str) {
+        if let Some((leader, side)) = self.leave(leader) {
+            self.set_free(leader, &side);
+        }
+    }
+
+    /// The leader of a unit takes his place.
+    pub(super) fn place(&mut self, unit: &str, back: bool) {
+        self.alter(unit, |unit| {
+            if let Some(leader) = &mut unit.leader {
+                (leader.back, leader.placed) = (back, true);
+            }
+        });
+    }
+
+    /// Every leader: those with a unit, then those without.
+    pub fn leaders(&self) -> impl Iterator<Item = &Leader> + Clone {
+        let led = self.units.iter().filter_map(|unit| unit.leader.as_ref());
+        led.chain(self.free_leaders.iter().map(|free| &free.leader))
+    }
+
+    /// A condition comes to stand; where it stands already, the later end counts.
+    pub(crate) fn give(&mut self, condition: &Condition) {
+        let (name, on) = (&condition.name, &condition.on);
+        let known = self.conditions.iter().find(|known| conditions::is(known, name, on)).cloned();
+        match known {
+            Some(known) => {
+                let until = known.until.zip(condition.until).map(|(one, other)| one.max(other));
+                self.set_condition(&Condition { until, ..known });
+            }
+            None => self.set_condition(condition),
         }
     }
 
@@ -279,10 +329,7 @@ impl Field {
     /// Every name that a unit or a leader has.
     pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {
         let units = self.units.iter().map(|unit| unit.name.as_str());
-        let leaders = self.units.iter().filter_map(|unit| unit.leader.as_ref());
-        let leaders = leaders.map(|leader| leader.name.as_str());
-        let free = self.free_leaders.iter().map(|free| free.leader.name.as_str());
-        units.chain(leaders).chain(free)
+        units.chain(self.leaders().map(|leader| leader.name.as_str()))
     }
 }
 

@@ -34,7 +34,12 @@ pub fn admit(
         Request::Change(ask) => Request::Change(change(rules, field, ask)?),
         Request::Dismiss { unit } => Request::Dismiss { unit: unit_called(field, unit)? },
         Request::Attach { leader, unit } => {
-            Request::Attach { leader: free_leader(field, leader)?, unit: unit_called(field, unit)? }
+            let (leader, unit) = (leader_called(field, leader)?, unit_called(field, unit)?);
+            Request::Attach { leader, unit }
+        }
+        Request::Detach { unit } => Request::Detach { unit: unit_called(field, unit)? },
+        Request::Lead { unit, back } => {
+            Request::Lead { unit: unit_called(field, unit)?, back: *back }
         }
         Request::Melee(ask) => {
             let contacts = contacts(field, &ask.contacts)?;
@@ -300,12 +305,13 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
     })
 }
 
-fn free_leader(field: &Field, name: &str) -> Result<String, Mistake> {
-    let found = find(name, field.free_leaders.iter(), |free| &free.leader.name);
-    found.map(|free| free.leader.name.clone()).map_err(|_| {
-        let known = field.free_leaders.iter().map(|free| free.leader.name.clone()).collect();
-        Mistake::NoSuchLeader { name: name.to_owned(), known }
-    })
+/// The name, as the battle spells it, of the leader meant by `name`.
+fn leader_called(field: &Field, name: &str) -> Result<String, Mistake> {
+    let known: Vec<String> = field.leaders().map(|leader| leader.name.clone()).collect();
+    match find(name, known.iter(), |leader| leader) {
+        Ok(found) => Ok(found.clone()),
+        Err(_) => Err(Mistake::NoSuchLeader { name: name.to_owned(), known }),
+    }
 }
 
 fn new_name(field: &Field, name: &str) -> Result<String, Mistake> {

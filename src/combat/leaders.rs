@@ -1,7 +1,7 @@
 //! Leaders at risk.
 
 use super::{Dice, ThrowPurpose};
-use crate::protocol::{Fate, Leader, LeaderTest, Unit};
+use crate::protocol::{Condition, Fate, Leader, LeaderTest, Reach, Unit, Who};
 use crate::rules::Rules;
 
 /// The dice that a leader adds to one contact of his unit.
@@ -24,6 +24,28 @@ pub(super) fn falls_on(rules: &Rules, leader: &Leader, before: u32, lost: u32) -
         lost if lost * 2 >= before => Some(rules.leader.half_lost),
         _ => Some(rules.leader.falls_on),
     }
+}
+
+/// The condition of a side whose general falls.
+const DISMAYED: &str = "dismayed";
+
+/// What stands on a side whose general fell, until the end of the turn after `turn`; none if the
+/// rules know no such condition.
+pub(super) fn dismayed(rules: &Rules, side: &str, turn: u32) -> Option<Condition> {
+    let known = rules.condition(DISMAYED)?;
+    Some(Condition {
+        name: known.name.clone(),
+        on: Reach::Side(side.to_owned()),
+        effects: known.effects,
+        until: Some(turn.saturating_add(1)),
+        reason: None,
+        by: Who::Referee,
+    })
+}
+
+/// Whether a side whose leader this is loses its general if he is gone: who is spared does not fall.
+pub const fn dismays(leader: &Leader) -> bool {
+    leader.general && !leader.spared
 }
 
 /// Whether a leader is hit on `score`.

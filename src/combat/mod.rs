@@ -21,7 +21,7 @@ mod throwing;
 pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
 pub use losses::{Balance, Loss, RoundLosses};
-pub use melee::{Aftermath, Combatant, Melee};
+pub use melee::{Aftermath, Combatant, Led, Melee};
 pub use rally::rally;
 pub use shooting::shoot;
 pub use tally::Tally;

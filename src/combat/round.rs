@@ -2,12 +2,13 @@
 //! [`Melee::fight`]: contacts, leaders at risk, morale.
 
 use super::contact::Attack;
-use super::melee::{Aftermath, Melee};
+use super::melee::{Aftermath, Led, Melee};
 use super::tally::Tally;
 use super::throwing::Throwing;
 use super::{Dice, ThrowPurpose, leaders, morale, strike};
 use crate::protocol::{
-    ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike, UnitResult,
+    Condition, ContactRuling, Fate, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike,
+    UnitResult,
 };
 
 impl Melee<'_> {
@@ -26,6 +27,7 @@ impl Melee<'_> {
             .collect();
         let leaders = self.leaders(&tally, dice);
         let after = self.aftermath(|place| tally.left(place));
+        let conditions = self.dismay(&leaders);
         let morale = self.morale(&tally, &leaders, after, dice);
         let units = self.results(&tally, &morale);
         let stands = |place: usize| units[place].outcome == Outcome::Stands;
@@ -50,6 +52,7 @@ impl Melee<'_> {
             units,
             leaders,
             presence: after.presence,
+            conditions,
             morale,
         }
     }
@@ -97,6 +100,21 @@ impl Melee<'_> {
             .collect()
     }
 
+    /// Whether the general of a side fell.
+    fn lost_general(&self, side: usize, leaders: &[LeaderTest]) -> bool {
+        self.combatants.iter().enumerate().any(|(place, combatant)| {
+            let fell =
+                |test: &LeaderTest| test.fate == Fate::Falls && test.unit == combatant.unit.name;
+            combatant.side == side && self.dismays(place) && leaders.iter().any(fell)
+        })
+    }
+
+    /// The sides whose general fell are dismayed, where the rules know what that is.
+    fn dismay(&self, leaders: &[LeaderTest]) -> Vec<Condition> {
+        let lost = [0, 1].into_iter().filter(|side| self.lost_general(*side, leaders));
+        lost.filter_map(|side| self.dismayed(side)).collect()
+    }
+
     fn morale(
         &self,
         tally: &Tally,
@@ -108,8 +126,11 @@ impl Melee<'_> {
         for (place, combatant) in self.combatants.iter().enumerate() {
             let losses = tally.losses(self.rules, place);
             let gone = |test: &LeaderTest| test.fate.is_gone() && test.unit == combatant.unit.name;
-            let leader = combatant.unit.leader.is_some() && !leaders.iter().any(gone);
-            let situation = self.situation(place, tally.left(place), leader, losses, after);
+            let led = Led {
+                leader: combatant.unit.leader.is_some() && !leaders.iter().any(gone),
+                dismayed: self.lost_general(combatant.side, leaders),
+            };
+            let situation = self.situation(place, tally.left(place), led, losses, after);
             if situation.must_test(self.rules) {
                 tests.push(morale::test(self.rules, combatant.unit, &situation, dice));
             }

@@ -155,13 +155,22 @@ const fn rest(round: ContactRound) -> ContactRound {
     }
 }
 
-/// The field where, of the two units of `melee`, only those that `mask` names keep their leader.
+/// The field where, of the two units of `melee`, only those that `mask` names keep their leader; a
+/// side whose general fell is dismayed.
 fn led_by(field: &Field, melee: &Melee<'_>, mask: usize) -> Field {
     let mut field = field.clone();
     for (place, combatant) in melee.combatants.iter().enumerate() {
         let keeps = mask & (1 << place) != 0;
+        if keeps || combatant.unit.leader.is_none() {
+            continue;
+        }
+        if melee.dismays(place)
+            && let Some(dismayed) = melee.dismayed(combatant.side)
+        {
+            field.give(&dismayed);
+        }
         for unit in Arc::make_mut(&mut field.units) {
-            if unit.name == combatant.unit.name && !keeps && unit.leader.is_some() {
+            if unit.name == combatant.unit.name {
                 Arc::make_mut(unit).leader = None;
             }
         }

@@ -1,7 +1,7 @@
 //! What a round's losses do to one unit: whether its leader is hit, and what it does.
 
 use super::chance::score;
-use crate::combat::{Aftermath, Melee, RoundLosses, Tally, leaders, morale};
+use crate::combat::{Aftermath, Led, Melee, RoundLosses, Tally, leaders, morale};
 use crate::protocol::{Outcome, Unit};
 use crate::rules::Rules;
 
@@ -118,7 +118,9 @@ impl<'a> Tests<'a> {
         after: Aftermath,
     ) -> Chances {
         let unit: &Unit = melee.combatants[place].unit;
-        let situation = melee.situation(place, left, leader, losses, after);
+        // Whose leader stood and stands no more fell in this round.
+        let led = Led { leader, dismayed: !leader && melee.dismays(place) };
+        let situation = melee.situation(place, left, led, losses, after);
         if !situation.must_test(self.rules) {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(morale::settled(left, None))] = 1.0;

@@ -27,6 +27,10 @@ pub fn request_line(request: &Request) -> String {
             .done(),
         Request::Dismiss { unit } => Words::new("dismiss").name(unit).done(),
         Request::Attach { leader, unit } => Words::new("attach").name(leader).name(unit).done(),
+        Request::Detach { unit } => Words::new("detach").name(unit).done(),
+        Request::Lead { unit, back } => {
+            Words::new("lead").name(unit).name(if *back { "back" } else { "front" }).done()
+        }
         Request::Rescale { scale } => format!("rescale {scale}"),
         Request::Melee(ask) => melee(ask),
         Request::Again { unit: None } => "again".to_owned(),

@@ -39,12 +39,24 @@ pub enum Request {
         /// Its name.
         unit: String,
     },
-    /// Attach a free leader to a unit.
+    /// Attach a leader to another unit of his side.
     Attach {
         /// The leader's name.
         leader: String,
         /// The unit's name.
         unit: String,
+    },
+    /// A leader leaves his unit, to stand alone.
+    Detach {
+        /// The unit's name.
+        unit: String,
+    },
+    /// A leader leads from the front, or holds back.
+    Lead {
+        /// His unit's name.
+        unit: String,
+        /// Whether he holds back.
+        back: bool,
     },
     /// Change the figure scale.
     Rescale {

@@ -1,7 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
 use super::{
-    Circumstance, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength, is_none,
+    Circumstance, Condition, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength,
+    is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -67,6 +68,9 @@ pub struct MeleeRuling {
     pub leaders: Vec<LeaderTest>,
     /// Each side's presence after losses, in the order of `sides`.
     pub presence: [u32; 2],
+    /// The conditions that it sets, before morale is tested.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conditions: Vec<Condition>,
     /// Morale tests, in the same order.
     pub morale: Vec<MoraleTest>,
 }

@@ -4,7 +4,7 @@
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
 use super::throws::{RollContext, announce};
-use super::{Fault, Refusal, policy};
+use super::{Fault, Refusal, led, policy};
 use crate::battle::{Battle, Field, Mistake, Pending, conditions, is_name, is_text, muster};
 use crate::digest::Digest;
 use crate::fair::Word;
@@ -80,7 +80,9 @@ pub(super) fn decide(
             Body::Dismissed { unit: unit.name.clone(), freed }.into()
         }
         Request::Part { unit, from, reason } => part(field, unit, from.as_deref(), reason)?.into(),
-        Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
+        Request::Attach { leader, unit } => led::attach(field, leader, unit)?.into(),
+        Request::Detach { unit } => led::detach(field, unit)?.into(),
+        Request::Lead { unit, back } => led::place(field, unit, *back, occasion.office)?.into(),
         Request::Rescale { scale } => rescale(field, *scale)?.into(),
         Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) => {
             context.against(request, draw)?
@@ -193,24 +195,6 @@ fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<B
         (true, Some(other)) => Err(Mistake::NotMet(unit.clone(), other.clone())),
         _ => Ok(Body::Parted { pairs, reason: reason.to_owned() }),
     }
-}
-
-fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
-    let free =
-        field.free_leaders.iter().find(|free| free.leader.name == leader).ok_or_else(|| {
-            let known = field.free_leaders.iter().map(|free| free.leader.name.clone()).collect();
-            Mistake::NoSuchLeader { name: leader.to_owned(), known }
-        })?;
-    let unit = field.unit(unit)?;
-    let joins = free.joins(unit)?;
-    if let Some(leader) = &unit.leader {
-        let (unit, leader) = (unit.name.clone(), leader.name.clone());
-        return Err(Mistake::HasLeader { unit, leader });
-    }
-    if unit.now.figures == 0 {
-        return Err(Mistake::NoMen(unit.name.clone()));
-    }
-    Ok(Body::Attached { leader: joins.name, unit: unit.name.clone() })
 }
 
 fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {

@@ -185,6 +185,8 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             of_unit(field, &ask.unit)
         }
         Request::Attach { unit, .. }
+        | Request::Detach { unit }
+        | Request::Lead { unit, .. }
         | Request::Rally { unit }
         | Request::Again { unit: Some(unit) } => of_unit(field, unit),
         // Steps by hand are the referee's.

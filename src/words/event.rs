@@ -65,7 +65,9 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
         }
-        Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
+        Body::Attached { .. } | Body::Detached { .. } | Body::Placed { .. } => {
+            Post::new(format!("{}.", led(body)))
+        }
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
         Body::Announced { asking, casting } => announced(request, asking, casting),
         Body::Ruled { ruling: ruled } => ruling(ruled),
@@ -143,6 +145,20 @@ fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     post
 }
 
+/// What became of a leader, without a full stop.
+fn led(body: &Body) -> String {
+    match body {
+        Body::Attached { leader, unit, from: Some(from) } => {
+            format!("{leader} leaves {from} and leads {unit}")
+        }
+        Body::Attached { leader, unit, from: None } => format!("{leader} leads {unit}"),
+        Body::Detached { leader, unit } => format!("{leader} leaves {unit} and stands alone"),
+        Body::Placed { leader, unit, back: true } => format!("{leader} of {unit} holds back"),
+        Body::Placed { leader, unit, .. } => format!("{leader} of {unit} leads from the front"),
+        _ => String::new(),
+    }
+}
+
 fn rescaled(from: Scale, to: Scale, units: &[(String, u32, u32)]) -> Post {
     let mut post = Post::new(format!("The figure scale is {to}; it was {from}."));
     for (name, was, is) in units {
@@ -195,7 +211,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("out of contact: {}", list(pairs))
         }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
-        Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
+        body @ (Body::Attached { .. } | Body::Detached { .. } | Body::Placed { .. }) => led(body),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
         Body::Announced { asking, casting, .. } => {
             format!("{asking} announced a roll, waiting for {casting}")

@@ -1,6 +1,7 @@
 //! A ruling in words: what came of it first, then its whole working in order.
 
 use super::Post;
+use super::condition::condition_on;
 use super::phrases::{
     count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
     strength, sum, wounds,
@@ -103,6 +104,9 @@ fn melee(ruling: &MeleeRuling) -> Post {
     }
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
+    for one in &ruling.conditions {
+        post.line(1, condition_on(one));
+    }
     morale(&mut post, ruling);
     post
 }

@@ -27,18 +27,19 @@ pub(super) fn any_unit(
 }
 
 /// The leader of the unit called `name`: often a plain one, else of any might and wounds, perhaps
-/// holding back or spared.
+/// holding back, spared or general.
 fn leader(name: &'static str) -> impl Strategy<Value = Leader> {
     let plain = Just(Leader::new(format!("Leader of {name}")));
     let might = prop::option::of(1_u32..=3);
     let wounds = (1_u32..=3).prop_flat_map(|wounds| (Just(wounds), 0..wounds));
-    let other = (might, wounds, any::<bool>(), any::<bool>());
-    let other = other.prop_map(move |(might, (wounds, taken), back, spared)| Leader {
+    let other = (might, wounds, any::<[bool; 3]>());
+    let other = other.prop_map(move |(might, (wounds, taken), [back, spared, general])| Leader {
         might,
         wounds,
         taken,
         back,
         spared,
+        general,
         ..Leader::new(format!("Leader of {name}"))
     });
     prop_oneof![plain, other]

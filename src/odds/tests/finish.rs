@@ -6,9 +6,10 @@ use crate::combat::Melee;
 use crate::odds::ROUNDS_A_FIGHT;
 use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
-use crate::protocol::{ContactAsk, Facing, Leader, Standing, Unit};
+use crate::protocol::{Condition, ContactAsk, Facing, Leader, Reach, Standing, Unit, Who};
 use crate::rules::Rules;
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a fight is expected to come to, from some state on: the first alone stands, the second
 /// alone, neither; rounds; figures that each will lose; leaders that each will lose.
@@ -60,11 +61,14 @@ impl<'a> Recursion<'a> {
 
     fn work_out(&mut self, state: State) -> Option<Worth> {
         let (left, led, first) = state;
-        let mut units = self.units.clone();
+        let (mut units, mut dismayed) = (self.units.clone(), Vec::new());
         for place in [0, 1] {
             units[place].now = strength(left[place]);
             if led[place] == 0 {
-                units[place].leader = None;
+                let leader = units[place].leader.take();
+                if leader.is_some_and(|leader| leader.general && !leader.spared) {
+                    dismayed.push(units[place].side.clone());
+                }
             } else if let Some(leader) = &mut units[place].leader {
                 leader.taken = leader.wounds - led[place];
             }
@@ -76,7 +80,19 @@ impl<'a> Recursion<'a> {
         // The chance of leaving this state in one round.
         let mut leaves = 0.0;
         worth[3] = 1.0;
-        let cases = joint(self.rules, &field(units), &[ask], number);
+        let mut field = field(units);
+        for side in dismayed {
+            let known = self.rules.condition("dismayed");
+            Arc::make_mut(&mut field.conditions).extend(known.map(|known| Condition {
+                name: known.name.clone(),
+                on: Reach::Side(side),
+                effects: known.effects,
+                until: None,
+                reason: None,
+                by: Who::Table,
+            }));
+        }
+        let cases = joint(self.rules, &field, &[ask], number);
         for case in cases.unwrap().unwrap() {
             let lost = [case.units[0].lost, case.units[1].lost];
             // Of each leader: 0 nothing, 1 a wound, 2 he is gone.
@@ -271,6 +287,25 @@ fn many_against_many_is_sampled_and_says_so() {
     let sum = sides.first_alone + sides.second_alone + sides.both + sides.neither;
     near(sum, 1.0, 1e-12);
     assert!(sides.both > 0.0, "each side can win one of two contacts");
+}
+
+/// A general who falls takes heart from units that he does not lead, so that they do not fare
+/// independently of each other: such a round is sampled.
+#[test]
+fn a_general_beside_another_unit_is_sampled() {
+    let dismayed =
+        "massed = 1\n\n[[condition]]\nname = \"dismayed\"\non = [\"side\"]\nnerve = -1\n";
+    let known = rules_with(&[("massed = 1\n", dismayed)]);
+    let mut wardens = unit("Ford Wardens", "Vale", "heavy foot", 4);
+    wardens.leader = Some(Leader { general: true, ..Leader::new("Ida") });
+    let riders = unit("Vale Riders", "Vale", "medium horse", 2);
+    let spears = unit("Banner Spears", "Grey Banner", "heavy foot", 4);
+    let field = field([wardens, riders, spears]);
+    let both = [ask(), ContactAsk::new("Vale Riders", "Banner Spears")];
+    let kind = |rules: &Rules, asks: &[ContactAsk]| round(rules, &field, asks, 1).unwrap().kind;
+    assert!(matches!(kind(&known, &both), Kind::Simulated { .. }));
+    assert_eq!(kind(&known, &both[..1]), Kind::Exact);
+    assert_eq!(kind(&rules(), &both), Kind::Exact, "these rules know no such condition");
 }
 
 #[test]

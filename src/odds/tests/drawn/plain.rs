@@ -3,7 +3,7 @@
 //! It is written from `docs/rules.md` and shares no procedure and no type of a rule with the
 //! program: its numbers are those that the drawn rules file was written from.
 
-use super::rules::{CLASSES, Draft, GRADES, twelfths};
+use super::rules::{CLASSES, DISMAYED, Draft, GRADES, twelfths};
 use crate::protocol::{ContactAsk, Facing, Ground, Holder, Scale, Standing, Unit};
 use crate::rules::Rate;
 
@@ -75,6 +75,14 @@ impl Plain<'_> {
         let gone = |side: &str| {
             (0..self.units.len()).any(|place| self.units[place].side == side && left(place) == 0)
         };
+        let without_general = |side: &str| {
+            let mut units = self.units.iter().zip(&fates);
+            units.any(|(unit, fate)| {
+                let leader = unit.leader.as_ref();
+                let fell = leader.is_some_and(|leader| leader.general && !leader.spared);
+                unit.side == side && fell && *fate == 2
+            })
+        };
         (0..self.units.len())
             .map(|place| {
                 let unit = &self.units[place];
@@ -83,7 +91,8 @@ impl Plain<'_> {
                 let against = (presence(&unit.side), presence(&other.side));
                 let led = unit.leader.is_some() && fates[place] < 2;
                 let nerve = self.nerve(unit, lost, killed, led, (against, gone(&unit.side)));
-                let outcome = match nerve {
+                let dismayed = if without_general(&unit.side) { DISMAYED } else { 0 };
+                let outcome = match nerve.map(|modifier| modifier + dismayed) {
                     _ if lost == unit.now.figures => 3,
                     None => 0,
                     Some(modifier) => {
