@@ -140,6 +140,7 @@ const BETWEEN: &[&str] = &[
     "again",
     "shoot Bows \"Banner Spears\"",
     "rally Bows",
+    "duel Ida Orm --meet",
     "turn",
     "word Ida \"high water\"",
     "word Orm \"other cloth\"",

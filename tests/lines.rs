@@ -2,9 +2,9 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, Effects,
-    Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Scale, Setting,
-    ShootAsk, ShotRange, Standing,
+    Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, DuelAsk,
+    DuelEnd, Effects, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request,
+    Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -216,6 +216,10 @@ fn request() -> impl Strategy<Value = Request> {
         condition().prop_map(Request::Condition),
         (name(), reach()).prop_map(|(name, on)| Request::Lift { name, on }),
         name().prop_map(|unit| Request::Rally { unit }),
+        (name(), name(), 0..3_usize, any::<bool>()).prop_map(|(first, second, to, meet)| {
+            let to = [DuelEnd::Wound, DuelEnd::Rounds, DuelEnd::End][to];
+            Request::Duel(DuelAsk { leaders: [first, second], to, meet })
+        }),
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),
         name().prop_map(|battle| Request::Reopen { battle }),

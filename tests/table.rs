@@ -334,7 +334,6 @@ async fn leaders_come_go_and_take_their_place() {
     ] {
         assert_eq!(game.says(line).await, post, "{line}");
     }
-    game.says("melee \"Ford Wardens\" \"Banner Foot\"").await;
     for (line, sentence) in [
         (
             "lead \"Ford Wardens\" front",
@@ -345,17 +344,45 @@ async fn leaders_come_go_and_take_their_place() {
             "Vale Riders has no leader. Give it one: change UNIT --leader NAME",
         ),
         (
-            "detach \"Ford Wardens\"",
-            "Ford Wardens is in contact, and a leader comes and goes out of contact. Take it out of \
-             contact first: part UNIT --why REASON",
-        ),
-        (
             "lead \"Ford Wardens\" sideways",
             "“sideways” does not fit place. Use one of: front, back.",
         ),
     ] {
         assert_eq!(game.refuses(line).await, sentence, "{line}");
     }
+}
+
+#[tokio::test]
+async fn two_leaders_fight_each_other() {
+    let game = Game::at_the_ford().await.after("change \"Banner Foot\" --leader Orm").await;
+    for (line, sentence) in [
+        (
+            "duel Ida Orm",
+            "Ida and Orm do not lead units in contact with each other. To let them meet all the \
+             same: duel LEADER LEADER --meet",
+        ),
+        ("duel Ida Sela", "No leader is called “Sela” in this battle. Its leaders are: Ida, Orm."),
+        ("duel Ida Ida --meet", "Ida and Ida are not of two sides. Name a leader of each side."),
+        (
+            "duel Ida Orm --to death",
+            "“death” does not fit --to <wound|rounds|end>. Use one of: wound, rounds, end.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+    insta::assert_snapshot!("odds_of_a_single_combat", game.says("odds ida orm").await);
+    insta::assert_snapshot!(game.says("duel ida orm --to rounds --meet").await);
+    assert_eq!(
+        game.refuses("duel Orm Ida --meet").await,
+        "Orm has fought another leader this turn already. Wait for the next turn."
+    );
+    game.says("turn").await;
+    insta::assert_snapshot!(
+        "a_single_combat_to_the_end",
+        game.says("duel Ida Orm --to end --meet").await
+    );
+    insta::assert_snapshot!("state_after_a_single_combat", game.says("show").await);
+    crate::helper::audit(&game.export().await).unwrap();
 }
 
 #[tokio::test]

@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, ContactAsk, Event, Fate, MeleeRuling, Outcome, RallyRuling, Reach,
-    Request, Ruling, ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, DuelRuling, Duelist, Event, Fate, MeleeRuling, Outcome,
+    RallyRuling, Reach, Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -90,6 +90,7 @@ impl Field {
             }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Duel(duel) => self.take_duel(duel),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
@@ -133,6 +134,21 @@ impl Field {
         }
         if shooting.target.outcome != Outcome::Stands {
             self.part(&shooting.target.unit, None);
+        }
+    }
+
+    /// Takes what a single combat did: wounds, the fallen, and whether his unit stood.
+    fn take_duel(&mut self, duel: &DuelRuling) {
+        for Duelist { leader, fate, left, .. } in &duel.duelists {
+            self.fought(leader, *fate, *left);
+        }
+        for condition in &duel.conditions {
+            self.give(condition);
+        }
+        let Some(test) = &duel.morale else { return };
+        self.alter(&test.unit, |unit| unit.standing = test.outcome.standing(unit.standing));
+        if test.outcome != Outcome::Stands {
+            self.part(&test.unit, None);
         }
     }
 

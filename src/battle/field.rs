@@ -220,16 +220,20 @@ impl Field {
         if self.conditions.iter().any(|condition| ended(condition, turn)) {
             Arc::make_mut(&mut self.conditions).retain(|condition| !ended(condition, turn));
         }
-        let placed = |unit: &Unit| unit.leader.as_ref().is_some_and(|leader| leader.placed);
-        let has_done = |unit: &Unit| unit.rallied || unit.shot_at || placed(unit);
+        let acted = |leader: &Leader| leader.placed || leader.fought;
+        let led = |unit: &Unit| unit.leader.as_ref().is_some_and(acted);
+        let has_done = |unit: &Unit| unit.rallied || unit.shot_at || led(unit);
         if self.units.iter().any(|unit| has_done(unit)) {
             for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
                 let unit = Arc::make_mut(unit);
                 (unit.rallied, unit.shot_at) = (false, false);
                 if let Some(leader) = &mut unit.leader {
-                    leader.placed = false;
+                    (leader.placed, leader.fought) = (false, false);
                 }
             }
+        }
+        for free in Arc::make_mut(&mut self.free_leaders) {
+            (free.leader.placed, free.leader.fought) = (false, false);
         }
     }
 
@@ -315,6 +319,30 @@ impl Field {
         if let (Some((leader, side)), Fate::Out) = (gone, fate) {
             let free = FreeLeader { leader, side, out: true };
             Arc::make_mut(&mut self.free_leaders).push(free);
+        }
+    }
+
+    /// Takes what a single combat did to a leader, with a unit or without: he can still take `left`
+    /// wounds.
+    pub(super) fn fought(&mut self, leader: &str, fate: Fate, left: u32) {
+        let is = |own: &Leader| own.name == leader;
+        let unit = self.units.iter().find(|unit| unit.leader.as_ref().is_some_and(is));
+        if let Some(unit) = unit.map(|unit| unit.name.clone()) {
+            self.alter(&unit, |unit| {
+                if let Some(leader) = &mut unit.leader {
+                    leader.fought = true;
+                }
+            });
+            return self.wound(&unit, fate, left);
+        }
+        let free_leaders = Arc::make_mut(&mut self.free_leaders);
+        if fate == Fate::Falls {
+            free_leaders.retain(|free| free.leader.name != leader);
+        }
+        if let Some(free) = free_leaders.iter_mut().find(|free| free.leader.name == leader) {
+            let FreeLeader { leader, out, .. } = free;
+            (leader.fought, leader.taken) = (true, leader.wounds.saturating_sub(left));
+            *out = fate == Fate::Out;
         }
     }
 

@@ -10,8 +10,8 @@
 use super::names::{find, fold_case, look_alike, poses_as, same_name};
 use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
-    Change, ConditionAsk, ContactAsk, Described, MeleeAsk, Muster, Open, QuickAsk, Reach, Request,
-    Setting, ShootAsk, Who,
+    Change, ConditionAsk, ContactAsk, Described, DuelAsk, MeleeAsk, Muster, Open, QuickAsk, Reach,
+    Request, Setting, ShootAsk, Who,
 };
 use crate::rules::Rules;
 use crate::text::{harmless, hides, joins};
@@ -58,6 +58,10 @@ pub fn admit(
             ..ask.clone()
         }),
         Request::Rally { unit } => Request::Rally { unit: unit_called(field, unit)? },
+        Request::Duel(ask) => {
+            let leaders = duelists(field, &ask.leaders)?;
+            Request::Duel(DuelAsk { leaders, ..ask.clone() })
+        }
         Request::Quick(ask) => Request::Quick(quick(rules, ask)?),
         Request::Throw { dice, purpose } => {
             let purpose =
@@ -303,6 +307,15 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
         unit,
         ..ask.clone()
     })
+}
+
+/// The names, as the battle spells them, of two leaders.
+///
+/// # Errors
+/// If one is nobody's.
+pub fn duelists(field: &Field, leaders: &[String; 2]) -> Result<[String; 2], Mistake> {
+    let [first, second] = leaders;
+    Ok([leader_called(field, first)?, leader_called(field, second)?])
 }
 
 /// The name, as the battle spells it, of the leader meant by `name`.

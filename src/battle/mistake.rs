@@ -170,6 +170,18 @@ pub enum Mistake {
         "{0} has chosen his place this turn already. Wait for the next turn, or let the referee ask."
     )]
     PlacedAlready(String),
+    #[error(
+        "These rules have no table [{table}], and so no {what}. Use a rules file that has one, such as open-field."
+    )]
+    NoTable { what: &'static str, table: &'static str },
+    #[error("{0} and {1} are not of two sides. Name a leader of each side.")]
+    NoFoes(String, String),
+    #[error("{0} has fought another leader this turn already. Wait for the next turn.")]
+    FoughtAlready(String),
+    #[error(
+        "{0} and {1} do not lead units in contact with each other. To let them meet all the same{then}", then = self.then()
+    )]
+    DoNotMeet(String, String),
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Fight several melees.")]
@@ -306,6 +318,9 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
+            Self::DoNotMeet(..) => {
+                Hint::new("duel").word("first", "LEADER").word("second", "LEADER").flag("meet")
+            }
             Self::NoLeader(_) => change().option("leader", "NAME"),
             Self::InContactForChange(_) | Self::InContact(_) | Self::InContactForLeader(_) => {
                 Hint::new("part").word("unit", "UNIT").option("why", "REASON")

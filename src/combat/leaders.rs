@@ -32,10 +32,15 @@ const DISMAYED: &str = "dismayed";
 /// What stands on a side whose general fell, until the end of the turn after `turn`; none if the
 /// rules know no such condition.
 pub(super) fn dismayed(rules: &Rules, side: &str, turn: u32) -> Option<Condition> {
-    let known = rules.condition(DISMAYED)?;
+    known(rules, DISMAYED, Reach::Side(side.to_owned()), turn)
+}
+
+/// The condition of that name, until the end of the turn after `turn`; none if the rules know none.
+pub(super) fn known(rules: &Rules, name: &str, on: Reach, turn: u32) -> Option<Condition> {
+    let known = rules.condition(name)?;
     Some(Condition {
         name: known.name.clone(),
-        on: Reach::Side(side.to_owned()),
+        on,
         effects: known.effects,
         until: Some(turn.saturating_add(1)),
         reason: None,

@@ -6,6 +6,7 @@
 mod circumstances;
 mod clash;
 mod contact;
+pub mod duel;
 pub mod fighting;
 pub mod leaders;
 mod losses;
@@ -20,6 +21,7 @@ mod throwing;
 
 pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
+pub use duel::SingleCombat;
 pub use losses::{Balance, Loss, RoundLosses};
 pub use melee::{Aftermath, Combatant, Led, Melee};
 pub use rally::rally;

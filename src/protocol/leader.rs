@@ -24,6 +24,9 @@ pub struct Leader {
     /// Whether his place was chosen this turn.
     #[serde(default, skip_serializing_if = "is_false")]
     pub placed: bool,
+    /// Whether he fought another leader this turn.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub fought: bool,
     /// Whether he is out of the fight, instead of falling.
     #[serde(default, skip_serializing_if = "is_false")]
     pub spared: bool,
@@ -56,6 +59,7 @@ impl Leader {
             taken: 0,
             back: false,
             placed: false,
+            fought: false,
             spared: false,
             general: false,
         }

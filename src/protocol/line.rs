@@ -1,8 +1,8 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Appointee, Change, ConditionAsk, ContactAsk, Cover, Facing, Ground, Holder, MeleeAsk, Muster,
-    Open, QuickAsk, Reach, Request, Setting, ShootAsk, ShotRange, Standing,
+    Appointee, Change, ConditionAsk, ContactAsk, Cover, DuelAsk, DuelEnd, Facing, Ground, Holder,
+    MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Setting, ShootAsk, ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -38,6 +38,7 @@ pub fn request_line(request: &Request) -> String {
         Request::Cast { text } => Words::new("cast").name(text).done(),
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
+        Request::Duel(ask) => duel(ask),
         Request::Quick(ask) => quick(ask),
         Request::Throw { dice, purpose } => {
             let words =
@@ -208,6 +209,16 @@ fn reach(words: Words, on: &Reach) -> Words {
         Reach::Side(side) => words.option("side", side),
         Reach::Battle => words,
     }
+}
+
+fn duel(ask: &DuelAsk) -> String {
+    let to = match ask.to {
+        DuelEnd::Wound => None,
+        DuelEnd::Rounds => Some("rounds"),
+        DuelEnd::End => Some("end"),
+    };
+    let [first, second] = &ask.leaders;
+    Words::new("duel").name(first).name(second).maybe("to", to).flag("meet", ask.meet).done()
 }
 
 fn shoot(ask: &ShootAsk) -> String {

@@ -12,6 +12,7 @@
 mod circumstance;
 mod condition;
 mod described;
+mod duel;
 mod event;
 mod identity;
 mod label;
@@ -28,6 +29,7 @@ pub use crate::rules::{Effects, Key};
 pub use circumstance::{Cause, Circumstance, Effect, Source, WhyNot};
 pub use condition::{Condition, ConditionAsk, Reach};
 pub use described::{Amount, Described};
+pub use duel::{DuelAsk, DuelEnd, DuelRound, DuelRuling, Duelist};
 pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;

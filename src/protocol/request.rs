@@ -4,7 +4,7 @@
 //! contains: `words` writes it and the local table reads it.
 
 use super::{
-    Appointee, ConditionAsk, Described, Reach, Scale, Standing, is_false, is_none, is_zero,
+    Appointee, ConditionAsk, Described, DuelAsk, Reach, Scale, Standing, is_false, is_none, is_zero,
 };
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -82,6 +82,8 @@ pub enum Request {
         /// Its name.
         unit: String,
     },
+    /// Let two leaders fight each other.
+    Duel(DuelAsk),
     /// Rule a clash of two described units, with nothing registered.
     Quick(QuickAsk),
     /// Throw plain dice.

@@ -1,8 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
 use super::{
-    Circumstance, Condition, ContactAsk, DiceAsk, Fate, Nerve, Scale, ShootAsk, Standing, Strength,
-    is_none,
+    Circumstance, Condition, ContactAsk, DiceAsk, DuelRuling, Fate, Nerve, Scale, ShootAsk,
+    Standing, Strength, is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -17,6 +17,8 @@ pub enum Ruling {
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(RallyRuling),
+    /// Two leaders who fought each other.
+    Duel(Box<DuelRuling>),
     /// A clash of two described units.
     Quick(QuickRuling),
     /// Plain dice.

@@ -84,7 +84,7 @@ pub(super) fn decide(
         Request::Detach { unit } => led::detach(field, unit)?.into(),
         Request::Lead { unit, back } => led::place(field, unit, *back, occasion.office)?.into(),
         Request::Rescale { scale } => rescale(field, *scale)?.into(),
-        Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) => {
+        Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) | Request::Duel(_) => {
             context.against(request, draw)?
         }
         Request::Cast { .. } => return Err(Mistake::NothingToCast.into()),
@@ -121,7 +121,7 @@ pub(super) fn decide(
 fn announces(battle: &Battle, request: &Request) -> bool {
     match request {
         Request::Melee(ask) => ask.cast || battle.casts,
-        Request::Again { .. } | Request::Shoot(_) => battle.casts,
+        Request::Again { .. } | Request::Shoot(_) | Request::Duel(_) => battle.casts,
         _ => false,
     }
 }

@@ -215,6 +215,8 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Muster(_)
         | Request::Change(_)
         | Request::Part { .. }
+        // Both sides have agreed to it: that they have is the referee's to know.
+        | Request::Duel(_)
         | Request::Condition(_)
         | Request::Lift { .. }
         | Request::Dismiss { .. }

@@ -5,6 +5,7 @@
 
 mod chances;
 mod condition;
+mod duel;
 mod event;
 mod odds;
 mod phrases;

@@ -168,6 +168,7 @@ fn morale_cause(of: &MoraleCause) -> String {
         MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
         MoraleCause::Comrade => "comrades gone".to_owned(),
         MoraleCause::Deep => "deep".to_owned(),
+        MoraleCause::Duel => "leader fell in single combat".to_owned(),
         MoraleCause::Circumstance(circumstance) => cause(circumstance).to_owned(),
     }
 }

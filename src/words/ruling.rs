@@ -1,11 +1,11 @@
 //! A ruling in words: what came of it first, then its whole working in order.
 
-use super::Post;
 use super::condition::condition_on;
 use super::phrases::{
     count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
     strength, sum, wounds,
 };
+use super::{Post, duel};
 use crate::protocol::{
     Circumstance, Cover, Fate, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow,
     QuickRuling, RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike,
@@ -18,6 +18,7 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Melee(melees) => one_post(melees, melee),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
+        Ruling::Duel(ruling) => duel::ruling(ruling),
         Ruling::Quick(ruling) => {
             let mut post = melee(&ruling.melee);
             post.line(0, nobody_changed(ruling));
@@ -46,6 +47,7 @@ pub(super) fn story(ruling: &Ruling) -> Post {
             post.line(0, rally_title(ruling));
             post
         }
+        Ruling::Duel(ruling) => duel::story(ruling),
         Ruling::Quick(ruling) => {
             let mut post = melee_story(&ruling.melee);
             post.line(1, nobody_changed(ruling));
@@ -258,7 +260,7 @@ fn morale(post: &mut Post, ruling: &MeleeRuling) {
     }
 }
 
-fn morale_test(post: &mut Post, test: &MoraleTest) {
+pub(super) fn morale_test(post: &mut Post, test: &MoraleTest) {
     let needed = if test.was_shaken {
         format!("{} stands, less routs as it was shaken", test.stands_on)
     } else {

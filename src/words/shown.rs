@@ -3,9 +3,9 @@
 use super::condition;
 use super::event::{event, in_brief, posture};
 use super::phrases::{figures, kind, leader, list, number, off_by, strength};
-use super::{Post, odds};
+use super::{Post, duel, odds};
 use crate::battle::{Battle, Hint};
-use crate::odds::{Even, MeleeOdds, Scales};
+use crate::odds::{DuelOdds, Even, MeleeOdds, Scales};
 use crate::protocol::{Recorded, Standing, Strength, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -29,6 +29,8 @@ pub enum Shown {
     Conditions(Arc<Battle>),
     /// The odds of a melee; of each, where what was asked is several.
     Odds(Vec<MeleeOdds>),
+    /// The odds of a single combat.
+    Duel(DuelOdds),
     /// The same armies at several figure scales.
     Scales(Box<Scales>),
     /// The strength that makes an even fight, and the unit it would meet.
@@ -59,6 +61,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Rules(rules) => super::rules::rules(rules),
         Shown::Conditions(battle) => condition::all(battle),
         Shown::Odds(melees) => odds::odds(melees),
+        Shown::Duel(odds) => duel::odds(odds),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
     }
@@ -75,6 +78,7 @@ impl Shown {
                 };
                 serde_json::json!({"melees": melees.iter().map(melee).collect::<Vec<_>>()})
             }
+            Self::Duel(odds) => serde_json::json!({"duel": odds}),
             Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
             Self::Scales(scales) => serde_json::json!({"scales": scales}),
             other => serde_json::json!({"text": shown(other).text(usize::MAX)}),

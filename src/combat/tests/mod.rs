@@ -2,6 +2,7 @@
 
 mod circumstances;
 mod conditions;
+mod duel;
 mod rally;
 mod round;
 mod shooting;
@@ -29,6 +30,7 @@ impl Dice for Laid {
         let asked = match what {
             ThrowPurpose::Strike { by, at } | ThrowPurpose::Shot { by, at } => format!("{by}>{at}"),
             ThrowPurpose::Leader(name)
+            | ThrowPurpose::Duel(name)
             | ThrowPurpose::Morale(name)
             | ThrowPurpose::Rally(name)
             | ThrowPurpose::Other(name) => name.to_owned(),

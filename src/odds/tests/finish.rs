@@ -7,7 +7,7 @@ use crate::odds::ROUNDS_A_FIGHT;
 use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
 use crate::protocol::{Condition, ContactAsk, Facing, Leader, Reach, Standing, Unit, Who};
-use crate::rules::Rules;
+use crate::rules::{Rules, SIX_SIDED};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -293,9 +293,8 @@ fn many_against_many_is_sampled_and_says_so() {
 /// independently of each other: such a round is sampled.
 #[test]
 fn a_general_beside_another_unit_is_sampled() {
-    let dismayed =
-        "massed = 1\n\n[[condition]]\nname = \"dismayed\"\non = [\"side\"]\nnerve = -1\n";
-    let known = rules_with(&[("massed = 1\n", dismayed)]);
+    let dismayed = "[[condition]]\nname = \"dismayed\"\non = [\"side\"]\nnerve = -1\n";
+    let known = Rules::load("known.toml", &format!("{SIX_SIDED}\n{dismayed}")).unwrap();
     let mut wardens = unit("Ford Wardens", "Vale", "heavy foot", 4);
     wardens.leader = Some(Leader { general: true, ..Leader::new("Ida") });
     let riders = unit("Vale Riders", "Vale", "medium horse", 2);

@@ -3,6 +3,7 @@
 mod any;
 mod brute;
 mod drawn;
+mod duel;
 mod even;
 mod finish;
 mod fit;

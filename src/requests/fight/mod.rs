@@ -2,6 +2,7 @@
 
 mod again;
 mod cast;
+mod duel;
 mod melee;
 mod part;
 mod rally;
@@ -18,5 +19,6 @@ pub(super) static ALL: &[&Spec] = &[
     &cast::SPEC,
     &shoot::SPEC,
     &rally::SPEC,
+    &duel::SPEC,
     &word::SPEC,
 ];
