@@ -54,18 +54,28 @@ impl FileError {
     }
 }
 
+/// Whether a file may be written: not where a link, a folder or the like is, and over a file only
+/// if that is asked.
+///
+/// # Errors
+/// If it may not.
+pub fn may_write(file: &Path, over: bool) -> Result<(), FileError> {
+    let failed = |why| Err(FileError { file: file.to_owned(), why });
+    match file.symlink_metadata() {
+        Ok(found) if !found.is_file() => failed(Why::IsNoFile),
+        Ok(_) if !over => failed(Why::IsThere),
+        _ => Ok(()),
+    }
+}
+
 /// Writes a file, all of it or nothing: never through a link, and over a file only if that is
 /// asked.
 ///
 /// # Errors
 /// If something of that name is there, or it cannot be written.
 pub fn write(file: &Path, bytes: &[u8], over: bool) -> Result<(), FileError> {
+    may_write(file, over)?;
     let failed = |why| FileError { file: file.to_owned(), why };
-    match file.symlink_metadata() {
-        Ok(found) if !found.is_file() => return Err(failed(Why::IsNoFile)),
-        Ok(_) if !over => return Err(failed(Why::IsThere)),
-        _ => {}
-    }
     let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
     let drafted = || -> io::Result<tempfile::NamedTempFile> {
         let anyone = std::fs::Permissions::from_mode(0o666);

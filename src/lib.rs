@@ -9,7 +9,8 @@
 //! - [`fair`]: the public roll: chain, statement, faces, receipt, check.
 //! - [`protocol`]: the frozen room: the shapes and words that are hashed.
 //! - [`battle`]: a battle as data, folded from its record of events.
-//! - [`combat`]: the procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting.
+//! - [`combat`]: the procedures: who fights, steps, dice, kills, leaders, morale, rally, shooting,
+//!   harm.
 //! - [`odds`]: exact distributions under the same procedures.
 //! - [`words`]: everything people read, put into words once for every front.
 //! - [`pictures`]: odds and battles drawn, as PNG, SVG and bars of text.

@@ -646,3 +646,51 @@ async fn a_battle_is_taken_into_another_record_with_the_same_hashes() {
     let (code, _) = drumhead(&["export", "--record", fresh], "");
     assert_eq!(code, Some(1), "what does not hold is not taken in");
 }
+
+/// Anyone who has seen an anchor can write a battle without a roll that bears it. Where that was
+/// taken in first, the true one is not said to be there already, and can be kept elsewhere.
+#[tokio::test]
+async fn an_export_under_somebody_elses_anchor_is_not_taken_for_the_battle() {
+    let game = battle().await;
+    let text = game.export().await;
+    let early = {
+        // Its first event, as if nothing else had happened.
+        let lines: Vec<&str> = text.lines().take(3).collect();
+        let first = drumhead::protocol::Recorded::read(lines[2].to_owned()).unwrap();
+        let header = lines[0].split_once(",\"events\":").unwrap().0;
+        let end = format!("\"events\":1,\"head\":\"{}\"}}", first.hash);
+        format!("{header},{end}\n{}\n{}\n{{\"end\":{{{end}}}\n", lines[1], lines[2])
+    };
+    let (guard, record) = file("other.db");
+    let other = record.to_str().unwrap();
+    let (code, words) = drumhead(&["import", "--record", other], &early);
+    assert_eq!(code, Some(0), "{words}");
+    let import = |record: &str| {
+        use std::io::Write as _;
+        let mut asked = std::process::Command::new(crate::helper::DRUMHEAD)
+            .args(["import", "--record", record])
+            .stdin(std::process::Stdio::piped())
+            .stdout(std::process::Stdio::piped())
+            .stderr(std::process::Stdio::piped())
+            .spawn()
+            .unwrap();
+        asked.stdin.take().unwrap().write_all(text.as_bytes()).unwrap();
+        let done = asked.wait_with_output().unwrap();
+        (done.status.code(), String::from_utf8(done.stderr).unwrap())
+    };
+    let (code, said) = import(other);
+    assert_eq!(code, Some(1));
+    assert_eq!(
+        said.split_whitespace().collect::<Vec<_>>().join(" "),
+        "The record holds another export of this battle already, as “Harrow Ford”, with 1 event. \
+         Nothing was taken in. To keep this one too, give it a record of its own: drumhead import \
+         --record NEW.db FILE"
+    );
+    let new = guard.path().join("new.db");
+    assert_eq!(import(new.to_str().unwrap()).0, Some(0));
+    let (_, said) = import(new.to_str().unwrap());
+    assert_eq!(
+        said.split_whitespace().collect::<Vec<_>>().join(" "),
+        "This battle is in the record already, as “Harrow Ford”. Nothing was taken in."
+    );
+}

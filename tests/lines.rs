@@ -3,8 +3,8 @@
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
     Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, DuelAsk,
-    DuelEnd, Effects, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request,
-    Scale, Setting, ShootAsk, ShotRange, Standing,
+    DuelEnd, Effects, Facing, Ground, HarmAsk, HarmHow, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Reach, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -177,6 +177,21 @@ fn scale() -> impl Strategy<Value = Scale> {
     (1..=Scale::COARSEST).prop_map(|men| Scale::new(men).unwrap())
 }
 
+fn dice() -> impl Strategy<Value = Vec<DiceAsk>> {
+    let one = (1..=100_u32, 2..=1_000_000_u32);
+    let one = one.prop_map(|(count, sides)| DiceAsk { count, sides });
+    proptest::collection::vec(one, 1..4)
+}
+
+fn harm_how() -> impl Strategy<Value = HarmHow> {
+    prop_oneof![
+        (1..=200_u32, 1..=100_u32).prop_map(|(dice, kills_on)| HarmHow::Dice { dice, kills_on }),
+        dice().prop_map(HarmHow::MenThrown),
+        any::<u32>().prop_map(HarmHow::Men),
+        (1..=1000_u32).prop_map(HarmHow::Figures),
+    ]
+}
+
 fn request() -> impl Strategy<Value = Request> {
     let text = || "[^\\pC\"“”„«»\\\\]{1,30}".prop_map(|text: String| text.trim().to_owned());
     prop_oneof![
@@ -220,6 +235,14 @@ fn request() -> impl Strategy<Value = Request> {
             let to = [DuelEnd::Wound, DuelEnd::Rounds, DuelEnd::End][to];
             Request::Duel(DuelAsk { leaders: [first, second], to, meet })
         }),
+        (name(), harm_how(), text())
+            .prop_map(|(unit, how, reason)| { Request::Harm(HarmAsk { unit, how, reason }) }),
+        (name(), text()).prop_map(|(unit, reason)| Request::Nerve { unit, reason }),
+        (name(), any::<u32>(), text()).prop_map(|(unit, men, reason)| Request::Reinforce {
+            unit,
+            men,
+            reason
+        }),
         (name(), text()).prop_map(|(name, text)| Request::Word { name, text }),
         text().prop_map(|reason| Request::Undo { reason }),
         name().prop_map(|battle| Request::Reopen { battle }),
@@ -227,12 +250,7 @@ fn request() -> impl Strategy<Value = Request> {
             let how = ContactAsk { striker: String::new(), struck: String::new(), ..how };
             Request::Quick(QuickAsk { scale, striker, struck, how })
         }),
-        (proptest::collection::vec((1..=100_u32, 2..=1_000_000_u32), 1..4), of(name())).prop_map(
-            |(dice, purpose)| {
-                let dice = dice.into_iter().map(|(count, sides)| DiceAsk { count, sides });
-                Request::Throw { dice: dice.collect(), purpose }
-            }
-        ),
+        (dice(), of(name())).prop_map(|(dice, purpose)| Request::Throw { dice, purpose }),
         (any::<bool>(), 1..u64::MAX, of(name()), any::<bool>()).prop_map(
             |(person, id, side, appoint)| {
                 let who = if person { Appointee::Person(id) } else { Appointee::Role(id) };
@@ -342,6 +360,37 @@ fn what_cannot_be_read_gets_one_sentence() {
         (
             "melee A B --higher uphill",
             "“uphill” does not fit --higher <ours|theirs|both>. Use one of: ours, theirs, both.",
+        ),
+        (
+            "harm A --why fire",
+            "Something is missing: dice, men or figures. See an example: help harm",
+        ),
+        (
+            "harm A --dice 3 --why fire",
+            "Something is missing: --kills-on NUMBER. See an example: help harm",
+        ),
+        ("harm A --men 3d6", "Something is missing: --why WHY. See an example: help harm"),
+        (
+            "harm A --men 3d6 --figures 2 --why fire",
+            "--men <MEN> and --figures <NUMBER> exclude each other. Use one of them.",
+        ),
+        (
+            "harm A --dice 3 --kills-on 5 --men 3 --why fire",
+            "--dice <NUMBER> and --men <MEN> exclude each other. Use one of them.",
+        ),
+        (
+            "harm A --men many --why fire",
+            "“many” does not fit --men <MEN>: use a whole number, or at most 100 dice of 2 to \
+             1,000,000 sides, such as 3d6.",
+        ),
+        (
+            "harm A --dice 201 --kills-on 5 --why fire",
+            "“201” does not fit --dice <NUMBER>: use a whole number from 1 to 200.",
+        ),
+        ("nerve A", "Something is missing: --why WHY. See an example: help nerve"),
+        (
+            "reinforce A --why dusk",
+            "Something is missing: --men NUMBER. See an example: help reinforce",
         ),
         ("melee A B --flank --rear", "--flank and --rear exclude each other. Use one of them."),
         (

@@ -9,6 +9,7 @@ mod command;
 mod crash;
 mod demo;
 mod dice;
+mod exploits;
 mod fuzz;
 mod harmless;
 mod helper;

@@ -2,6 +2,7 @@
 
 mod copies;
 mod erasing;
+mod imports;
 mod kept;
 
 use crate::helper::{DRUMHEAD, Game, audit, file, store};
@@ -294,6 +295,46 @@ async fn what_is_no_record_is_left_alone() {
         "The record FILE cannot be used: it is not a sound database. Bring back a copy that is, or \
          name another file."
     );
+}
+
+/// A pipe is refused at once, where opening it would wait for ever for somebody at its other end.
+#[tokio::test]
+async fn a_pipe_is_no_record() {
+    let (guard, _) = file("record.db");
+    let pipe = guard.path().join("pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let name = pipe.to_str().unwrap();
+    for command in [
+        &["table", "--record", name][..],
+        &["export", "--record", name],
+        &["backup", name, "copy.db"],
+        &["restore", name, "back.db"],
+    ] {
+        let mut asked = Command::new(DRUMHEAD)
+            .args(command)
+            .current_dir(guard.path())
+            .stdin(Stdio::null())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        let begun = std::time::Instant::now();
+        while asked.try_wait().unwrap().is_none() {
+            if begun.elapsed().as_secs() > 20 {
+                asked.kill().unwrap();
+                panic!("{command:?} waits");
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(20)).await;
+        }
+        let said = String::from_utf8(asked.wait_with_output().unwrap().stderr).unwrap();
+        assert_eq!(
+            said,
+            format!(
+                "The record {name} cannot be used: it is a device, a pipe or the like. Name a \
+                 file.\n"
+            ),
+            "{command:?}"
+        );
+    }
 }
 
 /// An export that comes slowly holds nobody up: the record is written to once all of it is there.

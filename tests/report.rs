@@ -1,5 +1,7 @@
 //! A battle's report: what it says, and that no name in it is taken for markup.
 
+mod harm;
+
 use crate::helper::{DRUMHEAD, Game, file};
 use base64::Engine as _;
 use drumhead::battle::Battle;
@@ -232,11 +234,7 @@ fn kills(strike: &Strike, figures: u64) -> Vec<f64> {
 
 /// How the report writes a chance.
 fn said(chance: f64) -> String {
-    if chance >= 0.095 {
-        format!("{:.1} %", chance * 100.0)
-    } else {
-        format!("1 time in {:.0}", (1.0 / chance).round())
-    }
+    format!("{:.1} %", chance * 100.0)
 }
 
 #[tokio::test]

@@ -33,6 +33,12 @@ fn line() -> impl Strategy<Value = String> {
         1 => (unit(), 0..400_u32).prop_map(|(a, men)| format!("change {a} --men {men}")),
         1 => (unit(), prop::sample::select(vec!["steady", "shaken", "routing", "left"]))
             .prop_map(|(a, s)| format!("change {a} --standing {s}")),
+        1 => (unit(), 1..40_u32).prop_map(|(a, n)| format!("harm {a} --dice {n} --kills-on 15 --why fire")),
+        1 => (unit(), prop::sample::select(vec!["1", "7", "45", "2d20", "1d6 3d10"]))
+            .prop_map(|(a, men)| format!("harm {a} --men \"{men}\" --why fire")),
+        1 => (unit(), 1..4_u32).prop_map(|(a, n)| format!("harm {a} --figures {n} --why fire")),
+        1 => unit().prop_map(|a| format!("nerve {a} --why dusk")),
+        1 => (unit(), 1..90_u32).prop_map(|(a, n)| format!("reinforce {a} --men {n} --why late")),
         1 => unit().prop_map(|a| format!("part {a} --why dusk")),
         1 => unit().prop_map(|a| format!("dismiss {a}")),
         1 => unit().prop_map(|a| format!("attach Ida {a}")),
@@ -58,7 +64,7 @@ fn invariants(battle: &Battle) {
         for held in &engagement.contacts {
             let side = |name: &str| field.unit(name).unwrap().side.clone();
             assert_ne!(side(&held.ask.striker), side(&held.ask.struck));
-            assert_eq!(held.rounds, engagement.rounds, "a melee's contacts began together");
+            assert!(held.rounds <= engagement.rounds, "a contact is no older than its melee");
         }
     }
 }

@@ -1,5 +1,7 @@
 //! A battle at the table, spoken line by line: whole answers and whole refusals.
 
+mod harm;
+
 use crate::helper::Game;
 
 #[tokio::test]
@@ -180,7 +182,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
     assert_eq!(
         game.says("battles").await,
-        "Battles here\n  Harrow Ford: open, 3 events, id b79b3246845de705\n"
+        "Battles here\n  Harrow Ford: open, 3 events, id eba6013ac3da8011\n"
     );
 }
 
@@ -752,7 +754,10 @@ async fn conditions_stand_count_and_end() {
             "condition weary --unit \"Ford Wardens\" --nerve -3 --why tired",
             "The rules say what “weary” does. Leave its effects out, or choose another name.",
         ),
-        ("condition mud --strike -1", "A reason has 1 to 200 characters, on one line. Give one."),
+        (
+            "condition mud --strike -1",
+            "A reason has 1 to 200 characters, on one line. Say briefly why.",
+        ),
         ("lift fog", "“fog” does not stand there. Nothing does."),
         (
             "condition mud --strike -4 --why mud",

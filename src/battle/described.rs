@@ -65,6 +65,19 @@ impl FromStr for DiceAsk {
     }
 }
 
+/// Whether plain dice are 1 to 10 kinds in their limits: a front reads them so, and a forged record
+/// may hold any.
+pub fn dice_in_order(dice: &[DiceAsk]) -> Result<(), Mistake> {
+    if !(1..=10).contains(&dice.len()) {
+        return Err(Mistake::DiceCount);
+    }
+    let fits = |dice: &&DiceAsk| dice.to_string().parse::<DiceAsk>().is_ok();
+    match dice.iter().find(|dice| !fits(dice)) {
+        Some(odd) => Err(Mistake::BadDice(odd.to_string())),
+        None => Ok(()),
+    }
+}
+
 /// At most so many characters of a text that a sentence quotes, all of which can be seen.
 fn visible(text: &str, most: usize) -> String {
     text.chars().filter(|c| !invisible(*c)).take(most).collect()

@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, ContactAsk, DuelRuling, Duelist, Event, Fate, MeleeRuling, Outcome,
-    RallyRuling, Reach, Request, Ruling, ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, DuelRuling, Duelist, Event, Fate, MeleeRuling, MoraleTest,
+    Outcome, RallyRuling, Reach, Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -36,6 +36,7 @@ impl Field {
                     _ => {}
                 }
             }
+            Body::Reinforced { before, after, .. } => self.put(&before.name, after.clone()),
             Body::Dismissed { unit, freed } => {
                 self.part(unit, None);
                 let on = Reach::Unit(unit.clone());
@@ -91,6 +92,8 @@ impl Field {
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
             Ruling::Duel(duel) => self.take_duel(duel),
+            Ruling::Harm(harm) => self.take_apart(&harm.target),
+            Ruling::Nerve(nerve) => self.take_nerve(&nerve.morale),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
         }
     }
@@ -103,21 +106,11 @@ impl Field {
         for condition in &melee.conditions {
             self.give(condition);
         }
+        let contacts = self.left_of(melee);
         for result in &melee.units {
             self.part(&result.unit, None);
             self.take_result(result);
         }
-        let contacts: Vec<Held> = melee
-            .contacts
-            .iter()
-            .filter(|contact| contact.stands)
-            .map(|ruling| Held {
-                // What was asked by hand counted this once.
-                ask: ContactAsk { ours: 0, theirs: 0, why: None, ..ruling.contact.clone() },
-                width: ruling.contact.width.map(|width| Abreast::of(width, self.scale)),
-                rounds: ruling.round,
-            })
-            .collect();
         let fled = |side: &&String| {
             let mut units = melee.units.iter().filter(|unit| unit.side == **side);
             units.any(|unit| matches!(unit.outcome, Outcome::FallsBack | Outcome::Routs))
@@ -127,13 +120,46 @@ impl Field {
         self.engage(Engagement { asking, rounds, this_turn: melee.this_turn, contacts, fled });
     }
 
+    /// The contacts of a melee that still stand after its round. One that stood before stays as old,
+    /// and as wide on the ground, as it was.
+    fn left_of(&self, melee: &MeleeRuling) -> Vec<Held> {
+        let stood = || self.engagements.iter().flat_map(|engagement| &engagement.contacts);
+        let latest = stood().map(|held| held.made).max().unwrap_or(0);
+        let contacts = melee.contacts.iter().zip(latest + 1..);
+        contacts
+            .filter(|(ruling, _)| ruling.stands)
+            .map(|(ruling, next)| {
+                // What was asked by hand counted this once.
+                let ask = ContactAsk { ours: 0, theirs: 0, why: None, ..ruling.contact.clone() };
+                let (width, made) = match stood().find(|held| held.joins(&ask.striker, &ask.struck))
+                {
+                    Some(held) => (held.width, held.made),
+                    None => (ask.width.map(|width| Abreast::of(width, self.scale)), next),
+                };
+                Held { ask, width, rounds: ruling.round, made }
+            })
+            .collect()
+    }
+
     fn take_shooting(&mut self, shooting: &ShootingRuling) {
-        self.take_result(&shooting.target);
+        self.take_apart(&shooting.target);
         if shooting.morale.is_some() {
             self.alter(&shooting.target.unit, |unit| unit.shot_at = true);
         }
-        if shooting.target.outcome != Outcome::Stands {
-            self.part(&shooting.target.unit, None);
+    }
+
+    /// Takes what became of a unit outside a melee's round.
+    fn take_apart(&mut self, result: &UnitResult) {
+        self.take_result(result);
+        if result.outcome != Outcome::Stands {
+            self.part(&result.unit, None);
+        }
+    }
+
+    fn take_nerve(&mut self, test: &MoraleTest) {
+        self.alter(&test.unit, |unit| unit.standing = test.outcome.standing(unit.standing));
+        if test.outcome != Outcome::Stands {
+            self.part(&test.unit, None);
         }
     }
 
@@ -145,10 +171,8 @@ impl Field {
         for condition in &duel.conditions {
             self.give(condition);
         }
-        let Some(test) = &duel.morale else { return };
-        self.alter(&test.unit, |unit| unit.standing = test.outcome.standing(unit.standing));
-        if test.outcome != Outcome::Stands {
-            self.part(&test.unit, None);
+        if let Some(test) = &duel.morale {
+            self.take_nerve(test);
         }
     }
 

@@ -1,6 +1,6 @@
 //! What an undo can take back: units, contacts, the turn, the scale.
 
-use super::muster::{Together, counted_together};
+use super::together::{Together, counted_together};
 use super::{Mistake, conditions};
 use crate::protocol::{
     Abreast, Condition, ContactAsk, Fate, Leader, Protocol, Reach, Request, RequestId, Scale,
@@ -67,6 +67,8 @@ pub struct Held {
     pub width: Option<Abreast>,
     /// Its rounds fought.
     pub rounds: u32,
+    /// When it was made: of two contacts that stand, the older has the lower number.
+    pub made: u32,
 }
 
 /// A roll announced, to be thrown when the other side casts.
@@ -207,7 +209,9 @@ impl Field {
             };
             let (muster, now) = (beside(|unit| unit.muster), beside(|unit| unit.now));
             unit.muster.figures = muster.figures_of(unit.muster.men, scale);
-            unit.now.figures = now.figures_of(unit.now.men, scale);
+            // Others of its class that are gone leave it no more than it mustered.
+            let left = now.figures_of(unit.now.men, scale);
+            unit.now.figures = left.min(unit.muster.figures);
         }
     }
 

@@ -10,8 +10,8 @@
 use super::names::{find, fold_case, look_alike, poses_as, same_name};
 use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
-    Change, ConditionAsk, ContactAsk, Described, DuelAsk, MeleeAsk, Muster, Open, QuickAsk, Reach,
-    Request, Setting, ShootAsk, Who,
+    Change, ConditionAsk, ContactAsk, Described, DuelAsk, HarmAsk, MeleeAsk, Muster, Open,
+    QuickAsk, Reach, Request, Setting, ShootAsk, Who,
 };
 use crate::rules::Rules;
 use crate::text::{harmless, hides, joins};
@@ -86,6 +86,20 @@ pub fn admit(
         Request::Part { unit, from, reason } => Request::Part {
             unit: unit_called(field, unit)?,
             from: optional(from.as_deref(), |from| unit_called(field, from))?,
+            reason: text_of(reason, 200, Mistake::BadReason)?,
+        },
+        Request::Harm(ask) => Request::Harm(HarmAsk {
+            unit: unit_called(field, &ask.unit)?,
+            reason: text_of(&ask.reason, 200, Mistake::BadReason)?,
+            ..ask.clone()
+        }),
+        Request::Nerve { unit, reason } => Request::Nerve {
+            unit: unit_called(field, unit)?,
+            reason: text_of(reason, 200, Mistake::BadReason)?,
+        },
+        Request::Reinforce { unit, men, reason } => Request::Reinforce {
+            unit: unit_called(field, unit)?,
+            men: *men,
             reason: text_of(reason, 200, Mistake::BadReason)?,
         },
         Request::Undo { reason } => {

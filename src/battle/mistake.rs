@@ -24,7 +24,7 @@ pub enum Mistake {
     NoSuchBattle { name: String, meant: Option<String> },
     #[error("The battle “{0}” is not closed. Go on with it.")]
     NotClosed(String),
-    #[error("No battle in this record is called “{name}”. It holds: {}.", known.join(", "))]
+    #[error("No battle in this record is called “{name}”. It holds: {}.", few(known))]
     NoSuchBattleInRecord { name: String, known: Vec<String> },
     #[error("This record holds no battle.")]
     EmptyRecord,
@@ -32,7 +32,7 @@ pub enum Mistake {
         "This record holds only quick rulings and plain dice. To name them: --battle \"Quick rulings\""
     )]
     OnlyQuickInRecord,
-    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", known.join(", "))]
+    #[error("Several battles fit. Name one by its id: --battle ID. They are: {}.", few(known))]
     WhichBattle { known: Vec<String> },
     #[error(
         "This battle has {events} events, and {what} tells {most} at most. The command “drumhead export” writes all of it to a file."
@@ -85,9 +85,23 @@ pub enum Mistake {
     #[error("{0} is a single: it has hits, and neither men nor a frontage. Leave these out.")]
     SingleWith(String),
     #[error(
-        "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since: say that it is reinforced instead."
+        "{unit} mustered {mustered} men, and {men} are more. Dice were thrown since, so reinforce it{then}", then = self.then()
     )]
     MoreThanMustered { unit: String, men: u32, mustered: u32 },
+    #[error("{unit} cannot be reinforced: it {}. Muster another unit.", standing.map_or("is a single", cannot))]
+    CannotReinforce { unit: String, standing: Option<Standing> },
+    #[error("{unit} cannot be harmed: it {}. Choose another unit.", cannot(*standing))]
+    CannotHarm { unit: String, standing: Standing },
+    #[error("{0} is a single and has no men. Say how many hits it loses{then}", then = self.then())]
+    NoMenToHarm(String),
+    #[error("A harm is 1 to 200 dice, 1 to 100,000 men or 1 to 1,000 figures. Change it to fit.")]
+    HarmRange,
+    #[error(
+        "The dice of these rules show 1 to {sides}, and not {kills_on}. Say on what they kill within that."
+    )]
+    HarmKillsOn { kills_on: u32, sides: u32 },
+    #[error("{unit} has no nerve to test: it {}. {}{then}", cannot(*standing), remedy(*standing), then = self.then())]
+    NoNerve { unit: String, standing: Standing },
     #[error(
         "{0} and {1} are in contact already, and how they meet is settled. Leave the options out to fight on."
     )]
@@ -325,7 +339,16 @@ impl Mistake {
             Self::InContactForChange(_) | Self::InContact(_) | Self::InContactForLeader(_) => {
                 Hint::new("part").word("unit", "UNIT").option("why", "REASON")
             }
-            Self::CannotFight { standing: Standing::Routing, .. } => {
+            Self::MoreThanMustered { .. } => {
+                let hint = Hint::new("reinforce").word("unit", "UNIT");
+                hint.option("men", "40").option("why", "REASON")
+            }
+            Self::NoMenToHarm(_) => {
+                let hint = Hint::new("harm").word("unit", "UNIT");
+                hint.option("figures", "2").option("why", "REASON")
+            }
+            Self::CannotFight { standing: Standing::Routing, .. }
+            | Self::NoNerve { standing: Standing::Routing, .. } => {
                 Hint::new("rally").word("unit", "UNIT")
             }
             Self::NothingToFightOn | Self::NotInMelee(_) => two(Hint::new("melee")),
@@ -374,6 +397,14 @@ fn what_stands(known: &[String]) -> String {
         [] => "Nothing does.".to_owned(),
         known => format!("What does: {}.", known.join(", ")),
     }
+}
+
+/// Names in a row; of many only the latest, because nobody reads a hundred in one sentence.
+fn few(names: &[String]) -> String {
+    const MOST: usize = 10;
+    let more = names.len().saturating_sub(MOST);
+    let listed = names[more..].join(", ");
+    if more == 0 { listed } else { format!("{listed} and {more} older") }
 }
 
 /// That men are too few figures, and what would do.
@@ -450,5 +481,26 @@ fn rolls(last: u32) -> String {
         0 => " Nothing has been thrown yet.".to_owned(),
         1 => " The only roll is 1.".to_owned(),
         last => format!(" Rolls go from 1 to {last}."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_many_battles_the_latest_ten_are_named() {
+        let known: Vec<String> = (1..=12).map(|n| format!("Ford {n}")).collect();
+        assert_eq!(
+            Mistake::WhichBattle { known: known.clone() }.to_string(),
+            "Several battles fit. Name one by its id: --battle ID. They are: Ford 3, Ford 4, \
+             Ford 5, Ford 6, Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12 and 2 older."
+        );
+        let name = "Mill".to_owned();
+        assert_eq!(
+            Mistake::NoSuchBattleInRecord { name, known: known[2..].to_vec() }.to_string(),
+            "No battle in this record is called “Mill”. It holds: Ford 3, Ford 4, Ford 5, Ford 6, \
+             Ford 7, Ford 8, Ford 9, Ford 10, Ford 11, Ford 12."
+        );
     }
 }

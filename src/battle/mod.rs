@@ -15,8 +15,9 @@ pub mod led;
 mod mistake;
 pub mod muster;
 mod names;
+mod together;
 
-pub use described::clash;
+pub use described::{clash, dice_in_order};
 pub use field::{Engagement, Field, FreeLeader, Held, Pending, joined};
 pub use fold::{Appointment, Battle, ChainState, FieldChange, FoldError, GivenWord, UNDO_REACH};
 pub use hint::{Given, Hint, Told};

@@ -1,6 +1,7 @@
 //! Mustering and changing units: what the gate let in, held against the rules and the field.
 
 use super::known::{self, exactly};
+use super::together::{FIGURES, MEN, figures_beside, strength};
 use super::{Field, Mistake, is_name, led};
 use crate::protocol::{Abreast, Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
@@ -8,10 +9,6 @@ use std::sync::Arc;
 
 /// The most units a battle holds.
 const UNITS: usize = 200;
-/// The most figures a unit has.
-const FIGURES: u32 = 1000;
-/// The most men a unit has.
-const MEN: u32 = 100_000;
 /// The most hits of a single.
 const HITS: u32 = 60;
 
@@ -128,7 +125,8 @@ pub fn change(
         let (muster, now) = (unit.muster.men, unit.now.men);
         unit.muster = strength(field, before, &unit, (muster, least), |other| other.muster)?;
         if now > 0 {
-            unit.now = strength(field, before, &unit, (now, least), |other| other.now)?;
+            let left = strength(field, before, &unit, (now, least), |other| other.now)?;
+            unit.now = Strength { figures: left.figures.min(unit.muster.figures), ..left };
         }
     }
     if let Some(standing) = ask.standing {
@@ -164,63 +162,40 @@ fn side(field: &Field, name: &str) -> Result<String, Mistake> {
     Err(Mistake::NoSuchSide { name: name.to_owned(), known: field.sides.to_vec() })
 }
 
-/// What `men` of a unit come to beside the others of its side and class.
-///
-/// The figures of a side's class never exceed its men of that class / N, rounded half up: of
-/// rounding, splitting a unit gains nothing.
-///
-/// The unit stands on the field as `before`, if it does. Whoever has no figure is told that a unit
-/// needs `least`.
-pub(super) fn strength(
-    field: &Field,
-    before: &Unit,
-    unit: &Unit,
-    (men, least): (u32, u32),
-    of: impl Fn(&Unit) -> Strength,
-) -> Result<Strength, Mistake> {
-    if !(1..=MEN).contains(&men) {
-        return Err(Mistake::Men(men));
+/// What is left of a unit when so many of its `men` are: figures beside the others of its side and
+/// class, but at least one while there are men, and never more than it had.
+pub fn left(field: &Field, unit: &Unit, men: u32) -> Strength {
+    if men == 0 {
+        return Strength { men, figures: 0 };
     }
-    let figures = field.scale.figures(men);
+    let figures = figures_beside(field, unit, unit, men, |other| other.now);
+    Strength { men, figures: figures.max(1).min(unit.now.figures) }
+}
+
+/// The unit with so many men more, now and at muster: figures beside the others of its side and
+/// class, but never fewer than it had.
+pub fn reinforced(field: &Field, before: &Unit, men: u32) -> Result<Unit, Mistake> {
+    let gone = matches!(before.standing, Standing::Left | Standing::Destroyed);
+    if before.single || gone {
+        let standing = gone.then_some(before.standing);
+        return Err(Mistake::CannotReinforce { unit: before.name.clone(), standing });
+    }
+    let mustered = before.muster.men.saturating_add(men);
+    if men == 0 || mustered > MEN {
+        return Err(Mistake::Men(if men == 0 { men } else { mustered }));
+    }
+    let figures = field.scale.figures(mustered);
     if figures > FIGURES {
-        return Err(Mistake::TooManyFigures { men, figures, scale: field.scale });
+        return Err(Mistake::TooManyFigures { men: mustered, figures, scale: field.scale });
     }
-    let others = field
-        .units
-        .iter()
-        .filter(|other| other.name != before.name && counted_together(other, unit));
-    let beside = others.map(|other| of(other)).fold(Together::default(), Together::and);
-    let figures = beside.figures_of(men, field.scale);
-    if figures == 0 {
-        let scale = field.scale;
-        return Err(Mistake::TooFew { men, figures, least, scale });
-    }
-    Ok(Strength { men, figures })
-}
-
-/// Whether two units' figures are rounded together.
-pub(super) fn counted_together(one: &Unit, other: &Unit) -> bool {
-    one.side == other.side && one.class == other.class && !one.single && !other.single
-}
-
-/// Men and figures of a side's class, so far.
-#[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Together {
-    men: u32,
-    figures: u32,
-}
-
-impl Together {
-    /// And those of one more unit.
-    pub fn and(self, strength: Strength) -> Self {
-        Self { men: self.men + strength.men, figures: self.figures + strength.figures }
-    }
-
-    /// The figures of `men` more.
-    pub fn figures_of(self, men: u32, scale: Scale) -> u32 {
-        let left = scale.figures(self.men + men).saturating_sub(self.figures);
-        scale.figures(men).min(left)
-    }
+    let mut unit = before.clone();
+    let at_muster = figures_beside(field, before, before, mustered, |other| other.muster);
+    unit.muster.men = mustered;
+    unit.muster.figures = at_muster.max(before.muster.figures);
+    unit.now.men += men;
+    let now = figures_beside(field, before, before, unit.now.men, |other| other.now);
+    unit.now.figures = now.min(unit.muster.figures).max(before.now.figures);
+    Ok(unit)
 }
 
 /// The field at another scale, if every unit can be put in figures there.
@@ -269,7 +244,8 @@ fn set_men(
     if !thrown {
         unit.muster = strength(field, before, unit, (men, least), |other| other.muster)?;
     }
-    unit.now = strength(field, before, unit, (men, least), |other| other.now)?;
+    let left = strength(field, before, unit, (men, least), |other| other.now)?;
+    unit.now = Strength { figures: left.figures.min(unit.muster.figures), ..left };
     if unit.standing == Standing::Destroyed {
         unit.standing = Standing::Steady;
     }

@@ -182,7 +182,7 @@ pub(super) fn dice_of_conditions(conditions: &[&Condition]) -> Vec<Circumstance>
         effect: Effect::Dice(condition.effects.dice),
         why_not: None,
     };
-    adding.map(|condition| dice(condition)).collect()
+    adding.map(dice).collect()
 }
 
 /// Steps of one key, held to 3 together either way.

@@ -8,6 +8,10 @@ use super::contact::ContactRound;
 use crate::battle::{Engagement, Field, Held, Mistake, TwoSides, joined};
 use crate::protocol::{ContactAsk, MeleeRuling, Unit};
 
+/// The most contacts that are fought in one roll, in one melee or in several: a roll has only so many
+/// throws.
+pub(super) const CONTACTS: usize = 40;
+
 /// The contacts of one melee, about to be fought for one round.
 #[derive(Debug, Clone)]
 pub struct Clash {
@@ -63,11 +67,17 @@ impl Clash {
         };
         let standing: Vec<&Engagement> =
             field.engagements.iter().filter(|engagement| named(engagement)).collect();
-        let held = standing.iter().flat_map(|engagement| &engagement.contacts);
+        let mut held: Vec<&Held> =
+            standing.iter().flat_map(|engagement| &engagement.contacts).collect();
+        held.sort_by_key(|held| held.made);
         let met: Vec<Met> = held
+            .into_iter()
             .map(|held| Met::held(held, field))
             .chain(new.into_iter().map(|ask| Met { ask, round: 1 }))
             .collect();
+        if met.len() > CONTACTS {
+            return Err(Mistake::ContactCount);
+        }
         let melees = joined(met, |met| [&met.ask.striker, &met.ask.struck]);
         Ok(melees.into_iter().map(|contacts| Self::of(contacts, &standing, &asking)).collect())
     }

@@ -3,7 +3,7 @@
 //! [`Melee::join`] finds it out; `round` throws, and the odds reckon with the same parts.
 
 use super::circumstances::{Meeting, Party, dice_of_conditions, steps};
-use super::clash::{Clash, Met, able, parted};
+use super::clash::{CONTACTS, Clash, Met, able, parted};
 use super::contact::{Attack, Contact, ContactRound};
 use super::losses::RoundLosses;
 use super::morale::{InMelee, Situation};
@@ -12,8 +12,6 @@ use crate::battle::{Field, Mistake, is_text};
 use crate::protocol::{Condition, ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
 
-/// The most contacts of one melee.
-const CONTACTS: usize = 40;
 /// The most figures abreast that a width lets through.
 const WIDEST: u32 = 1000;
 

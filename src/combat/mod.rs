@@ -1,4 +1,4 @@
-//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting.
+//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting, harm.
 //!
 //! All of it is pure: a procedure reads the rules and the field, asks [`Dice`] for faces one
 //! throw at a time, and returns a ruling as data. The odds run this same code.
@@ -8,6 +8,7 @@ mod clash;
 mod contact;
 pub mod duel;
 pub mod fighting;
+mod harm;
 pub mod leaders;
 mod losses;
 mod melee;
@@ -22,6 +23,7 @@ mod throwing;
 pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
 pub use duel::SingleCombat;
+pub use harm::{harm, nerve};
 pub use losses::{Balance, Loss, RoundLosses};
 pub use melee::{Aftermath, Combatant, Led, Melee};
 pub use rally::rally;

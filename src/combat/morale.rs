@@ -7,7 +7,8 @@ use super::circumstances::{self, Whose, held};
 use super::losses::RoundLosses;
 use super::{Dice, ThrowPurpose};
 use crate::protocol::{
-    Circumstance, Condition, Effect, Key, MoraleCause, MoraleTest, Nerve, Outcome, Term, Unit,
+    Circumstance, Condition, Effect, Key, MoraleCause, MoraleTest, Nerve, Outcome, Scale, Term,
+    Unit,
 };
 use crate::rules::{Deep, Outnumbered, Rules};
 
@@ -24,7 +25,7 @@ pub struct Situation<'a> {
     pub left: u32,
     /// Its frontage in figures; none if it has no front rank.
     pub front: Option<u32>,
-    /// What only a melee brings; none when shot at.
+    /// What only a melee brings; none when shot at or harmed.
     pub melee: Option<InMelee>,
     /// What circumstances add.
     pub circumstances: &'a [Term],
@@ -69,7 +70,20 @@ pub(super) fn of_conditions(conditions: &[&Condition]) -> Vec<Term> {
         .collect()
 }
 
-impl Situation<'_> {
+impl<'a> Situation<'a> {
+    /// Of a unit with `left` figures, whose nerve is tried by no melee; its conditions add `nerve`.
+    pub fn alone(rules: &Rules, scale: Scale, unit: &Unit, left: u32, nerve: &'a [Term]) -> Self {
+        Self {
+            grade: grade(rules, unit),
+            leader: unit.leader.is_some(),
+            muster: unit.muster.figures,
+            left,
+            front: unit.front(scale),
+            melee: None,
+            circumstances: nerve,
+        }
+    }
+
     fn is_deep(&self, deep: Deep) -> bool {
         self.front.is_some_and(|front| self.left >= front.saturating_mul(deep.ranks))
     }

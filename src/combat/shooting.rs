@@ -47,15 +47,7 @@ pub fn shoot(
     let tried = telling && after.figures > 0 && target.fights() && !target.shot_at;
     let nerve = morale::of_conditions(&field.conditions_of(target));
     let test = tried.then(|| {
-        let situation = morale::Situation {
-            grade: morale::grade(rules, target),
-            leader: target.leader.is_some(),
-            muster: target.muster.figures,
-            left: after.figures,
-            front: target.front(field.scale),
-            melee: None,
-            circumstances: &nerve,
-        };
+        let situation = morale::Situation::alone(rules, field.scale, target, after.figures, &nerve);
         morale::test(rules, target, &situation, dice)
     });
     let outcome = morale::settled(after.figures, test.as_ref().map(|test| test.outcome));

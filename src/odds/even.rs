@@ -45,8 +45,8 @@ pub struct Even {
 ///
 /// # Errors
 /// The mistakes of asking that melee; [`OddsError::NoEnd`] as for [`super::finish`];
-/// [`OddsError::NoEven`] if the unit still loses with the most figures tried, at most
-/// [`MOST_FIGURES`]; [`OddsError::NotInContact`].
+/// [`OddsError::NoEven`] if the unit still has the worse chance with the most figures tried,
+/// at most [`MOST_FIGURES`]; [`OddsError::NotInContact`].
 pub fn even(rules: &Rules, field: &Field, ask: &ContactAsk, seek: &str) -> Result<Even, OddsError> {
     let asks = std::slice::from_ref(ask);
     let melee = Melee::join(rules, field, asks, 1)?;

@@ -98,7 +98,7 @@ pub enum OddsError {
     },
     /// No strength of the unit that could be tried makes the fight even.
     #[error(
-        "No even fight was found: {unit} still loses with {most} figures, the most that could be tried. Ask at a coarser figure scale, or for a stronger class."
+        "No even fight was found: with {most} figures, the most that could be tried, {unit} is still more likely to lose than to win. Ask at a coarser figure scale, or for a stronger class."
     )]
     NoEven {
         /// The unit whose figures were sought.

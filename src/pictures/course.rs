@@ -19,9 +19,9 @@ const CLOSE: f64 = 14.0;
 pub struct Course {
     /// Its title.
     pub title: String,
-    /// The rolls of the rulings, in order.
-    pub rolls: Vec<u32>,
-    /// The sides; each has one more number of men than there are rolls.
+    /// The rolls of the rulings, in order; none for harm that threw nothing.
+    pub rolls: Vec<Option<u32>>,
+    /// The sides; each has one more number of men than there are rulings.
     pub sides: Vec<SideCourse>,
     /// Where turns began.
     pub turns: Vec<TurnMark>,
@@ -62,10 +62,13 @@ impl Course {
     fn worst(&self) -> Option<String> {
         let falls = self.sides.iter().flat_map(|side| {
             let falls = side.men.windows(2).map(|pair| pair[0].saturating_sub(pair[1]));
-            falls.zip(&self.rolls).map(move |(fall, roll)| (fall, *roll, &side.side))
+            let rulings = self.rolls.iter().enumerate();
+            falls.zip(rulings).map(move |(fall, (n, roll))| (fall, n, *roll, &side.side))
         });
-        let (fall, roll, side) = falls.max_by_key(|(fall, roll, _)| (*fall, u32::MAX - roll))?;
-        (fall > 0).then(|| format!(" The greatest fall: {} of {side} in roll {roll}.", men(fall)))
+        let (fall, _, roll, side) =
+            falls.max_by_key(|(fall, n, ..)| (*fall, std::cmp::Reverse(*n)))?;
+        let by = roll.map_or("by harm without dice".to_owned(), |roll| format!("in roll {roll}"));
+        (fall > 0).then(|| format!(" The greatest fall: {} of {side} {by}.", men(fall)))
     }
 
     /// The course as bars of text.
@@ -75,7 +78,7 @@ impl Course {
         for n in (0..last).step_by(every).chain([last]) {
             let when = match n.checked_sub(1) {
                 None => "start".to_owned(),
-                Some(n) => format!("roll {}", self.rolls[n]),
+                Some(n) => self.rolls[n].map_or("harm".to_owned(), |roll| format!("roll {roll}")),
             };
             for side in &self.sides {
                 let men = side.men[n];
@@ -150,7 +153,11 @@ impl Course {
     fn roll_at(&self, tick: f64) -> String {
         match whole(tick).checked_sub(1) {
             None => "start".to_owned(),
-            Some(n) => self.rolls.get(n as usize).map_or(String::new(), u32::to_string),
+            Some(n) => match self.rolls.get(n as usize) {
+                Some(Some(roll)) => roll.to_string(),
+                Some(None) => "harm".to_owned(),
+                None => String::new(),
+            },
         }
     }
 }

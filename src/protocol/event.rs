@@ -99,6 +99,17 @@ pub enum Body {
         /// Why.
         reason: String,
     },
+    /// A unit was reinforced.
+    Reinforced {
+        /// The unit as it was.
+        before: Unit,
+        /// The unit as it is.
+        after: Unit,
+        /// The figure scale.
+        scale: Scale,
+        /// Why.
+        reason: String,
+    },
     /// A unit was taken off the list.
     Dismissed {
         /// Its name.
@@ -149,7 +160,7 @@ pub enum Body {
         /// The side that casts.
         casting: String,
     },
-    /// Dice were thrown.
+    /// It was ruled what happened, nearly always by dice.
     Ruled {
         /// What they came to.
         ruling: Ruling,

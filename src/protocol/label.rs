@@ -25,6 +25,8 @@ pub enum ThrowPurpose<'a> {
     Morale(&'a str),
     /// A unit's rally.
     Rally(&'a str),
+    /// Harm to a unit from elsewhere.
+    Harm(&'a str),
     /// Anything else, as it was asked.
     Other(&'a str),
 }
@@ -43,6 +45,7 @@ impl ThrowPurpose<'_> {
             Self::Duel(leader) => format!("{leader} in single combat"),
             Self::Morale(unit) => format!("nerve of {unit}"),
             Self::Rally(unit) => format!("rally of {unit}"),
+            Self::Harm(unit) => format!("harm to {unit}"),
             Self::Other(purpose) => purpose.to_owned(),
         }
     }

@@ -1,8 +1,9 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Appointee, Change, ConditionAsk, ContactAsk, Cover, DuelAsk, DuelEnd, Facing, Ground, Holder,
-    MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Setting, ShootAsk, ShotRange, Standing,
+    Appointee, Change, ConditionAsk, ContactAsk, Cover, DuelAsk, DuelEnd, Facing, Ground, HarmAsk,
+    HarmHow, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Setting, ShootAsk,
+    ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -39,6 +40,15 @@ pub fn request_line(request: &Request) -> String {
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
         Request::Duel(ask) => duel(ask),
+        Request::Harm(ask) => harm(ask),
+        Request::Nerve { unit, reason } => {
+            Words::new("nerve").name(unit).option("why", reason).done()
+        }
+        Request::Reinforce { unit, men, reason } => Words::new("reinforce")
+            .name(unit)
+            .option("men", &men.to_string())
+            .option("why", reason)
+            .done(),
         Request::Quick(ask) => quick(ask),
         Request::Throw { dice, purpose } => {
             let words =
@@ -235,6 +245,22 @@ fn shoot(ask: &ShootAsk) -> String {
         .maybe("cover", cover)
         .flag("moved", ask.moved)
         .done()
+}
+
+fn harm(ask: &HarmAsk) -> String {
+    let words = Words::new("harm").name(&ask.unit);
+    let words = match &ask.how {
+        HarmHow::Dice { dice, kills_on } => {
+            words.option("dice", &dice.to_string()).option("kills-on", &kills_on.to_string())
+        }
+        HarmHow::MenThrown(dice) => {
+            let dice: Vec<String> = dice.iter().map(ToString::to_string).collect();
+            words.option("men", &dice.join(" "))
+        }
+        HarmHow::Men(men) => words.option("men", &men.to_string()),
+        HarmHow::Figures(figures) => words.option("figures", &figures.to_string()),
+    };
+    words.option("why", &ask.reason).done()
 }
 
 /// A line under construction.

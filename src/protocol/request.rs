@@ -4,7 +4,8 @@
 //! contains: `words` writes it and the local table reads it.
 
 use super::{
-    Appointee, ConditionAsk, Described, DuelAsk, Reach, Scale, Standing, is_false, is_none, is_zero,
+    Appointee, ConditionAsk, Described, DuelAsk, HarmAsk, Reach, Scale, Standing, is_false,
+    is_none, is_zero,
 };
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -84,6 +85,24 @@ pub enum Request {
     },
     /// Let two leaders fight each other.
     Duel(DuelAsk),
+    /// Harm a unit from elsewhere.
+    Harm(HarmAsk),
+    /// Test a unit's nerve.
+    Nerve {
+        /// Its name.
+        unit: String,
+        /// Why.
+        reason: String,
+    },
+    /// Reinforce a unit: it has more men, now and at muster.
+    Reinforce {
+        /// Its name.
+        unit: String,
+        /// How many more.
+        men: u32,
+        /// Why.
+        reason: String,
+    },
     /// Rule a clash of two described units, with nothing registered.
     Quick(QuickAsk),
     /// Throw plain dice.

@@ -1,8 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
 use super::{
-    Circumstance, Condition, ContactAsk, DiceAsk, DuelRuling, Fate, Nerve, Scale, ShootAsk,
-    Standing, Strength, is_none,
+    Circumstance, Condition, ContactAsk, DiceAsk, DuelRuling, Fate, HarmRuling, Nerve, NerveRuling,
+    Scale, ShootAsk, Standing, Strength, is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -19,6 +19,10 @@ pub enum Ruling {
     Rally(RallyRuling),
     /// Two leaders who fought each other.
     Duel(Box<DuelRuling>),
+    /// Harm to one unit from elsewhere: the only ruling that may have thrown nothing.
+    Harm(Box<HarmRuling>),
+    /// One unit's nerve, tested on demand.
+    Nerve(NerveRuling),
     /// A clash of two described units.
     Quick(QuickRuling),
     /// Plain dice.

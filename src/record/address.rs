@@ -15,7 +15,7 @@ impl Address {
     /// The address of a record's file, or of the file that a link of that name leads to.
     ///
     /// # Errors
-    /// If the name is no text in UTF-8, or speaks of a server, or the file has other names too.
+    /// If the name is no text in UTF-8, or speaks of a server, or the file has other names too or is a device, a pipe or the like.
     pub fn of(file: &Path) -> Result<Self, RecordError> {
         let Some(text) = file.to_str() else { return Err(RecordError::NoText) };
         if text.contains("://") {
@@ -24,6 +24,10 @@ impl Address {
         let whole = std::path::absolute(file).map_err(|error| RecordError::NoFile(error.into()))?;
         // The database keeps its log beside the file that a link leads to, and not beside the link.
         let whole = std::fs::canonicalize(&whole).unwrap_or(whole);
+        // Opening such a thing could wait for ever.
+        if whole.metadata().is_ok_and(|found| !found.is_file() && !found.is_dir()) {
+            return Err(RecordError::NoPlainFile);
+        }
         if has_other_names(&whole) {
             return Err(RecordError::OtherNames);
         }

@@ -1,7 +1,7 @@
-//! Serving a record alone.
+//! Serving a record alone, or taking battles into it.
 //!
-//! Two programs that serve one record would both bring what is owed to the platform. The lock is
-//! the system's: it goes with whoever holds it, however they end.
+//! Two programs that serve one record would both bring what is owed to the platform; and what a
+//! killed import has left is told from one that is under way. The lock is the system's: it goes with whoever holds it, however they end.
 
 use super::address::Address;
 use super::{RecordError, file};
@@ -10,7 +10,7 @@ use std::io;
 use std::os::unix::fs::MetadataExt as _;
 use std::path::Path;
 
-/// The right to serve a record, until it is dropped.
+/// The right to serve a record, or to take battles in, until it is dropped.
 #[derive(Debug)]
 pub struct Alone {
     file: Address,
@@ -24,27 +24,30 @@ impl Alone {
     /// # Errors
     /// If another program has it, or the folder cannot be written to.
     pub fn with(file: &Path) -> Result<Self, RecordError> {
-        let locked = || {
-            let lock = Address::of(file)?.beside("-serving");
-            loop {
-                if let Some(alone) = Self::of(&lock)? {
-                    return Ok(alone);
-                }
-            }
-        };
+        let locked =
+            || Self::of(&Address::of(file)?.beside("-serving"))?.ok_or(RecordError::Served);
         locked().map_err(|error: RecordError| error.opening(file))
     }
 
-    /// None if whoever had the lock took its file away meanwhile.
+    /// The right to take battles into the record at an address; none if another has it.
+    pub(super) fn importing(record: &Address) -> Result<Option<Self>, RecordError> {
+        Self::of(&record.beside("-importing"))
+    }
+
+    /// The right that the lock at an address gives; none if another has it.
     fn of(address: &Address) -> Result<Option<Self>, RecordError> {
-        let lock = file::open_own(address.path(), true).map_err(RecordError::of_file)?;
-        match lock.try_lock() {
-            Ok(()) => {}
-            Err(TryLockError::WouldBlock) => return Err(RecordError::Served),
-            Err(TryLockError::Error(error)) => return Err(RecordError::of_file(error)),
+        loop {
+            let lock = file::open_own(address.path(), true).map_err(RecordError::of_file)?;
+            match lock.try_lock() {
+                Ok(()) => {}
+                Err(TryLockError::WouldBlock) => return Ok(None),
+                Err(TryLockError::Error(error)) => return Err(RecordError::of_file(error)),
+            }
+            // Whoever had the lock may have taken its file away meanwhile.
+            if is_at(&lock, address.path()).map_err(RecordError::of_file)? {
+                return Ok(Some(Self { file: address.clone(), _lock: lock }));
+            }
         }
-        let is_there = is_at(&lock, address.path()).map_err(RecordError::of_file)?;
-        Ok(is_there.then(|| Self { file: address.clone(), _lock: lock }))
     }
 }
 

@@ -44,9 +44,14 @@ impl Count {
         Self { number: Arc::new(number.into()), ..self }
     }
 
-    /// Counts an event that is on the disk.
-    pub fn one_more(&self) {
-        self.write(self.number.fetch_add(1, Ordering::Relaxed) + 1);
+    /// Counts so many events that are on the disk.
+    pub fn more(&self, many: u64) {
+        self.write(self.number.fetch_add(many, Ordering::Relaxed) + many);
+    }
+
+    /// Where the record is.
+    pub const fn record(&self) -> &Address {
+        &self.record
     }
 
     /// The name of its file.
@@ -107,7 +112,7 @@ mod tests {
         let address = Address::of(&folder.path().join("record.db")).unwrap();
         let count = Count::of(&address);
         assert_eq!(count.read(), None);
-        count.clone().beginning_at(4).one_more();
+        count.clone().beginning_at(4).more(1);
         assert_eq!(count.read(), Some(5));
         for number in [u64::MAX, 0, 17] {
             count.write(number);

@@ -3,6 +3,7 @@
 //! What is deleted is overwritten at once. Copies of it stand in the log of pages until that is
 //! emptied, and the file grows no smaller until its unused pages are given back.
 
+use super::import::DRAFT;
 use super::{Record, RecordError};
 use std::time::{Duration, Instant};
 
@@ -73,8 +74,8 @@ impl Record {
 
     /// Deletes the events of battles that were erased, and the ids they answered, step by step.
     pub(super) async fn finish_erasing(&self) -> Result<(), RecordError> {
-        let sql = "SELECT battle, place FROM erasing LIMIT 1";
-        while let Some(row) = self.store.one(sql, []).await? {
+        let sql = "SELECT battle, place FROM erasing WHERE place <> $1 LIMIT 1";
+        while let Some(row) = self.store.one(sql, [DRAFT.into()]).await? {
             let (battle, place) = (row.text("battle")?, row.text("place")?);
             let begun = Instant::now();
             if !self.erase_some(&battle, &place).await? {

@@ -37,6 +37,9 @@ pub enum RecordError {
     /// A server's address stands where a file's name should.
     #[error("a record is kept in a file, not by a server. Name a file.")]
     NoServer,
+    /// Something of that name is there that keeps nothing.
+    #[error("it is a device, a pipe or the like. Name a file.")]
+    NoPlainFile,
     /// The file has more than one name.
     #[error(
         "it has more than one name, and what is ruled under one of them would be missing under \

@@ -5,9 +5,9 @@
 //!
 //! `store` alone knows which database that is; `address` says where it is and `file` what lies
 //! there; `count` keeps how far it has come, `alone` that only one program serves it, and
-//! `migrations` makes its tables. `write` and `read` are the events, `owed` the posts,
-//! `waiting` who waits for one, in a file beside; `people` and `servers` what is kept of whom,
-//! `erase` how it goes, and `copy` brings whole records out and back.
+//! `migrations` makes its tables. `write` and `read` are the events, `import` takes whole battles
+//! in, `owed` has the posts, `waiting` who waits for one, in a file beside; `people` and `servers`
+//! what is kept of whom, `erase` how it goes, and `copy` brings whole records out and back.
 
 mod address;
 mod alone;
@@ -16,6 +16,7 @@ mod count;
 mod erase;
 mod error;
 mod file;
+mod import;
 mod migrations;
 mod owed;
 mod people;
@@ -30,12 +31,13 @@ pub use alone::Alone;
 pub use copy::{CopyError, restore};
 pub use erase::Left;
 pub use error::{AppendError, Cause, RecordError};
+pub use import::Import;
 pub use owed::Owed;
 pub use people::Trace;
 pub use read::{Answered, BattleSummary};
 pub use servers::ServerDefaults;
 pub use waiting::Waiting;
-pub use write::{Append, Import, NewBattle};
+pub use write::{Append, NewBattle};
 
 use address::Address;
 use count::Count;
@@ -141,11 +143,12 @@ impl Record {
         self.waiting.close();
     }
 
-    /// Brings the tables up to date, and ends what a killed run had begun to erase.
+    /// Brings the tables up to date, and ends what a killed run had begun to erase or to take in.
     async fn made_ready(&self) -> Result<(), RecordError> {
         if !self.store.is_current().await? {
             self.store.migrate().await?;
         }
+        self.end_killed_imports().await?;
         self.finish_erasing().await
     }
 

@@ -186,16 +186,22 @@ impl Store {
         Ok(Transaction::Sqlite(writer.begin_with("BEGIN IMMEDIATE").await?))
     }
 
-    /// Keeps count of an event that was just written.
-    pub fn counts_one(&self) {
+    /// Keeps count of so many events that were just written.
+    pub fn counts(&self, many: u64) {
         let Self::Sqlite { count, .. } = self;
         if let Some(count) = count {
-            count.one_more();
+            count.more(many);
         }
     }
 
+    /// Where the record is that it writes to; none in memory.
+    pub fn address(&self) -> Option<&Address> {
+        let Self::Sqlite { count, .. } = self;
+        count.as_ref().map(Count::record)
+    }
+
     /// The number of the latest post that was owed, taken or not: each event makes one, and none
-    /// has a number twice.
+    /// has a number twice. Events that were imported have numbers too, and no posts.
     pub async fn come_to(&self) -> Result<u64, StoreError> {
         let sql = "SELECT seq FROM sqlite_sequence WHERE name = 'owed'";
         Ok(self.one(sql, []).await?.map(|row| row.number("seq")).transpose()?.unwrap_or(0))
@@ -289,6 +295,15 @@ impl Transaction {
     pub async fn migrate(&mut self, text: &'static str) -> Result<(), StoreError> {
         let Self::Sqlite(transaction) = self;
         sqlx::raw_sql(text).execute(&mut **transaction).await?;
+        Ok(())
+    }
+
+    /// Gives so many events of a battle the numbers of posts that are never owed.
+    pub async fn come_further(&mut self, battle: &str, many: u64) -> Result<(), StoreError> {
+        let last = "INSERT INTO owed (n, battle, seq, place) SELECT $2 + \
+            COALESCE((SELECT seq FROM sqlite_sequence WHERE name = 'owed'), 0), $1, 0, ''";
+        self.run(last, [battle.into(), many.into()]).await?;
+        self.run("DELETE FROM owed WHERE battle = $1 AND seq = 0", [battle.into()]).await?;
         Ok(())
     }
 

@@ -85,7 +85,7 @@ impl Record {
         ];
         if append.new_battle.is_none() && append.next_chain.is_none() {
             self.store.run(APPEND, values).await?;
-            self.store.counts_one();
+            self.store.counts(1);
             return Ok(());
         }
         let mut transaction = self.store.begin().await?;
@@ -97,53 +97,8 @@ impl Record {
         }
         transaction.run(APPEND, values).await?;
         transaction.commit().await?;
-        self.store.counts_one();
+        self.store.counts(1);
         Ok(())
-    }
-
-    /// Begins to take in a whole battle: nothing is kept until [`Import::finish`]. The battle stays
-    /// closed, so that it does not stand in the way of the one that is open in this place.
-    ///
-    /// Others who write wait until the end.
-    pub async fn import(
-        &self,
-        place: &Place,
-        battle: &str,
-        new_battle: NewBattle<'_>,
-    ) -> Result<Import, AppendError> {
-        let mut transaction = self.store.begin().await?;
-        found(&mut transaction, place, battle, &new_battle, false).await?;
-        Ok(Import { transaction, battle: battle.to_owned(), seq: 0 })
-    }
-}
-
-/// A battle being taken in, in one transaction; dropped before its end, it leaves nothing.
-///
-/// Its requests were asked elsewhere: they take no ids here, nobody here asked them, and no posts
-/// are owed for them.
-pub struct Import {
-    transaction: Transaction,
-    battle: String,
-    /// The number of the latest event.
-    seq: u64,
-}
-
-impl Import {
-    /// Takes the text of the next event, and the number of the roll that it threw, if it did.
-    pub async fn event(&mut self, roll: Option<u32>, text: &str) -> Result<(), AppendError> {
-        self.seq += 1;
-        let sql = "INSERT INTO events (battle, seq, roll, text) VALUES ($1, $2, $3, $4)";
-        let values = [self.battle.as_str().into(), self.seq.into(), roll.into(), text.into()];
-        self.transaction.run(sql, values).await?;
-        Ok(())
-    }
-
-    /// Keeps the battle, which ends with an event of that SHA-256.
-    pub async fn finish(mut self, head: Digest) -> Result<(), AppendError> {
-        let sql = "UPDATE battles SET seq = $2, head = $3 WHERE id = $1";
-        let values = [self.battle.into(), self.seq.into(), head.into()];
-        self.transaction.run(sql, values).await?;
-        Ok(self.transaction.commit().await?)
     }
 }
 
@@ -165,7 +120,7 @@ const fn opens(body: &Body) -> Option<bool> {
 }
 
 /// Founds a battle that has no event yet.
-async fn found(
+pub(super) async fn found(
     transaction: &mut Transaction,
     place: &Place,
     battle: &str,

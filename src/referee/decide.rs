@@ -3,12 +3,12 @@
 
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
-use super::throws::{RollContext, announce};
+use super::throws::{RollContext, announce, given_reason};
 use super::{Fault, Refusal, led, policy};
 use crate::battle::{Battle, Field, Mistake, Pending, conditions, is_name, is_text, muster};
 use crate::digest::Digest;
 use crate::fair::Word;
-use crate::protocol::{Appointee, Body, Change, Office, Open, Protocol, Request, Scale, Who};
+use crate::protocol::{Appointee, Body, Change, Office, Open, Protocol, Request, Scale, Unit, Who};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -64,7 +64,7 @@ pub(super) fn decide(
         return waiting(battle, rules, pending, request, occasion.office, draw);
     }
     if announces(battle, request) {
-        return Ok(announce(rules, field, request)?.into());
+        return Ok(announce(rules, field, request, occasion.office)?.into());
     }
     let context = RollContext { battle, rules, stated, office: occasion.office };
     Ok(match request {
@@ -89,6 +89,9 @@ pub(super) fn decide(
         }
         Request::Cast { .. } => return Err(Mistake::NothingToCast.into()),
         Request::Rally { unit } => context.rally(unit, draw)?,
+        Request::Harm(ask) => context.harm(ask, draw)?,
+        Request::Nerve { unit, reason } => context.nerve(unit, reason, draw)?,
+        Request::Reinforce { unit, men, reason } => reinforce(field, unit, *men, reason)?.into(),
         Request::Quick(ask) => context.quick(ask, draw)?,
         Request::Throw { dice, purpose } => context.throw(dice, purpose.as_deref(), draw)?,
         Request::Turn => Body::Turned { turn: field.turn + 1 }.into(),
@@ -178,10 +181,15 @@ fn change(rules: &Rules, battle: &Battle, ask: &Change) -> Result<Body, Mistake>
     Ok(Body::Changed { before, after, scale: field.scale })
 }
 
+fn reinforce(field: &Field, unit: &str, men: u32, reason: &str) -> Result<Body, Mistake> {
+    let reason = given_reason(reason)?;
+    let before = field.unit(unit)?;
+    let after = muster::reinforced(field, before, men)?;
+    Ok(Body::Reinforced { before: Unit::clone(before), after, scale: field.scale, reason })
+}
+
 fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<Body, Mistake> {
-    if !is_text(reason, 200) {
-        return Err(Mistake::BadReason);
-    }
+    let reason = given_reason(reason)?;
     let unit = &field.unit(unit)?.name;
     let engagement = field.engagement_of(unit).ok_or_else(|| Mistake::NotInMelee(unit.clone()))?;
     let from = from.map(|name| field.unit(name)).transpose()?.map(|other| &other.name);
@@ -193,7 +201,7 @@ fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<B
         held.map(|held| [held.ask.striker.clone(), held.ask.struck.clone()]).collect();
     match (pairs.is_empty(), from) {
         (true, Some(other)) => Err(Mistake::NotMet(unit.clone(), other.clone())),
-        _ => Ok(Body::Parted { pairs, reason: reason.to_owned() }),
+        _ => Ok(Body::Parted { pairs, reason }),
     }
 }
 
@@ -234,11 +242,9 @@ fn word(battle: &Battle, by: Who, name: &str, text: &str) -> Result<Body, Mistak
 
 fn undo(battle: &Battle, reason: &str) -> Result<Body, Mistake> {
     let change = battle.undoable().ok_or(Mistake::NothingToUndo)?;
-    if !is_text(reason, 200) {
-        return Err(Mistake::BadReason);
-    }
+    let reason = given_reason(reason)?;
     let request = Box::new(Request::clone(&change.request));
-    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason: reason.to_owned() })
+    Ok(Body::Undone { seq: change.seq, roll: change.roll, request, reason })
 }
 
 fn appoint(battle: &Battle, who: Appointee, side: Option<&str>) -> Result<Body, Mistake> {

@@ -6,7 +6,7 @@ use crate::battle::{Mistake, same_name};
 use crate::digest::Digest;
 use crate::fair::check::Difference;
 use crate::protocol::{Body, Place, Recorded};
-use crate::record::{AppendError, BattleSummary, NewBattle, Record};
+use crate::record::{AppendError, BattleSummary, Import, NewBattle, Record};
 use crate::report::Report;
 use crate::rules::Rules;
 use std::io::{BufRead, BufReader, BufWriter, Seek as _, Write};
@@ -26,6 +26,13 @@ pub enum TransferError {
     /// The battle is in the record already.
     #[error("This battle is in the record already, as “{0}”. Nothing was taken in.")]
     Known(String),
+    /// Another export of the battle is in the record: an earlier one, or one that says otherwise.
+    #[error(
+        "The record holds another export of this battle already, as “{0}”, with {events}. Nothing \
+         was taken in. To keep this one too, give it a record of its own: drumhead import --record \
+         NEW.db FILE", events = if *.1 == 1 { "1 event".to_owned() } else { format!("{} events", .1) }
+    )]
+    KnownOtherwise(String, u64),
     /// Reading or writing failed.
     #[error("The file could not be read or written: {0}. Check what it is.")]
     File(#[from] std::io::Error),
@@ -185,7 +192,12 @@ impl Referee {
     async fn has_room(&self, place: &Place, header: &Header) -> Result<(), TransferError> {
         let known = self.record.battles(None).await.map_err(Refusal::from)?;
         if let Some(head) = known.iter().find(|head| head.battle == header.battle) {
-            return Err(TransferError::Known(head.name.clone()));
+            let name = head.name.clone();
+            return Err(if head.head == header.head {
+                TransferError::Known(name)
+            } else {
+                TransferError::KnownOtherwise(name, head.seq)
+            });
         }
         let mut here = known.iter().filter(|head| head.place == *place);
         if let Some(head) = here.find(|head| same_name(&head.name, &header.name)) {
@@ -194,7 +206,7 @@ impl Referee {
         Ok(())
     }
 
-    /// Writes a battle that was checked to the record, in one go.
+    /// Writes a battle that was checked to the record: others see all of it or nothing.
     async fn take_in(
         &self,
         place: &Place,
@@ -204,16 +216,30 @@ impl Referee {
     ) -> Result<(), TransferError> {
         let rules = (rules.rules.as_str(), rules.sha256, rules.text.as_str());
         let new_battle = NewBattle { name: &header.name, chain: None, rules };
-        let import = self.record.import(place, &header.battle, new_battle).await;
-        let mut import = import.map_err(refused)?;
-        for line in events.lines() {
-            let line = line?;
-            let (roll, text) = line.split_once(' ').unwrap_or_default();
-            let roll = roll.parse().ok().filter(|roll| *roll > 0);
-            import.event(roll, text).await.map_err(refused)?;
+        let mut import = self.record.import(&header.battle).await.map_err(refused)?;
+        let taken = async {
+            fill(&mut import, events).await?;
+            import.finish(place, new_battle, header.head).await.map_err(refused)
+        };
+        let taken = taken.await;
+        if taken.is_err()
+            && let Err(error) = import.give_up().await
+        {
+            tracing::warn!(%error, "what an import had written goes when the record is opened");
         }
-        import.finish(header.head).await.map_err(refused)
+        taken
     }
+}
+
+/// Writes a battle's events to the record, from the file where they were kept.
+async fn fill(import: &mut Import<'_>, events: impl BufRead) -> Result<(), TransferError> {
+    for line in events.lines() {
+        let line = line?;
+        let (roll, text) = line.split_once(' ').unwrap_or_default();
+        let roll = roll.parse().ok().filter(|roll| *roll > 0);
+        import.event(roll, text).await.map_err(refused)?;
+    }
+    Ok(())
 }
 
 /// The rules file of a battle: its SHA-256, its name, its text.

@@ -1,7 +1,9 @@
 //! The lines of an export: a header, the rules file, events, and an end.
 
 use crate::digest::Digest;
+use crate::fair::check::Difference;
 use crate::protocol::Recorded;
+use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 
 /// The version of the export that this release writes and reads.
@@ -65,4 +67,22 @@ pub enum ExportLine {
     Event(Recorded),
     /// The end.
     End,
+}
+
+/// What a line that is no event holds, if it is spelled as exports are: every checker then agrees
+/// on what it says.
+///
+/// # Errors
+/// If it holds something else, or is spelled in another way.
+pub fn as_written<T>(what: &str, expected: &str, line: &str) -> Result<T, Difference>
+where
+    T: Serialize + DeserializeOwned,
+{
+    let held: T =
+        serde_json::from_str(line).map_err(|error| Difference::new(what, &expected, &error))?;
+    if serde_json::to_string(&held).is_ok_and(|written| written == line) {
+        return Ok(held);
+    }
+    let start: String = line.chars().take(80).collect();
+    Err(Difference::new(what, &"no spaces, and keys and signs as exports spell them", &start))
 }

@@ -215,6 +215,9 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         | Request::Muster(_)
         | Request::Change(_)
         | Request::Part { .. }
+        | Request::Harm(_)
+        | Request::Nerve { .. }
+        | Request::Reinforce { .. }
         // Both sides have agreed to it: that they have is the referee's to know.
         | Request::Duel(_)
         | Request::Condition(_)

@@ -3,11 +3,11 @@
 use super::Refusal;
 use super::decision::Decision;
 use super::roll::{Draw, Stated};
-use crate::battle::{Battle, Field, Mistake, clash, is_text};
+use crate::battle::{Battle, Field, Mistake, clash, dice_in_order, is_text};
 use crate::combat::{self, Clash, Dice as _, Melee, SingleCombat};
 use crate::protocol::{
-    Body, ContactAsk, DiceAsk, DuelAsk, Office, PlainThrow, Protocol, QuickAsk, QuickRuling,
-    Request, Ruling, ShootAsk, ThrowPurpose,
+    Body, ContactAsk, DiceAsk, DuelAsk, HarmAsk, Office, PlainThrow, Protocol, QuickAsk,
+    QuickRuling, Request, Ruling, ShootAsk, ThrowPurpose,
 };
 use crate::rules::Rules;
 
@@ -34,10 +34,9 @@ impl RollContext<'_> {
     /// Joins the melees before the link is drawn, so that a mistake draws none.
     fn melees(&self, request: &Request, draw: Draw<'_>) -> Result<Decision, Refusal> {
         let melees = melees(self.rules, &self.battle.field, request)?;
-        if let (Office::Captain(_), Some(most)) = (self.office, self.rules.rounds)
-            && melees.iter().any(|melee| melee.this_turn() > most)
-        {
-            return Err(Mistake::RoundsFought(most).into());
+        // Of a cast roll the announcement was held to it; whoever casts asks for nothing.
+        if self.stated.cast.is_none() {
+            within_rounds(self.rules, &melees, self.office)?;
         }
         let mut roll = draw.begin(self.battle, self.stated)?;
         let rulings = melees.iter().map(|melee| melee.fight(&mut roll)).collect();
@@ -93,6 +92,33 @@ impl RollContext<'_> {
         let ruling = combat::rally(self.rules, &self.battle.field, unit, &mut roll)?;
         Ok(roll.ruled(Ruling::Rally(ruling))?)
     }
+
+    /// Harms a unit. A link is drawn only if something is thrown, be it for nerve alone.
+    pub fn harm(&self, ask: &HarmAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
+        given_reason(&ask.reason)?;
+        let field = &self.battle.field;
+        let mut still = StillDice(0);
+        let unthrown = combat::harm(self.rules, field, ask, &mut still)?;
+        if still.0 == 0 {
+            return Ok(Body::Ruled { ruling: Ruling::Harm(Box::new(unthrown)) }.into());
+        }
+        let mut roll = draw.begin(self.battle, self.stated)?;
+        let ruling = combat::harm(self.rules, field, ask, &mut roll)?;
+        Ok(roll.ruled(Ruling::Harm(Box::new(ruling)))?)
+    }
+
+    pub fn nerve(&self, unit: &str, reason: &str, draw: Draw<'_>) -> Result<Decision, Refusal> {
+        let reason = given_reason(reason)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
+        let field = &self.battle.field;
+        let ruling = combat::nerve(self.rules, field, unit, &reason, &mut roll)?;
+        Ok(roll.ruled(Ruling::Nerve(ruling))?)
+    }
+}
+
+/// A reason, if it can be one.
+pub(super) fn given_reason(reason: &str) -> Result<String, Mistake> {
+    if is_text(reason, 200) { Ok(reason.to_owned()) } else { Err(Mistake::BadReason) }
 }
 
 /// What is wrong with a request that needs no battle, before anything is opened for it.
@@ -109,14 +135,7 @@ pub(super) fn quick_mistake(rules: &Rules, request: &Request) -> Result<(), Mist
 
 /// What plain dice are for, once they are in order.
 fn plain(dice: &[DiceAsk], purpose: Option<&str>) -> Result<Option<String>, Mistake> {
-    if !(1..=10).contains(&dice.len()) {
-        return Err(Mistake::DiceCount);
-    }
-    // A front reads dice in their limits; a forged record may hold any.
-    let fits = |dice: &&DiceAsk| dice.to_string().parse::<DiceAsk>().is_ok();
-    if let Some(odd) = dice.iter().find(|dice| !fits(dice)) {
-        return Err(Mistake::BadDice(odd.to_string()));
-    }
+    dice_in_order(dice)?;
     match purpose {
         Some(purpose) if !is_text(purpose, 80) => Err(Mistake::BadPurpose),
         purpose => Ok(purpose.map(str::to_owned)),
@@ -135,12 +154,28 @@ pub(super) fn quick_field(
     Ok((field, ContactAsk { striker, struck, ..ask.how.clone() }))
 }
 
+/// That no captain has a melee fought more often in a turn than the rules say.
+fn within_rounds(rules: &Rules, melees: &[Melee<'_>], office: &Office) -> Result<(), Mistake> {
+    match (office, rules.rounds) {
+        (Office::Captain(_), Some(most)) if melees.iter().any(|melee| melee.this_turn() > most) => {
+            Err(Mistake::RoundsFought(most))
+        }
+        _ => Ok(()),
+    }
+}
+
 /// Announces what would be thrown, once it is known that it can be.
-pub(super) fn announce(rules: &Rules, field: &Field, request: &Request) -> Result<Body, Mistake> {
+pub(super) fn announce(
+    rules: &Rules,
+    field: &Field,
+    request: &Request,
+    office: &Office,
+) -> Result<Body, Mistake> {
     let mut still = StillDice(0);
     let [asking, casting] = match request {
         Request::Melee(_) | Request::Again { .. } => {
             let melees = melees(rules, field, request)?;
+            within_rounds(rules, &melees, office)?;
             for melee in &melees {
                 melee.fight(&mut still);
             }

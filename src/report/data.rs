@@ -97,13 +97,16 @@ fn undone(events: &[Recorded]) -> HashSet<u64> {
     undone.collect()
 }
 
+/// The units of a battle at a moment.
+type Units = Arc<Vec<Arc<Unit>>>;
+
 /// A tale being gathered.
 struct Teller<'a> {
     rules: &'a Rules,
     undone: HashSet<u64>,
     chapter: Chapter,
-    /// The units before the first ruling that counts, then after each, with its roll.
-    moments: Vec<(u32, Arc<Vec<Arc<Unit>>>)>,
+    /// The units before the first ruling that counts, then after each, with its roll if it threw.
+    moments: Vec<(Option<u32>, Units)>,
     turns: Vec<TurnMark>,
     tale: ReportData,
 }
@@ -112,17 +115,18 @@ impl Teller<'_> {
     fn take(&mut self, recorded: &Recorded) -> Result<(), FoldError> {
         let event = &recorded.event;
         let taken_back = self.undone.contains(&event.seq);
-        let ruled = match (&event.body, event.receipt()) {
-            (Body::Ruled { ruling }, Some(receipt)) => Some((receipt.roll, ruling)),
+        let roll = event.receipt().map(|receipt| receipt.roll);
+        let ruling = match &event.body {
+            Body::Ruled { ruling } => Some(ruling),
             _ => None,
         };
         if let Some(receipt) = event.receipt() {
             let line = serde_json::to_string(receipt).expect("a receipt has only text keys");
             self.tale.receipts.push(line);
         }
-        match ruled {
-            Some(_) if taken_back => self.tale.taken_back += 1,
-            Some((roll, ruling)) if changes(ruling) => self.measure(roll, ruling),
+        match ruling {
+            Some(_) if taken_back => self.tale.taken_back += u32::from(roll.is_some()),
+            Some(ruling) if changes(ruling) => self.measure(roll, ruling),
             _ => {}
         }
         if let Body::Dismissed { unit, .. } = &event.body {
@@ -132,23 +136,25 @@ impl Teller<'_> {
         }
         self.tale.battle.apply(recorded)?;
         self.tale.last.clone_from(&event.at);
-        match (&event.body, ruled) {
-            (Body::Turned { turn }, _) if !taken_back => self.turn(*turn),
-            (_, Some((roll, ruling))) if !taken_back && changes(ruling) => {
+        match &event.body {
+            Body::Turned { turn } if !taken_back => self.turn(*turn),
+            Body::Ruled { ruling } if !taken_back && changes(ruling) => {
                 self.moments.push((roll, Arc::clone(&self.tale.battle.field.units)));
             }
             _ => {}
         }
-        self.tell(recorded, ruled.map(|(roll, _)| roll), taken_back);
+        self.tell(recorded, taken_back);
         Ok(())
     }
 
     /// Measures a ruling that counts, before it is folded.
-    fn measure(&mut self, roll: u32, ruling: &Ruling) {
+    fn measure(&mut self, roll: Option<u32>, ruling: &Ruling) {
         let field = &self.tale.battle.field;
         if self.moments.is_empty() {
-            self.moments.push((0, Arc::clone(&field.units)));
+            self.moments.push((None, Arc::clone(&field.units)));
         }
+        // Without dice there is no luck to measure.
+        let Some(roll) = roll else { return };
         self.tale.throws.extend(luck::throws(roll, ruling));
         let Ruling::Melee(melees) = ruling else { return };
         for melee in melees {
@@ -166,8 +172,10 @@ impl Teller<'_> {
         self.turns.push(TurnMark { turn, after });
     }
 
-    fn tell(&mut self, recorded: &Recorded, roll: Option<u32>, taken_back: bool) {
-        let untold = match recorded.event.body {
+    fn tell(&mut self, recorded: &Recorded, taken_back: bool) {
+        let event = &recorded.event;
+        let ruled = matches!(event.body, Body::Ruled { .. });
+        let untold = match event.body {
             Body::WordGiven { .. } | Body::Announced { .. } => true,
             // The chapter's heading says it.
             Body::Turned { .. } => !taken_back,
@@ -176,9 +184,10 @@ impl Teller<'_> {
         if untold {
             return;
         }
-        if roll.is_some() && self.chapter == Chapter::Muster {
+        if ruled && self.chapter == Chapter::Muster {
             self.chapter = Chapter::Turn(self.tale.battle.field.turn);
         }
+        let roll = event.receipt().filter(|_| ruled).map(|receipt| receipt.roll);
         let (chapter, post) = (self.chapter, story(recorded));
         self.tale.entries.push(Entry { chapter, roll, post, taken_back });
     }

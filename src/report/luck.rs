@@ -3,9 +3,8 @@
 use crate::battle::Field;
 use crate::combat::Clash;
 use crate::odds::{self, Luck, RoundOdds};
-use crate::protocol::ThrowPurpose;
-use crate::protocol::{MeleeRuling, Ruling, Strike};
-use crate::rules::Rules;
+use crate::protocol::{HarmHow, HarmRuling, HarmThrow, MeleeRuling, Ruling, Strike, ThrowPurpose};
+use crate::rules::{Rate, Rules};
 
 /// The most cases of a round that are gone through for a report: a melee of 60 figures against 60
 /// has 3,721.
@@ -79,10 +78,29 @@ pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
                 .map(|strike| one(ThrowPurpose::Shot { by: &strike.by, at: &strike.at }, strike))
                 .collect()
         }
+        Ruling::Harm(harm) => of_harm(roll, harm),
         // A quick ruling and plain dice belong to no unit of the battle.
-        Ruling::Rally(_) | Ruling::Duel(_) | Ruling::Quick(_) | Ruling::Throw(_) => Vec::new(),
+        Ruling::Rally(_)
+        | Ruling::Nerve(_)
+        | Ruling::Duel(_)
+        | Ruling::Quick(_)
+        | Ruling::Throw(_) => Vec::new(),
     };
     all.into_iter().filter(|throw| throw.dice > 0).collect()
+}
+
+/// The luck of harm's dice that may kill; dice for men are no kills.
+fn of_harm(roll: u32, harm: &HarmRuling) -> Vec<ThrowLuck> {
+    let HarmHow::Dice { dice, kills_on } = harm.harm.how else { return Vec::new() };
+    let rate = Rate { dice: 1, figures: 1, kills_on };
+    let one = |throw: &HarmThrow| ThrowLuck {
+        roll,
+        label: ThrowPurpose::Harm(&harm.target.unit).label(),
+        dice,
+        hits: harm.target.lost + harm.target.excess,
+        luck: Luck::of_strike(rate, throw.sides, &throw.faces),
+    };
+    harm.thrown.iter().map(one).collect()
 }
 
 /// The luck of a round as a whole, fought on `field`; none if it has too many cases.

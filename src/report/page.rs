@@ -4,7 +4,7 @@ use super::data::{Chapter, Entry, ReportData};
 use super::luck::{MeleeLuck, ThrowLuck};
 use crate::pictures::Picture;
 use crate::protocol::Unit;
-use crate::words::{count, figures, men, number, standing, times};
+use crate::words::{count, figures, men, number, rare, standing};
 
 /// How many throws or melees a list of the most uncommon ones has.
 const LISTED: usize = 3;
@@ -184,10 +184,10 @@ fn luck(page: &mut Page, tale: &ReportData) {
     let throws = u32::try_from(tale.throws.len()).expect("a battle has few throws");
     let mut how = format!(
         "Each throw that may kill is held against all throws of as many dice: how often do as \
-         many dice kill, or more, or fewer? The chances are exact. Among {}, one that comes 1 \
-         time in {} is no surprise.",
+         many dice kill, or more, or fewer? The chances are exact. Among {}, one with a chance of {} \
+         is no surprise.",
         count(throws, "throw", "throws"),
-        number(throws)
+        rare(1.0 / f64::from(throws))
     );
     if tale.taken_back > 0 {
         how.push_str(" Rolls taken back are left out.");
@@ -198,7 +198,7 @@ fn luck(page: &mut Page, tale: &ReportData) {
         let listed = extreme(&tale.throws, chance).map(|throw| {
             let ThrowLuck { roll, label, dice, hits, luck } = throw;
             let dice = count(*dice, "die kills", "dice kill");
-            let (expected, chance) = (luck.expected, times(chance(throw)));
+            let (expected, chance) = (luck.expected, rare(chance(throw)));
             format!(
                 "Roll {roll}, {label}: {hits} of {dice}, {expected:.1} expected. {how}: {chance}."
             )
@@ -248,7 +248,7 @@ fn melees(page: &mut Page, tale: &ReportData) {
              {ours}: {}.",
             figures(*killed),
             number(*lost),
-            times(chance)
+            rare(chance)
         )
     });
     page.list(listed.collect());

@@ -108,6 +108,7 @@ fn units(whose: Whose, given: &Values, field: Option<&Field>) -> Vec<Candidate> 
     let fits = |unit: &Unit| match whose {
         Whose::Any => true,
         Whose::Fighting => unit.fights(),
+        Whose::Standing => !matches!(unit.standing, Standing::Left | Standing::Destroyed),
         Whose::Shooting => unit.fights() && unit.weapon.is_some(),
         Whose::InMelee => engaged(unit),
         Whose::Led => unit.leader.is_some(),

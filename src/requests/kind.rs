@@ -70,6 +70,8 @@ pub enum Kind {
     OrNone(&'static Kind),
     /// Dice such as 3d6; several with spaces between them.
     Dice,
+    /// A whole number, or dice such as 3d6.
+    NumberOrDice,
     /// A unit described in one line.
     Described,
     /// Further contacts, as a line of the table writes them.
@@ -100,6 +102,8 @@ pub enum Whose {
     Any,
     /// Those that can fight.
     Fighting,
+    /// Those that are on the field, be it routing.
+    Standing,
     /// Those that can be struck, of another side than the unit in that slot.
     Against(&'static str),
     /// Those that can shoot.
@@ -150,7 +154,7 @@ impl Kind {
     pub const fn most(&self) -> Option<u32> {
         match self {
             Self::Text { most } => Some(*most),
-            Self::Described | Self::Dice | Self::Scales => Some(200),
+            Self::Described | Self::Dice | Self::NumberOrDice | Self::Scales => Some(200),
             Self::NewName => Some(60),
             _ => None,
         }
@@ -193,6 +197,10 @@ impl Kind {
                 Unfit::Because(why) => Unfit::Because(why + ", or none"),
                 wrong @ Unfit::Wrong(_) => wrong,
             }),
+            Self::NumberOrDice => fits(
+                number(text).is_some() || Self::Dice.check(text).is_ok(),
+                ": use a whole number, or at most 100 dice of 2 to 1,000,000 sides, such as 3d6",
+            ),
             Self::Dice => text
                 .split_whitespace()
                 .try_for_each(|dice| DiceAsk::from_str(dice).map(drop))

@@ -98,6 +98,16 @@ impl Values {
         self.maybe_number(slot)?.ok_or_else(|| Wrong::missing(slot, self.request))
     }
 
+    /// Whether a slot's text is a whole number.
+    pub fn is_number(&self, slot: &str) -> bool {
+        self.maybe(slot).is_some_and(|text| number(&text).is_some())
+    }
+
+    /// That something must be given, by whatever name people know it.
+    pub fn missing(&self, what: &str) -> Wrong {
+        Wrong::missing(what, self.request)
+    }
+
     /// A number from −3 to +3; 0 if it was not given.
     pub fn modifier(&self, slot: &str) -> Result<i32, Wrong> {
         Ok(self.maybe_by(slot, &Kind::Modifier, modifier)?.unwrap_or(0))

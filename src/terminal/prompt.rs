@@ -4,6 +4,7 @@ use super::StartError;
 use super::known::Known;
 use super::table::{Reply, Table};
 use super::width;
+use crate::files::{self, FileError};
 use crate::protocol::quote;
 use crate::requests::{
     self, Candidate, Kind, Names, Position, Slot, Spec, Values, candidates, named,
@@ -12,7 +13,7 @@ use crate::text::{hides, seen, seen_lines};
 use rustyline::completion::Completer;
 use rustyline::error::ReadlineError;
 use rustyline::history::DefaultHistory;
-use rustyline::{Context, Editor};
+use rustyline::{Context, Editor, Helper};
 use std::io::Write as _;
 use std::path::Path;
 
@@ -25,11 +26,11 @@ pub(super) async fn converse(
     let mut editor: Editor<Known, DefaultHistory> = Editor::new()?;
     editor.set_helper(Some(Known::default()));
     let history = folder.map(|folder| folder.join("history.txt"));
-    if let Some(history) = &history {
-        // Without an earlier history there is simply none.
-        let _ = editor.load_history(history);
-    }
     greet(record)?;
+    if let Some(Err(refused)) = history.as_deref().map(|file| load(&mut editor, file)) {
+        let sentence = format!("The lines typed here are not kept: {refused}");
+        writeln!(std::io::stdout(), "{}", textwrap::fill(&sentence, width()))?;
+    }
     loop {
         let (battle, known) = table.known().await;
         editor.set_helper(Some(known));
@@ -55,10 +56,25 @@ pub(super) async fn converse(
         }
     }
     if let Some(history) = &history {
-        // A history that cannot be kept is no reason to end with an error.
-        let _ = editor.save_history(history);
+        keep(&mut editor, history);
     }
     Ok(())
+}
+
+/// Reads the lines typed earlier, if there are any.
+fn load<H: Helper>(editor: &mut Editor<H, DefaultHistory>, file: &Path) -> Result<(), FileError> {
+    files::may_write(file, true)?;
+    // Without an earlier history there is simply none.
+    let _ = editor.load_history(file);
+    Ok(())
+}
+
+/// Keeps the lines typed, never through a link. A history that cannot be kept is no reason to end
+/// with an error.
+fn keep<H: Helper>(editor: &mut Editor<H, DefaultHistory>, file: &Path) {
+    if files::may_write(file, true).is_ok() {
+        let _ = editor.save_history(file);
+    }
 }
 
 fn greet(record: &Path) -> std::io::Result<()> {
@@ -186,6 +202,27 @@ mod tests {
             });
         }
         Known { field: Some(field), battles: vec!["Harrow Ford".to_owned()], ..Known::default() }
+    }
+
+    #[test]
+    fn a_history_is_neither_read_nor_written_through_a_link() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        let editor = || Editor::<(), DefaultHistory>::new().unwrap();
+        let mut typed = editor();
+        typed.add_history_entry("turn").unwrap();
+        std::fs::write(at("letter.txt"), "dear referee\n").unwrap();
+        std::os::unix::fs::symlink("letter.txt", at("link.txt")).unwrap();
+        let refused = load(&mut typed, &at("link.txt")).unwrap_err().to_string();
+        assert!(refused.ends_with("link.txt is a link or a folder. Name the file itself."));
+        keep(&mut typed, &at("link.txt"));
+        assert_eq!(std::fs::read(at("letter.txt")).unwrap(), b"dear referee\n");
+        assert_eq!(typed.history().iter().collect::<Vec<_>>(), ["turn"]);
+        // A file of its own is written, and read by the next.
+        keep(&mut typed, &at("history.txt"));
+        let mut next = editor();
+        load(&mut next, &at("history.txt")).unwrap();
+        assert_eq!(next.history().iter().collect::<Vec<_>>(), ["turn"]);
     }
 
     #[test]

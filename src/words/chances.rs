@@ -1,19 +1,25 @@
 //! Chances in words.
 
 use super::odds::percent;
-use super::phrases::number;
 
-/// A chance from 0 to 1 as people feel it: in percent, and `1 time in 40` where it is rare.
-pub(crate) fn times(chance: f64) -> String {
-    if chance >= 0.095 {
+/// A chance from 0 to 1 in percent, with as many decimals as a rare one needs.
+pub(crate) fn rare(chance: f64) -> String {
+    let of_hundred = 100.0 * chance;
+    if of_hundred >= 0.1 {
         return percent(chance);
     }
-    let most = f64::from(u32::MAX);
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "it is in range")]
-    let every = (1.0 / chance).round().min(most) as u32;
-    let least = if 1.0 / chance > most { "less than " } else { "" };
-    format!("{least}1 time in {}", number(every))
+    if of_hundred < LEAST {
+        return format!("under {LEAST:.6} %");
+    }
+    let mut decimals = 2;
+    while of_hundred * 10_f64.powi(decimals) < 9.95 {
+        decimals += 1;
+    }
+    format!("{of_hundred:.0$} %", usize::try_from(decimals).unwrap_or_default())
 }
+
+/// What is rarer than this is not told apart, in percent.
+const LEAST: f64 = 0.000_001;
 
 #[cfg(test)]
 mod tests {
@@ -21,9 +27,11 @@ mod tests {
 
     #[test]
     fn chances_read_well() {
-        assert_eq!(times(0.31), "31.0 %");
-        assert_eq!(times(1.0 / 43.0), "1 time in 43");
-        assert_eq!(times(1.0 / 46656.0), "1 time in 46,656");
-        assert_eq!(times(1e-30), "less than 1 time in 4,294,967,295");
+        assert_eq!(rare(0.31), "31.0 %");
+        assert_eq!(rare(1.0 / 43.0), "2.3 %");
+        assert_eq!(rare(1.0 / 1001.0), "0.10 %");
+        assert_eq!(rare(1.0 / 1296.0), "0.077 %");
+        assert_eq!(rare(1.0 / 46656.0), "0.0021 %");
+        assert_eq!(rare(1e-30), "under 0.000001 %");
     }
 }

@@ -1,10 +1,10 @@
 //! Single combat in words: its ruling, and its odds.
 
 use super::Post;
+use super::became::morale_test;
 use super::condition::condition_on;
 use super::odds::percent;
 use super::phrases::wounds;
-use super::ruling::morale_test;
 use crate::odds::DuelOdds;
 use crate::protocol::{DuelEnd, DuelRound, DuelRuling, Duelist, Fate};
 

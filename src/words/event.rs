@@ -3,14 +3,14 @@
 use super::Post;
 use super::condition;
 use super::phrases::{
-    figures, kind, leader, list, men_or_hits, number, off_by, standing, strength,
+    figures, kind, leader, list, men, men_or_hits, number, off_by, standing, strength,
 };
 use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
 use crate::fair::{Receipt, Statement};
 use crate::protocol::{
-    Appointee, Body, Recorded, Request, Ruling, Scale, Standing, ThrowPurpose, Unit,
+    Appointee, Body, Recorded, Request, Ruling, Scale, Standing, Strength, ThrowPurpose, Unit,
 };
 use crate::protocol::{quote, request_line};
 
@@ -60,6 +60,9 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
         Body::Parted { pairs, reason } => {
             let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
             Post::new(format!("Out of contact: {}. {reason}", list(pairs)))
+        }
+        Body::Reinforced { before, after, scale, reason } => {
+            reinforced([before, after], *scale, reason)
         }
         Body::Dismissed { unit, freed } => {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
@@ -159,6 +162,19 @@ fn led(body: &Body) -> String {
     }
 }
 
+fn reinforced([before, after]: [&Unit; 2], scale: Scale, reason: &str) -> Post {
+    let more = men(after.muster.men - before.muster.men);
+    let mut post = Post::new(format!("{} is reinforced by {more}.", before.name));
+    let now = |is: Strength, was: Strength| format!("{}, now {}", strength(was), strength(is));
+    post.line(1, format!("strength at muster: {}", now(after.muster, before.muster)));
+    post.line(1, format!("strength: {}", now(after.now, before.now)));
+    if let Some(off) = off_by(after.now, scale) {
+        post.line(1, format!("over a tenth off: {off}"));
+    }
+    post.line(1, format!("Reason: {reason}"));
+    post
+}
+
 fn rescaled(from: Scale, to: Scale, units: &[(String, u32, u32)]) -> Post {
     let mut post = Post::new(format!("The figure scale is {to}; it was {from}."));
     for (name, was, is) in units {
@@ -210,6 +226,10 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             let pairs = pairs.iter().map(|[one, other]| format!("{one} and {other}"));
             format!("out of contact: {}", list(pairs))
         }
+        Body::Reinforced { before, after, reason, .. } => {
+            let more = men(after.muster.men - before.muster.men);
+            format!("reinforced {} by {more}: {reason}", before.name)
+        }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
         body @ (Body::Attached { .. } | Body::Detached { .. } | Body::Placed { .. }) => led(body),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
@@ -217,16 +237,8 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("{asking} announced a roll, waiting for {casting}")
         }
         Body::Ruled { ruling: ruled } => {
-            let roll = event.receipt().map_or(0, |receipt| receipt.roll);
-            let shot = match ruled {
-                Ruling::Shooting(shooting) => {
-                    let by = list(shooting.shots.iter().map(|shot| shot.strike.by.clone()));
-                    let shot = ThrowPurpose::Shot { by: &by, at: &shooting.target.unit };
-                    format!("{}. ", shot.label())
-                }
-                _ => String::new(),
-            };
-            format!("roll {roll}: {shot}{}", ruling(ruled).headline)
+            let roll = event.receipt().map(|receipt| format!("roll {}: ", receipt.roll));
+            format!("{}{}{}", roll.unwrap_or_default(), what_for(ruled), ruling(ruled).headline)
         }
         Body::Turned { turn } => format!("turn {turn}"),
         Body::ConditionSet { condition: set } => condition::in_brief(&set.name, &set.on, true),
@@ -242,6 +254,30 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
         Body::Reopened => "reopened".to_owned(),
     };
     format!("{} · {what}", event.seq)
+}
+
+/// What a ruling was for, where its headline does not say it.
+fn what_for(ruling: &Ruling) -> String {
+    match ruling {
+        Ruling::Shooting(shooting) => {
+            let by = list(shooting.shots.iter().map(|shot| shot.strike.by.clone()));
+            let shot = ThrowPurpose::Shot { by: &by, at: &shooting.target.unit };
+            format!("{}. ", shot.label())
+        }
+        Ruling::Harm(harm) => {
+            let label = ThrowPurpose::Harm(&harm.target.unit).label();
+            format!("{label} ({}). ", harm.harm.reason)
+        }
+        Ruling::Nerve(nerve) => {
+            let label = ThrowPurpose::Morale(&nerve.morale.unit).label();
+            format!("{label} ({}). ", nerve.reason)
+        }
+        Ruling::Melee(_)
+        | Ruling::Rally(_)
+        | Ruling::Duel(_)
+        | Ruling::Quick(_)
+        | Ruling::Throw(_) => String::new(),
+    }
 }
 
 /// How a unit stands, with its contacts.

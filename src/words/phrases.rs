@@ -51,7 +51,8 @@ pub(super) fn lost(before: Strength, after: Strength) -> String {
     if is_single(before) {
         return hits(lost);
     }
-    format!("{}, {}", figures(lost), men(before.men - after.men))
+    let fallen = men(before.men - after.men);
+    if lost == 0 { format!("{fallen}, no figure") } else { format!("{}, {fallen}", figures(lost)) }
 }
 
 /// Figures without men are the hits of a single.
@@ -82,11 +83,15 @@ pub(super) fn signed(n: i32) -> String {
 
 /// `2 for 1, kills on 5, 6`.
 pub(super) fn rate(rate: Rate, sides: u32) -> String {
-    let kills = match sides - rate.kills_on {
-        0..=2 => list((rate.kills_on..=sides).map(|face| face.to_string())),
-        _ => format!("{} or more", rate.kills_on),
-    };
-    format!("{} for {}, kills on {kills}", rate.dice, rate.figures)
+    format!("{} for {}, {}", rate.dice, rate.figures, kills_on(rate.kills_on, sides))
+}
+
+/// `kills on 5, 6`.
+pub(super) fn kills_on(least: u32, sides: u32) -> String {
+    match sides - least {
+        0..=2 => format!("kills on {}", list((least..=sides).map(|face| face.to_string()))),
+        _ => format!("kills on {least} or more"),
+    }
 }
 
 /// The circumstances that count, with the rungs they move a throw by.

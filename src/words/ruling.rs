@@ -1,15 +1,15 @@
 //! A ruling in words: what came of it first, then its whole working in order.
 
+use super::became::{apart_headline, losses, losses_alone, morale_test, nerve_after};
 use super::condition::condition_on;
+use super::harm::{harm, harm_story, nerve, nerve_story};
 use super::phrases::{
-    count, does_not_count, list, lost, outcome, rally_outcome, rate, signed, standing, steps,
-    strength, sum, wounds,
+    count, does_not_count, list, outcome, rally_outcome, rate, signed, standing, steps, sum, wounds,
 };
 use super::{Post, duel};
 use crate::protocol::{
-    Circumstance, Cover, Fate, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow,
-    QuickRuling, RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Standing, Strike,
-    ThrowPurpose, UnitResult,
+    Circumstance, Cover, Fate, LeaderTest, MeleeRuling, Outcome, PlainThrow, QuickRuling,
+    RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Strike, ThrowPurpose, UnitResult,
 };
 use crate::rules::Base;
 
@@ -19,6 +19,8 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
         Ruling::Duel(ruling) => duel::ruling(ruling),
+        Ruling::Harm(ruling) => harm(ruling),
+        Ruling::Nerve(ruling) => nerve(ruling),
         Ruling::Quick(ruling) => {
             let mut post = melee(&ruling.melee);
             post.line(0, nobody_changed(ruling));
@@ -33,7 +35,7 @@ pub(super) fn story(ruling: &Ruling) -> Post {
     match ruling {
         Ruling::Melee(melees) => one_post(melees, melee_story),
         Ruling::Shooting(ruling) => {
-            let mut post = Post::new(shooting_headline(ruling));
+            let mut post = Post::new(apart_headline(&ruling.target, ruling.morale.as_ref()));
             post.line(0, shooting_title(ruling));
             for Shot { strike, .. } in &ruling.shots {
                 let (by, at) = (&strike.by, &strike.at);
@@ -48,6 +50,8 @@ pub(super) fn story(ruling: &Ruling) -> Post {
             post
         }
         Ruling::Duel(ruling) => duel::story(ruling),
+        Ruling::Harm(ruling) => harm_story(ruling),
+        Ruling::Nerve(ruling) => nerve_story(ruling),
         Ruling::Quick(ruling) => {
             let mut post = melee_story(&ruling.melee);
             post.line(1, nobody_changed(ruling));
@@ -74,13 +78,6 @@ fn melee_story(ruling: &MeleeRuling) -> Post {
         post.line(1, leader(test));
     }
     post
-}
-
-/// The losses of those who had any.
-fn losses_alone(post: &mut Post, units: &[UnitResult]) {
-    for result in units.iter().filter(|result| result.lost > 0) {
-        post.line(1, format!("losses of {}", loss(result)));
-    }
 }
 
 fn nobody_changed(ruling: &QuickRuling) -> String {
@@ -194,25 +191,6 @@ fn strike(post: &mut Post, strike: &Strike, against: &str) {
     post.line(1, format!("thrown {faces}: {}{excess}", count(strike.kills, "kill", "kills")));
 }
 
-fn losses(post: &mut Post, units: &[UnitResult]) {
-    post.line(0, "Losses");
-    for result in units {
-        post.line(1, loss(result));
-    }
-}
-
-fn loss(result: &UnitResult) -> String {
-    let gone = match result.lost {
-        0 => "none".to_owned(),
-        _ => lost(result.before, result.after),
-    };
-    let left = match result.after.figures {
-        0 => "nobody left".to_owned(),
-        _ => format!("left {}", strength(result.after)),
-    };
-    format!("{}: {gone}; {left}", result.unit)
-}
-
 fn leaders(post: &mut Post, tests: &[LeaderTest]) {
     if tests.is_empty() {
         return;
@@ -260,33 +238,6 @@ fn morale(post: &mut Post, ruling: &MeleeRuling) {
     }
 }
 
-pub(super) fn morale_test(post: &mut Post, test: &MoraleTest) {
-    let needed = if test.was_shaken {
-        format!("{} stands, less routs as it was shaken", test.stands_on)
-    } else {
-        format!("{} stands, {} falls back", test.stands_on, test.falls_back_on)
-    };
-    let came = match test.outcome {
-        Outcome::Stands => "stands",
-        Outcome::FallsBack => "falls back",
-        Outcome::Routs | Outcome::Destroyed => "routs",
-    };
-    let sum = sum(&test.nerve);
-    post.line(1, format!("{}: {sum} ({needed}): {came}", test.unit));
-}
-
-fn shooting_headline(ruling: &ShootingRuling) -> String {
-    let target = &ruling.target;
-    let came = match (&ruling.morale, target.lost) {
-        (_, 0) => "no losses".to_owned(),
-        (None, _) if target.outcome == Outcome::Stands => {
-            format!("loses {}", lost(target.before, target.after))
-        }
-        _ => outcome(target.outcome, target.standing).to_owned(),
-    };
-    format!("{}: {came}.", target.unit)
-}
-
 fn shooting_title(ruling: &ShootingRuling) -> String {
     let range = match ruling.shot.range {
         ShotRange::Short => "short",
@@ -309,7 +260,7 @@ fn shooting_title(ruling: &ShootingRuling) -> String {
 
 fn shooting(ruling: &ShootingRuling) -> Post {
     let target = &ruling.target;
-    let mut post = Post::new(shooting_headline(ruling));
+    let mut post = Post::new(apart_headline(&ruling.target, ruling.morale.as_ref()));
     post.line(0, shooting_title(ruling));
     for shot in &ruling.shots {
         let (power, protection) = (signed(shot.power), ruling.protection);
@@ -317,16 +268,7 @@ fn shooting(ruling: &ShootingRuling) -> Post {
         strike(&mut post, &shot.strike, &against);
     }
     losses(&mut post, std::slice::from_ref(target));
-    match &ruling.morale {
-        Some(test) => {
-            post.line(0, "Morale");
-            morale_test(&mut post, test);
-        }
-        None if target.standing == Standing::Routing && target.lost > 0 => {
-            post.line(0, "Morale: no test, it is routing already");
-        }
-        None => {}
-    }
+    nerve_after(&mut post, target, ruling.morale.as_ref());
     post
 }
 

@@ -130,6 +130,43 @@ async fn whoever_was_left_waiting_is_told_that_nothing_was_ruled() {
     group.until_waiting(0).await;
 }
 
+/// The same where nothing was to change: odds that are worked out, an export whose answer does not
+/// arrive, and a receipt asked for with a button.
+#[tokio::test(flavor = "multi_thread")]
+async fn whoever_was_left_waiting_for_a_look_is_told_to_ask_again() {
+    let mut group = Group::at_the_ford().await;
+    let id = group.sends(FORD, IDA, "melee", &melee());
+    group.hears(id).await;
+    group.until_nothing_is_owed(FORD).await;
+    let post = group.channel(FORD).pop().expect("the melee is posted");
+    group.fault("POST", "/callback", Kind::Late(60_000), 2);
+    let share = json!({ "striker": "Ford Wardens", "struck": "Banner Spears", "share": true });
+    let odds = group.sends(FORD, IDA, "odds", &share);
+    let proof = group.sends_press(FORD, IDA, &post, "Prove");
+    group.until_waiting(2).await;
+    group.fault("PATCH", "@original", Kind::Status(500), 1000);
+    let ids = [odds, proof, group.sends(FORD, IDA, "export", &json!({}))];
+    group.until_waiting(3).await;
+    group.kill();
+    group.stand_in.world.state().faults.clear();
+    group.start().await;
+    for id in ids {
+        let said = group
+            .until("they are told", || {
+                let state = group.stand_in.world.state();
+                let told = state.messages.iter().find(|message| message.interaction == Some(id));
+                told.filter(|message| message.edits > 0).map(Message::text)
+            })
+            .await;
+        assert!(said.trim().ends_with("Ask again."), "{said}");
+    }
+    group.until_waiting(0).await;
+    // Whoever is answered late waits no more.
+    group.fault("PATCH", "@original", Kind::Late(400), 1);
+    group.told(FORD, IDA, "show", json!({})).await;
+    group.until_waiting(0).await;
+}
+
 /// Many kills at moments nobody chose, under load: every ruling that was committed is posted once
 /// and recorded once, and every interaction is at most one event.
 #[tokio::test(flavor = "multi_thread")]

@@ -3,7 +3,9 @@ import copy
 import json
 import re
 
+import conditions
 import open_field
+from contacts import Standing, pair, together
 from open_field import figures
 from roll import Chain, Roll, sha256, statement_lines
 
@@ -28,6 +30,8 @@ def how(contact):
     parts += [f" --{contact['facing']}"] if "facing" in contact else []
     parts += [f" --higher {holder[contact['ground']]}"] if "ground" in contact else []
     parts += [f" --obstacle {holder[contact['obstacle']]}"] if "obstacle" in contact else []
+    parts += [f" --width {contact['width']}"] if "width" in contact else []
+    parts += [f" --{key} {quote(str(contact[key]))}" for key in ("ours", "theirs", "why") if key in contact]
     return "".join(parts)
 
 
@@ -52,7 +56,9 @@ def line(request):
     if kind == "shoot":
         far = " --long" if ask["range"] == "long" else ""
         cover = f" --cover {ask['cover']}" if "cover" in ask else ""
-        return f"shoot {quote(ask['shooter'])} {quote(ask['target'])}{far}{cover}"
+        first, *more = map(quote, ask["shooters"])
+        others = "".join(f" --with {shooter}" for shooter in more)
+        return f"shoot {first} {quote(ask['target'])}{others}{far}{cover}" + (" --moved" if ask.get("moved") else "")
     if kind == "rally":
         return f"rally {quote(ask['unit'])}"
     if kind == "throw":
@@ -67,17 +73,26 @@ class Field:
 
     def __init__(self, scale, sides):
         self.scale, self.sides, self.turn = scale, list(sides), 1
-        self.units, self.free, self.engagements, self.pending = [], [], [], None
+        self.units, self.free, self.conditions, self.standing, self.pending = [], [], [], Standing(), None
 
     def unit(self, name):
         """The unit of that name."""
         return next(unit for unit in self.units if unit["name"] == name)
 
-    def part(self, name):
-        """Takes a unit out of every contact."""
-        for engagement in self.engagements:
-            engagement["contacts"] = [c for c in engagement["contacts"] if name not in (c["striker"], c["struck"])]
-        self.engagements = [engagement for engagement in self.engagements if engagement["contacts"]]
+    def strength(self, men, side, troops, before=None):
+        """What men come to beside the others of their side and class, but for a unit as it stands."""
+        others = [unit for unit in self.units if unit is not before and (unit["side"], unit["class"]) == (side, troops)
+                  and not unit.get("single")]
+        found = {}
+        for of in ("muster", "now"):
+            beside = {key: sum(unit[of][key] for unit in others) for key in ("men", "figures")}
+            left = max(0, figures(beside["men"] + men, self.scale) - beside["figures"])
+            found[of] = {"men": men, "figures": min(figures(men, self.scale), left)}
+        return found
+
+    def rescaled(self, scale):
+        """The muster figures and the figures now of every unit at a scale."""
+        return together(self.units, scale, "muster"), together(self.units, scale, "now")
 
     def take_result(self, result):
         """Takes what a round did to one unit."""
@@ -90,22 +105,26 @@ class Field:
     def take(self, kind, ruling):
         """Takes a ruling."""
         if kind == "melee":
-            for test in ruling["leaders"]:
-                if test["falls"]:
-                    self.unit(test["unit"])["leader"] = None
-            for result in ruling["units"]:
-                self.part(result["unit"])
-                self.take_result(result)
-            held = [c["contact"] for c in ruling["contacts"] if c["stands"]]
-            if held:
-                self.engagements.append({"rounds": ruling["round"], "contacts": held})
+            for melee in ruling:
+                for test in melee["leaders"]:
+                    if test["falls"]:
+                        self.unit(test["unit"])["leader"] = None
+                for result in melee["units"]:
+                    self.take_result(result)
+                self.standing.take(melee, self.scale)
         elif kind == "shooting":
             self.take_result(ruling["target"])
+            if ruling["morale"]:
+                self.unit(ruling["target"]["unit"])["shot_at"] = True
             if ruling["target"]["outcome"] != "stands":
-                self.part(ruling["target"]["unit"])
+                self.standing.part(ruling["target"]["unit"])
         elif kind == "rally":
             unit = self.unit(ruling["unit"])
             unit["standing"], unit["rallied"] = STEADY[ruling["outcome"]], True
+
+
+class OtherwiseTold(Exception):
+    """The dice fell in another way than a story needs."""
 
 
 class Forge:
@@ -122,9 +141,11 @@ class Battle:
     """A battle that is opened and then asked; `lines` are its events."""
 
     def __init__(self, rules, name="Harrow Ford", scale=20, sides=("Vale", "Grey Banner"), casts=False, by="person-1",
-                 where="chat", forge=None):
+                 where="chat", forge=None, take=0):
         self.rules, self.forge, self.length, self.where = rules, forge or Forge(), 4, where
         self.name, self.opener = name, by
+        # Another take has other ids, and so other dice. What was forged is told to its end.
+        self.first_id, self.wishing, self.ruling = 7463 + 1000 * take, forge is None, None
         self.numbers = [0, 1]
         self.anchors = [self.chain(1).anchor]
         self.before = self.rolls = 0
@@ -153,7 +174,12 @@ class Battle:
 
     def asked(self):
         """The id of the next request."""
-        return f"{self.where}:{7463 + 17 * self.seq}"
+        return f"{self.where}:{self.first_id + 17 * self.seq}"
+
+    def wish(self, holds):
+        """What the story needs of the dice; without it the story is told in another take."""
+        if self.wishing and not holds(self.ruling):
+            raise OtherwiseTold
 
     def write(self, by, office, request, body, roll=None, asked=None):
         """Writes the next event."""
@@ -196,27 +222,59 @@ class Battle:
         self.changes.append((self.seq, roll, request, copy.deepcopy(self.field)))
 
     def muster(self, by, office, **ask):
-        """Musters a unit."""
-        strength = {"men": ask["men"], "figures": figures(ask["men"], self.field.scale)}
+        """Musters a unit, or a single with hits in the place of men."""
+        field, single = self.field, "hits" in ask
+        strength = {"men": 0, "figures": ask["hits"]} if single else field.strength(ask["men"], ask["side"], ask["class"])["muster"]
         unit = {"name": ask["unit"], "side": ask["side"], "class": ask["class"], "grade": ask.get("grade", self.rules.default_grade()),
-                "long_spears": ask.get("spears", False), "weapon": ask.get("weapon"), "frontage": ask.get("frontage"),
-                "leader": ask.get("leader"), "muster": strength, "now": dict(strength), "standing": "steady", "rallied": False}
+                "long_spears": ask.get("spears", False), "weapon": ask.get("weapon"),
+                "frontage": ask["frontage"] * field.scale if "frontage" in ask else None, "leader": ask.get("leader"),
+                **({"single": True} if single else {}), "muster": strength, "now": dict(strength), "standing": "steady", "rallied": False}
         self.remember({"muster": ask})
-        self.write(by, office, {"muster": ask}, {"mustered": {"unit": copy.deepcopy(unit), "scale": self.field.scale}})
-        self.field.units.append(unit)
+        self.write(by, office, {"muster": ask}, {"mustered": {"unit": copy.deepcopy(unit), "scale": field.scale}})
+        field.units.append(unit)
 
-    def change(self, by, office, unit, standing, apart):
-        """Sets how a unit stands, and takes it out of contact."""
-        ask = {"unit": unit, "standing": standing, **({"apart": True} if apart else {})}
-        place = self.field.unit(unit)
+    def change(self, by, office, unit, **ask):
+        """Sets how a unit stands, or its men."""
+        ask, place = {"unit": unit, **ask}, self.field.unit(unit)
         before = copy.deepcopy(place)
-        in_contact = any(unit in (c["striker"], c["struck"]) for e in self.field.engagements for c in e["contacts"])
         self.remember({"change": ask})
-        place["standing"] = standing
-        body = {"before": before, "after": copy.deepcopy(place), "apart": apart and in_contact}
-        self.write(by, office, {"change": ask}, {"changed": body})
-        if apart:
-            self.field.part(unit)
+        if "men" in ask:
+            strength = self.field.strength(ask["men"], place["side"], place["class"], place)
+            place.update({"now": strength["now"]} if self.rolls else strength)
+        place["standing"] = ask.get("standing", place["standing"])
+        self.write(by, office, {"change": ask}, {"changed": {"before": before, "after": copy.deepcopy(place), "scale": self.field.scale}})
+        if place["standing"] not in ("steady", "shaken"):
+            self.field.standing.part(unit)
+
+    def part(self, by, office, unit, reason, other=None):
+        """Takes a unit out of contact."""
+        ask = {"unit": unit, **({"from": other} if other else {}), "reason": reason}
+        held = [held["ask"] for held in self.field.standing.contacts()]
+        pairs = [[one["striker"], one["struck"]] for one in held if {unit, other or unit} <= pair(one)]
+        self.wish(lambda _: pairs)
+        self.remember({"part": ask})
+        self.write(by, office, {"part": ask}, {"parted": {"pairs": pairs, "reason": reason}})
+        for one, another in pairs:
+            self.field.standing.part(one, another)
+
+    def condition(self, by, office, name, on, **ask):
+        """Sets a condition on a unit, a side or the battle."""
+        ask = {"name": name, "on": on, **ask}
+        field = self.field
+        others = [one for one in field.conditions if (one["name"], one["on"]) != (name, on)]
+        until = [field.turn + ask["turns"] - 1 if "turns" in ask else None] + [one.get("until") for one in field.conditions if one not in others]
+        condition = {"name": name, "on": on, "effects": ask.get("effects") or conditions.effects_of(self.rules, name),
+                     **({} if None in until else {"until": max(until)}), **({"reason": ask["reason"]} if "reason" in ask else {}), "by": by}
+        self.remember({"condition": ask})
+        self.write(by, office, {"condition": ask}, {"condition_set": {"condition": condition}})
+        field.conditions = [*others, condition]
+
+    def lift(self, by, office, name, on):
+        """Lifts a condition."""
+        ask = {"name": name, "on": on}
+        self.remember({"lift": ask})
+        self.write(by, office, {"lift": ask}, {"condition_lifted": ask})
+        self.field.conditions = [one for one in self.field.conditions if (one["name"], one["on"]) != (name, on)]
 
     def word(self, by, office, name, text):
         """Gives a word; each person has one."""
@@ -236,22 +294,23 @@ class Battle:
     def rescale(self, by, office, scale):
         """Changes the figure scale."""
         field = self.field
-        units = [[unit["name"], unit["now"]["figures"], figures(unit["now"]["men"], scale)] for unit in field.units]
+        muster, now = field.rescaled(scale)
+        units = [[unit["name"], unit["now"]["figures"], left] for unit, left in zip(field.units, now)]
         self.remember({"rescale": {"scale": scale}})
         self.write(by, office, {"rescale": {"scale": scale}}, {"rescaled": {"from": field.scale, "to": scale, "units": units}})
-        for unit in field.units:
-            if unit["frontage"] is not None:
-                unit["frontage"] = figures(unit["frontage"] * field.scale, scale)
-            for strength in (unit["muster"], unit["now"]):
-                strength["figures"] = figures(strength["men"], scale)
+        for unit, mustered, left in zip(field.units, muster, now):
+            unit["muster"]["figures"], unit["now"]["figures"] = mustered, left
         field.scale = scale
 
     def turn(self, by, office):
         """Begins the next turn."""
         self.remember("turn")
         self.field.turn += 1
+        self.field.standing.next_turn()
+        self.field.conditions = [one for one in self.field.conditions if one.get("until", self.field.turn) >= self.field.turn]
         for unit in self.field.units:
             unit["rallied"] = False
+            unit.pop("shot_at", None)
         self.write(by, office, "turn", {"turned": {"turn": self.field.turn}})
 
     def close(self, by, office):
@@ -274,12 +333,8 @@ class Battle:
     def rule(self, request, roll):
         """What a request is ruled to mean: the kind of ruling, and the ruling."""
         (kind, ask), = request.items()
-        if kind == "melee":
-            return "melee", open_field.melee(self.rules, self.field, ask["contacts"], 1, roll)
-        if kind == "again":
-            held = self.field.engagements
-            fought = next(e for e in held if any(ask["unit"] in (c["striker"], c["struck"]) for c in e["contacts"])) if ask["unit"] else held[-1]
-            return "melee", open_field.melee(self.rules, self.field, fought["contacts"], fought["rounds"] + 1, roll)
+        if kind in ("melee", "again"):
+            return "melee", [open_field.melee(self.rules, self.field, clash, roll) for clash in self.clashes(kind, ask)]
         if kind == "shoot":
             return "shooting", open_field.shooting(self.rules, self.field, ask, roll)
         if kind == "rally":
@@ -288,6 +343,17 @@ class Battle:
             thrown = [roll.throw(ask.get("purpose", f"{one['count']}d{one['sides']}"), one["count"], one["sides"]) for one in ask["dice"]]
             return "throw", {"purpose": ask.get("purpose"), "dice": ask["dice"], "faces": thrown, "total": sum(map(sum, thrown))}
         return "quick", self.quick(ask, roll)
+
+    def clashes(self, kind, ask):
+        """The melees that a request comes to."""
+        field = self.field
+        self.wish(lambda _: kind == "melee" or field.standing.melees and (not ask["unit"] or field.standing.of(ask["unit"])))
+        if kind == "melee":
+            able = {unit["name"] for unit in field.units if unit["standing"] in ("steady", "shaken")}
+            held = [pair(one["ask"]) for one in field.standing.contacts()]
+            self.wish(lambda _: all(pair(one) <= able and (len(one) == 2 or pair(one) not in held) for one in ask["contacts"]))
+            return field.standing.asked(ask["contacts"], field.unit(ask["contacts"][0]["striker"])["side"], field.scale)
+        return field.standing.fought_on(ask["unit"], ask["unit"] and field.unit(ask["unit"])["side"], field.scale)
 
     def quick(self, ask, roll):
         """A clash of two described units, on a field of their own."""
@@ -301,10 +367,11 @@ class Battle:
             name = f"{('first', 'second')[place]} {one['class']}" if alike else one["class"]
             field.units.append({"name": name, "side": field.sides[place], "class": one["class"],
                                 "grade": one.get("grade", self.rules.default_grade()), "long_spears": one["spears"], "weapon": None,
-                                "frontage": one.get("frontage"), "leader": ("one leader", "the other leader")[place] if one["led"] else None,
+                                "frontage": one["frontage"] * ask["scale"] if "frontage" in one else None, "leader": ("one leader", "the other leader")[place] if one["led"] else None,
                                 "muster": strength, "now": dict(strength), "standing": "shaken" if one["shaken"] else "steady", "rallied": False})
         contact = {**ask["how"], "striker": field.units[0]["name"], "struck": field.units[1]["name"]}
-        return {"scale": ask["scale"], "melee": open_field.melee(self.rules, field, [contact], 1, roll)}
+        clash, = field.standing.asked([contact], field.sides[0], ask["scale"])
+        return {"scale": ask["scale"], "melee": open_field.melee(self.rules, field, clash, roll)}
 
     def throws(self, by, office, request, asked=None, announced=None, cast=None):
         """Throws what is asked, or what was announced."""
@@ -313,7 +380,7 @@ class Battle:
         # With a cast its announcement goes too, when it is taken back.
         before = self.changes.pop()[3] if cast else copy.deepcopy(self.field)
         self.changes.append((self.seq, self.rolls + 1, request, before))
-        ruling = copy.deepcopy(ruling)
+        ruling = self.ruling = copy.deepcopy(ruling)
         self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll))
         self.field.pending = None
         self.field.take(kind, json.loads(dumps(ruling)))
@@ -321,9 +388,13 @@ class Battle:
     def announce(self, by, office, request):
         """Announces what the other side then casts."""
         (kind, ask), = request.items()
-        first = ask["contacts"][0] if kind == "melee" else None
-        names = (first["striker"], first["struck"]) if first else (ask["shooter"], ask["target"])
-        asking, casting = (self.field.unit(name)["side"] for name in names)
+        if kind == "shoot":
+            asking, casting = (self.field.unit(name)["side"] for name in (ask["shooters"][0], ask["target"]))
+        else:
+            clash = self.clashes(kind, ask)[0]
+            asking = clash["asking"]
+            inside = [self.field.unit(clash["contacts"][0]["ask"][role])["side"] for role in ("striker", "struck")]
+            casting, = {*inside} - {asking}
         self.remember(request)
         asked = self.asked()
         self.write(by, office, request, {"announced": {"asking": asking, "casting": casting}})

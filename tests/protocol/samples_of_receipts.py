@@ -79,6 +79,8 @@ def make_good(r):
     r.good("other-spelling-of-the-same-json", spaced, 7)
     markup = '<img src=x onerror="document.title=1">'
     r.good("label-that-looks-like-markup", r.changed(1, lambda one: one["throws"][0].update({"for": markup}), True), 7, says="<img src=x")
+    accents = "Wächter der Furt → Fahnenträger"
+    r.good("label-in-another-language", r.changed(1, lambda one: one["throws"][0].update({"for": accents}), True), 7)
 
 
 def make_bad_shapes(r):
@@ -96,6 +98,9 @@ def make_bad_shapes(r):
         throws=[{"for": f"Ford Wardens at Grey Levies ({n})", "sides": 6, "faces": [1]} for n in range(241)]), True), 3, "throws")
     r.bad("no-throws", r.changed(3, lambda one: one.update(throws=[])), 3, "throws")
     r.bad("taken-back-with-throws", r.changed(6, lambda one: one.update(throws=json.loads(r.lines[0])["throws"][:1]), True), 6, "throws")
+    r.bad("throws-as-an-object", r.changed(6, lambda one: one.update(throws={})), 6, "throws")
+    r.bad("throws-as-a-text", r.changed(6, lambda one: one.update(throws="")), 6, "throws")
+    r.bad("throws-without-keys", r.changed(3, lambda one: one.update(throws=[list(throw.values()) for throw in one["throws"]])), 3)
     r.bad("key-twice", r.edited(3, '"roll":3,', '"roll":3,"roll":3,'), 3)
     r.bad("key-unknown", r.edited(3, '"roll":3,', '"roll":3,"note":"",'), 3, "note")
     r.bad("key-missing", r.edited(3, '"protocol":1,', ""), 3, "protocol")

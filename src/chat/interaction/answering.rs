@@ -7,6 +7,7 @@
 use super::caller::Caller;
 use super::people::mention;
 use super::shared::Shared;
+use super::waiting::{waits, waits_no_more};
 use crate::battle::Told;
 use crate::chat::message::{
     Answer, Choice, Form, Message, escape, messages, of_markdown, of_sentence, of_told,
@@ -64,14 +65,16 @@ where
     F: Future<Output = Result<Message, Denied>>,
 {
     let _in_hand = shared.in_flight.in_hand.read().await;
-    if !acknowledged(shared, caller, !share).await {
-        return;
+    // It is noted first that they wait, so that no kill leaves them so without words.
+    waits(shared, caller);
+    if acknowledged(shared, caller, !share).await {
+        match patiently(shared, caller, work).await {
+            Ok(message) => answer(shared, caller, &message).await,
+            Err(denied) if share => refuse(shared, caller, denied).await,
+            Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
+        }
     }
-    match patiently(shared, caller, work).await {
-        Ok(message) => answer(shared, caller, &message).await,
-        Err(denied) if share => refuse(shared, caller, denied).await,
-        Err(denied) => answer(shared, caller, &in_words(shared, denied).await).await,
-    }
+    waits_no_more(shared, caller);
 }
 
 /// Answers one person with what `work` comes to.

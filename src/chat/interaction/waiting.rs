@@ -1,5 +1,4 @@
-//! Those who wait for a ruling, kept so that a kill leaves nobody waiting without words. Whoever only
-//! looks loses nothing by asking again, and is not kept.
+//! Those who wait for a ruling or a look, kept so that a kill leaves nobody waiting without words.
 
 use super::caller::Caller;
 use super::shared::Shared;

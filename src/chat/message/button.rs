@@ -78,6 +78,8 @@ impl Button {
             {
                 &[Does::Again, Does::Proof, Does::Undo]
             }
+            // Harm may throw nothing, and then there is nothing to prove.
+            Body::Ruled { .. } if event.roll.is_none() => &[Does::Undo],
             Body::Ruled { .. } => &[Does::Proof, Does::Undo],
             _ => return None,
         };

@@ -6,7 +6,7 @@ use crate::protocol::{
     Who, WhyNot,
 };
 
-fn set(mut field: Field, name: &str, on: Reach, effects: Effects) -> Field {
+pub(super) fn set(mut field: Field, name: &str, on: Reach, effects: Effects) -> Field {
     let by = "person-1".parse::<Who>().unwrap();
     let condition = Condition { name: name.into(), on, effects, until: None, reason: None, by };
     Arc::make_mut(&mut field.conditions).push(condition);

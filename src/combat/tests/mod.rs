@@ -1,8 +1,10 @@
 //! The procedures against worked examples, with faces laid down by hand.
 
 mod circumstances;
+mod clash;
 mod conditions;
 mod duel;
+mod harm;
 mod rally;
 mod round;
 mod shooting;
@@ -33,6 +35,7 @@ impl Dice for Laid {
             | ThrowPurpose::Duel(name)
             | ThrowPurpose::Morale(name)
             | ThrowPurpose::Rally(name)
+            | ThrowPurpose::Harm(name)
             | ThrowPurpose::Other(name) => name.to_owned(),
         };
         let (name, faces) = self.0.pop().unwrap_or_else(|| panic!("nothing laid for {asked}"));

@@ -53,7 +53,7 @@ fn a_strength_that_no_number_reaches_is_refused() {
     let error = even(&rules(), &field(units), &ask(), "Ford Wardens").unwrap_err();
     assert_eq!(
         error.to_string(),
-        "No even fight was found: Ford Wardens still loses with 1000 figures, the most that could be tried. Ask at a coarser figure scale, or for a stronger class."
+        "No even fight was found: with 1000 figures, the most that could be tried, Ford Wardens is still more likely to lose than to win. Ask at a coarser figure scale, or for a stronger class."
     );
 }
 

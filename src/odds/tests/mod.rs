@@ -1,6 +1,7 @@
 //! The odds against values, libraries and procedures from outside this module.
 
 mod any;
+mod balance;
 mod brute;
 mod drawn;
 mod duel;

@@ -101,7 +101,7 @@ impl Ford {
 
     /// The same, with a contact that has stood for so many rounds.
     pub fn engaged(mut self, ask: ContactAsk, rounds: u32) -> Self {
-        let contacts = vec![Held { ask, width: None, rounds }];
+        let contacts = vec![Held { ask, width: None, rounds, made: 1 }];
         self.battle.field.engagements = Arc::new(vec![Engagement {
             asking: "Grey Banner".into(),
             rounds,

@@ -3,6 +3,7 @@
 mod asked;
 mod cast;
 mod ford;
+mod harmed;
 mod mistakes;
 mod policy;
 mod thrown;

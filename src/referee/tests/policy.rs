@@ -3,7 +3,8 @@
 use super::ford::{Ford, OPENER, again, change, charge, described, melee, open, shoot, undo};
 use crate::battle::Battle;
 use crate::protocol::{
-    Appointee, Change, ContactAsk, MeleeAsk, Muster, Office, QuickAsk, Request, Scale, Who,
+    Appointee, Change, ContactAsk, HarmAsk, HarmHow, MeleeAsk, Muster, Office, QuickAsk, Request,
+    Scale, Who,
 };
 use crate::referee::policy::{Asker, Needs, allows, bears_out, needs};
 
@@ -178,6 +179,19 @@ fn each_request_needs_whose_it_is() {
         (Request::Dismiss { unit: name("Vale Bows") }, &Needs::Referee),
         (
             Request::Part { unit: name("Ford Wardens"), from: None, reason: name("dusk") },
+            &Needs::Referee,
+        ),
+        (
+            Request::Harm(HarmAsk {
+                unit: name("Ford Wardens"),
+                how: HarmHow::Men(20),
+                reason: name("a burning cart"),
+            }),
+            &Needs::Referee,
+        ),
+        (Request::Nerve { unit: name("Ford Wardens"), reason: name("dusk") }, &Needs::Referee),
+        (
+            Request::Reinforce { unit: name("Ford Wardens"), men: 20, reason: name("dusk") },
             &Needs::Referee,
         ),
         (Request::Rescale { scale: Scale::new(10).unwrap() }, &Needs::Referee),

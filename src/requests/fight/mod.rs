@@ -3,7 +3,9 @@
 mod again;
 mod cast;
 mod duel;
+mod harm;
 mod melee;
+mod nerve;
 mod part;
 mod rally;
 mod shoot;
@@ -19,6 +21,8 @@ pub(super) static ALL: &[&Spec] = &[
     &cast::SPEC,
     &shoot::SPEC,
     &rally::SPEC,
+    &harm::SPEC,
+    &nerve::SPEC,
     &duel::SPEC,
     &word::SPEC,
 ];
