@@ -97,7 +97,8 @@ class Field:
 
     def rescaled(self, scale):
         """The muster figures and the figures now of every unit at a scale."""
-        return together(self.units, scale, "muster"), together(self.units, scale, "now")
+        muster = together(self.units, scale, "muster")
+        return muster, together(self.units, scale, "now", muster)
 
     def take_result(self, result):
         """Takes what a round did to one unit."""
@@ -250,6 +251,8 @@ class Battle:
         if "men" in ask:
             strength = self.field.strength(ask["men"], place["side"], place["class"], place)
             place.update({"now": strength["now"]} if self.rolls else strength)
+            # Others of its class that are gone leave it no more figures than it mustered.
+            place["now"]["figures"] = min(place["now"]["figures"], place["muster"]["figures"])
         place["standing"] = ask.get("standing", place["standing"])
         self.write(by, office, {"change": ask}, {"changed": {"before": before, "after": copy.deepcopy(place), "scale": self.field.scale}})
         if place["standing"] not in ("steady", "shaken"):

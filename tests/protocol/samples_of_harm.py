@@ -86,6 +86,7 @@ def make(e):
     def forged(name, seq, change, field=None):
         e.event(name, seq, lambda event: change(event) and None, field, roll=ROLLS.get(seq), story=harmed)
     e.folder.write("export-good-harm-and-nerve", harmed(e.rules).export(), {"ok": True, "rolls": 7})
+    e.folder.write("export-good-figures-as-mustered", figures_as_mustered(e.rules).export(), {"ok": True, "rolls": 1})
     e.folder.write("export-good-harm-where-rolls-are-cast", where_rolls_are_cast(e.rules).export(), {"ok": True, "rolls": 2})
     make_harm(forged)
     make_rolls(e, forged)
@@ -175,6 +176,19 @@ def where_rolls_are_cast(rules):
     battle = mustered(rules, None, casts=True)
     battle.throws(*REFEREE, harm("Ford Wardens", dice(1, 20), "a spark"))
     battle.throws(*REFEREE, nerve("Banner Spears", "a great beast in the reeds"))
+    return battle
+
+
+def figures_as_mustered(rules):
+    """Two units of 50 men muster as 3 figures and 2. When the first is gone the second still has 2, as
+    it is counted again and at another scale."""
+    battle = Battle(rules)
+    for unit in ("Mill Foot", "Ford Foot"):
+        battle.muster(*REFEREE, unit=unit, side="Vale", **{"class": "line foot"}, men=50)
+    battle.throws(*REFEREE, {"throw": {"dice": [{"count": 1, "sides": 6}]}})
+    battle.throws(*REFEREE, harm("Mill Foot", {"men": 50}, "the bank slides"))
+    battle.change(*REFEREE, "Ford Foot", men=50, standing="shaken")
+    battle.rescale(*REFEREE, 30)
     return battle
 
 
