@@ -12,6 +12,7 @@ import sys
 import samples_of_exports
 import samples_of_harm
 import samples_of_lasting
+import samples_of_leaders
 import samples_of_receipts
 from open_field import Rules
 
@@ -44,6 +45,7 @@ def main():
     exports = samples_of_exports.make(rules, folder)
     samples_of_lasting.make(exports)
     samples_of_harm.make(exports)
+    samples_of_leaders.make(exports)
     print(f"{len(folder.names)} samples in {folder.path}")
 
 
