@@ -2,9 +2,9 @@
 
 use drumhead::protocol::request_line;
 use drumhead::protocol::{
-    Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, Effects,
-    Facing, Ground, HarmAsk, HarmHow, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request,
-    Scale, Setting, ShootAsk, ShotRange, Standing,
+    Amount, Appointee, Change, ConditionAsk, ContactAsk, Cover, Described, DiceAsk, DuelAsk,
+    DuelEnd, Effects, Facing, Ground, HarmAsk, HarmHow, Holder, MeleeAsk, Muster, Open, QuickAsk,
+    Reach, Request, Scale, Setting, ShootAsk, ShotRange, Standing,
 };
 use drumhead::terminal::{Line, read_line};
 use proptest::option::of;
@@ -94,10 +94,12 @@ fn change() -> impl Strategy<Value = Change> {
     // A frontage of 0 is said as none, so no line sets one to 0.
     let second =
         (of(any::<bool>()), setting(name()), setting(1..=u32::MAX), setting(name()), standing);
-    (first, second).prop_map(
+    let third = (of(1..=6_u32), of(1..=6_u32), of(any::<bool>()), of(any::<bool>()));
+    (first, second, third).prop_map(
         |(
             (unit, rename, side, class, men, grade),
             (spears, weapon, frontage, leader, standing),
+            (might, wounds, general, spare),
         )| {
             Change {
                 unit,
@@ -110,6 +112,10 @@ fn change() -> impl Strategy<Value = Change> {
                 weapon,
                 frontage,
                 leader,
+                might,
+                wounds,
+                general,
+                spare,
                 standing,
             }
         },
@@ -123,8 +129,13 @@ fn muster() -> impl Strategy<Value = Muster> {
     ];
     let first = (name(), name(), name(), strength, of(name()));
     let second = (any::<bool>(), of(name()), of(any::<u32>()), of(name()));
-    (first, second).prop_map(
-        |((unit, side, class, (men, hits), grade), (spears, weapon, frontage, leader))| Muster {
+    let third = (of(1..=6_u32), of(1..=6_u32), any::<bool>(), any::<bool>());
+    (first, second, third).prop_map(
+        |(
+            (unit, side, class, (men, hits), grade),
+            (spears, weapon, frontage, leader),
+            (might, wounds, general, spare),
+        )| Muster {
             unit,
             side,
             class,
@@ -135,6 +146,10 @@ fn muster() -> impl Strategy<Value = Muster> {
             weapon,
             frontage,
             leader,
+            might,
+            wounds,
+            general,
+            spare,
         },
     )
 }
@@ -194,6 +209,9 @@ fn request() -> impl Strategy<Value = Request> {
         }),
         name().prop_map(|unit| Request::Dismiss { unit }),
         (name(), name()).prop_map(|(leader, unit)| Request::Attach { leader, unit }),
+        (name(), any::<bool>(), any::<bool>()).prop_map(|(unit, lead, back)| {
+            if lead { Request::Lead { unit, back } } else { Request::Detach { unit } }
+        }),
         scale().prop_map(|scale| Request::Rescale { scale }),
         (proptest::collection::vec(contact(), 1..4), any::<bool>())
             .prop_map(|(contacts, cast)| Request::Melee(MeleeAsk { contacts, cast })),
@@ -213,6 +231,10 @@ fn request() -> impl Strategy<Value = Request> {
         condition().prop_map(Request::Condition),
         (name(), reach()).prop_map(|(name, on)| Request::Lift { name, on }),
         name().prop_map(|unit| Request::Rally { unit }),
+        (name(), name(), 0..3_usize, any::<bool>()).prop_map(|(first, second, to, meet)| {
+            let to = [DuelEnd::Wound, DuelEnd::Rounds, DuelEnd::End][to];
+            Request::Duel(DuelAsk { leaders: [first, second], to, meet })
+        }),
         (name(), harm_how(), text())
             .prop_map(|(unit, how, reason)| { Request::Harm(HarmAsk { unit, how, reason }) }),
         (name(), text()).prop_map(|(unit, reason)| Request::Nerve { unit, reason }),

@@ -245,7 +245,7 @@ async fn a_leader_whose_unit_is_gone_joins_another() {
     );
     assert_eq!(
         game.refuses("attach Orm \"Vale Riders\"").await,
-        "No free leader is called “Orm” in this battle. Free leaders: Ida."
+        "No leader is called “Orm” in this battle. Its leaders are: Ida."
     );
     assert_eq!(game.says("attach ida \"vale riders\"").await, "Ida leads Vale Riders.\n");
     assert_eq!(
@@ -271,6 +271,120 @@ async fn leaders_never_get_lost_or_stuck() {
     game.says("change Reeds --leader Ida").await;
     game.says("change Reeds --men 0 --leader none").await;
     assert!(game.battle().await.field.free_leaders.is_empty(), "she was taken away by hand");
+}
+
+#[tokio::test]
+async fn leaders_who_fight_are_mustered_and_changed() {
+    let game = Game::at_the_ford().await;
+    assert_eq!(
+        game.says(
+            "muster Reeds --side Vale --class levy --men 60 --leader Bram --might 2 --wounds 3 \
+             --general --spare"
+        )
+        .await,
+        "Reeds musters for Vale.\n  3 figures, 60 men at 1:20\n  \
+         levy, trained, leader Bram (general, might 2, 3 wounds, spared)\n"
+    );
+    assert_eq!(
+        game.says("change \"Ford Wardens\" --might 3 --wounds 2").await,
+        "Ford Wardens is changed.\n  leader: Ida, now Ida (might 3, 2 wounds)\n"
+    );
+    assert_eq!(
+        game.says("change Reeds --general no --spare no --wounds 1 --might 1").await,
+        "Reeds is changed.\n  \
+         leader: Bram (general, might 2, 3 wounds, spared), now Bram\n"
+    );
+    assert_eq!(
+        game.says("change Reeds --general yes").await,
+        "Reeds is changed.\n  leader: Bram, now Bram (general)\n"
+    );
+    for (line, sentence) in [
+        (
+            "change \"Ford Wardens\" --general yes",
+            "Vale has the general Bram, and a side has one. Let him be general no more first.",
+        ),
+        (
+            "muster X --side Vale --class levy --men 60 --might 2",
+            "X has no leader. Give it one: change UNIT --leader NAME",
+        ),
+        (
+            "change \"Vale Riders\" --wounds 2",
+            "Vale Riders has no leader. Give it one: change UNIT --leader NAME",
+        ),
+        (
+            "change Reeds --wounds 7",
+            "“7” does not fit --wounds <NUMBER>: use a whole number from 1 to 6.",
+        ),
+        (
+            "change Reeds --might 1",
+            "Nothing would change. Name something to change, such as: change UNIT --men 80",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+}
+
+#[tokio::test]
+async fn leaders_come_go_and_take_their_place() {
+    let game = Game::at_the_ford().await;
+    for (line, post) in [
+        ("lead \"ford wardens\" back", "Ida of Ford Wardens holds back.\n"),
+        ("lead \"Ford Wardens\" front", "Ida of Ford Wardens leads from the front.\n"),
+        ("attach ida \"vale riders\"", "Ida leaves Ford Wardens and leads Vale Riders.\n"),
+        ("detach \"Vale Riders\"", "Ida leaves Vale Riders and stands alone.\n"),
+        ("attach Ida \"Ford Wardens\"", "Ida leads Ford Wardens.\n"),
+    ] {
+        assert_eq!(game.says(line).await, post, "{line}");
+    }
+    for (line, sentence) in [
+        (
+            "lead \"Ford Wardens\" front",
+            "Ida leads from the front already. Choose the other place, or another unit.",
+        ),
+        (
+            "lead \"Vale Riders\" back",
+            "Vale Riders has no leader. Give it one: change UNIT --leader NAME",
+        ),
+        (
+            "lead \"Ford Wardens\" sideways",
+            "“sideways” does not fit place. Use one of: front, back.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+}
+
+#[tokio::test]
+async fn two_leaders_fight_each_other() {
+    let game = Game::at_the_ford().await.after("change \"Banner Foot\" --leader Orm").await;
+    for (line, sentence) in [
+        (
+            "duel Ida Orm",
+            "Ida and Orm do not lead units in contact with each other. To let them meet all the \
+             same: duel LEADER LEADER --meet",
+        ),
+        ("duel Ida Sela", "No leader is called “Sela” in this battle. Its leaders are: Ida, Orm."),
+        ("duel Ida Ida --meet", "Ida and Ida are not of two sides. Name a leader of each side."),
+        (
+            "duel Ida Orm --to death",
+            "“death” does not fit --to <wound|rounds|end>. Use one of: wound, rounds, end.",
+        ),
+    ] {
+        assert_eq!(game.refuses(line).await, sentence, "{line}");
+    }
+    insta::assert_snapshot!("odds_of_a_single_combat", game.says("odds ida orm").await);
+    insta::assert_snapshot!(game.says("duel ida orm --to rounds --meet").await);
+    assert_eq!(
+        game.refuses("duel Orm Ida --meet").await,
+        "Orm has fought another leader this turn already. Wait for the next turn."
+    );
+    game.says("turn").await;
+    insta::assert_snapshot!(
+        "a_single_combat_to_the_end",
+        game.says("duel Ida Orm --to end --meet").await
+    );
+    insta::assert_snapshot!("state_after_a_single_combat", game.says("show").await);
+    crate::helper::audit(&game.export().await).unwrap();
 }
 
 #[tokio::test]

@@ -2,8 +2,8 @@
 
 use super::{Engagement, Field, Held, Pending};
 use crate::protocol::{
-    Abreast, Body, Change, ContactAsk, Event, MeleeRuling, MoraleTest, Outcome, RallyRuling, Reach,
-    Request, Ruling, ShootingRuling, Standing, UnitResult,
+    Abreast, Body, Change, ContactAsk, DuelRuling, Duelist, Event, Fate, MeleeRuling, MoraleTest,
+    Outcome, RallyRuling, Reach, Request, Ruling, ShootingRuling, Standing, UnitResult,
 };
 use std::sync::Arc;
 
@@ -26,9 +26,12 @@ impl Field {
                     matches!(&event.request, Request::Change(Change { leader: Some(_), .. }));
                 match (&before.leader, &after.leader) {
                     // His unit was destroyed by hand, and nothing was said of him.
-                    (Some(leader), None) if !renamed => self.set_free(leader, &before.side),
+                    (Some(leader), None) if !renamed => {
+                        self.set_free(leader.clone(), &before.side);
+                    }
                     (_, Some(leader)) => {
-                        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != *leader);
+                        let free = Arc::make_mut(&mut self.free_leaders);
+                        free.retain(|free| free.leader.name != leader.name);
                     }
                     _ => {}
                 }
@@ -38,8 +41,10 @@ impl Field {
                 self.part(unit, None);
                 let on = Reach::Unit(unit.clone());
                 Arc::make_mut(&mut self.conditions).retain(|condition| condition.on != on);
-                if let (Some(leader), Ok(unit)) = (freed, self.unit(unit).cloned()) {
-                    self.set_free(leader, &unit.side);
+                if let (Some(_), Ok(unit)) = (freed, self.unit(unit).cloned())
+                    && let Some(leader) = &unit.leader
+                {
+                    self.set_free(leader.clone(), &unit.side);
                 }
                 Arc::make_mut(&mut self.units).retain(|known| known.name != *unit);
             }
@@ -48,7 +53,9 @@ impl Field {
                     self.part(one, Some(other));
                 }
             }
-            Body::Attached { leader, unit } => self.attach(leader, unit),
+            Body::Attached { leader, unit, .. } => self.attach(leader, unit),
+            Body::Detached { leader, .. } => self.detach(leader),
+            Body::Placed { unit, back, .. } => self.place(unit, *back),
             Body::Rescaled { to, .. } => self.rescale(*to),
             Body::Turned { turn } => self.next_turn(*turn),
             Body::ConditionSet { condition } => self.set_condition(condition),
@@ -84,6 +91,7 @@ impl Field {
             }
             Ruling::Shooting(shooting) => self.take_shooting(shooting),
             Ruling::Rally(rally) => self.take_rally(rally),
+            Ruling::Duel(duel) => self.take_duel(duel),
             Ruling::Harm(harm) => self.take_apart(&harm.target),
             Ruling::Nerve(nerve) => self.take_nerve(&nerve.morale),
             Ruling::Quick(_) | Ruling::Throw(_) => {}
@@ -92,8 +100,11 @@ impl Field {
 
     /// Takes what one round of a melee did: losses, the fallen, and which contacts still stand.
     pub(crate) fn take_melee(&mut self, melee: &MeleeRuling) {
-        for test in melee.leaders.iter().filter(|test| test.falls) {
-            self.alter(&test.unit, |unit| unit.leader = None);
+        for test in melee.leaders.iter().filter(|test| test.fate != Fate::Unhurt) {
+            self.wound(&test.unit, test.fate, test.left);
+        }
+        for condition in &melee.conditions {
+            self.give(condition);
         }
         let contacts = self.left_of(melee);
         for result in &melee.units {
@@ -152,6 +163,19 @@ impl Field {
         }
     }
 
+    /// Takes what a single combat did: wounds, the fallen, and whether his unit stood.
+    fn take_duel(&mut self, duel: &DuelRuling) {
+        for Duelist { leader, fate, left, .. } in &duel.duelists {
+            self.fought(leader, *fate, *left);
+        }
+        for condition in &duel.conditions {
+            self.give(condition);
+        }
+        if let Some(test) = &duel.morale {
+            self.take_nerve(test);
+        }
+    }
+
     fn take_rally(&mut self, rally: &RallyRuling) {
         self.alter(&rally.unit, |unit| {
             unit.standing = rally.outcome.standing();
@@ -169,7 +193,7 @@ impl Field {
             }
         });
         if let Some(leader) = freed {
-            self.set_free(&leader, &result.side);
+            self.set_free(leader, &result.side);
         }
     }
 }

@@ -3,7 +3,8 @@
 use super::together::{Together, counted_together};
 use super::{Mistake, conditions};
 use crate::protocol::{
-    Abreast, Condition, ContactAsk, Protocol, Reach, Request, RequestId, Scale, Strength, Unit,
+    Abreast, Condition, ContactAsk, Fate, Leader, Protocol, Reach, Request, RequestId, Scale,
+    Strength, Unit,
 };
 use std::sync::Arc;
 
@@ -20,7 +21,7 @@ pub struct Field {
     pub sides: Arc<Vec<String>>,
     /// The units, in muster order.
     pub units: Arc<Vec<Arc<Unit>>>,
-    /// Leaders whose units were destroyed.
+    /// Leaders without a unit.
     pub free_leaders: Arc<Vec<FreeLeader>>,
     /// Melees whose contacts still stand; a unit is in at most one.
     pub engagements: Arc<Vec<Engagement>>,
@@ -33,10 +34,12 @@ pub struct Field {
 /// A leader without a unit.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct FreeLeader {
-    /// His name.
-    pub name: String,
+    /// The leader.
+    pub leader: Leader,
     /// His side.
     pub side: String,
+    /// Whether he is out of the fight until the battle's end.
+    pub out: bool,
 }
 
 /// A melee that can be fought on.
@@ -221,12 +224,20 @@ impl Field {
         if self.conditions.iter().any(|condition| ended(condition, turn)) {
             Arc::make_mut(&mut self.conditions).retain(|condition| !ended(condition, turn));
         }
-        let has_done = |unit: &Unit| unit.rallied || unit.shot_at;
+        let acted = |leader: &Leader| leader.placed || leader.fought;
+        let led = |unit: &Unit| unit.leader.as_ref().is_some_and(acted);
+        let has_done = |unit: &Unit| unit.rallied || unit.shot_at || led(unit);
         if self.units.iter().any(|unit| has_done(unit)) {
             for unit in Arc::make_mut(&mut self.units).iter_mut().filter(|unit| has_done(unit)) {
                 let unit = Arc::make_mut(unit);
                 (unit.rallied, unit.shot_at) = (false, false);
+                if let Some(leader) = &mut unit.leader {
+                    (leader.placed, leader.fought) = (false, false);
+                }
             }
+        }
+        for free in Arc::make_mut(&mut self.free_leaders) {
+            (free.leader.placed, free.leader.fought) = (false, false);
         }
     }
 
@@ -239,22 +250,118 @@ impl Field {
 
     /// Attaches a free leader to a unit.
     pub(super) fn attach(&mut self, leader: &str, unit: &str) {
-        Arc::make_mut(&mut self.free_leaders).retain(|free| free.name != leader);
-        self.alter(unit, |unit| unit.leader = Some(leader.to_owned()));
+        let free = self.free_leaders.iter().position(|free| free.leader.name == leader);
+        let leader = match free {
+            Some(at) => Some(Arc::make_mut(&mut self.free_leaders).remove(at).leader),
+            None => self.leave(leader).map(|(leader, _)| leader),
+        };
+        if leader.is_some() {
+            self.alter(unit, |unit| unit.leader = leader);
+        }
+    }
+
+    /// Takes a leader away from his unit; he with the name of his side.
+    fn leave(&mut self, leader: &str) -> Option<(Leader, String)> {
+        let is = |unit: &Unit| unit.leader.as_ref().is_some_and(|own| own.name == leader);
+        let units = Arc::make_mut(&mut self.units);
+        let unit = Arc::make_mut(units.iter_mut().find(|unit| is(unit))?);
+        unit.leader.take().map(|leader| (leader, unit.side.clone()))
+    }
+
+    /// A leader leaves his unit and stands alone.
+    pub(super) fn detach(&mut self, leader: &str) {
+        if let Some((leader, side)) = self.leave(leader) {
+            self.set_free(leader, &side);
+        }
+    }
+
+    /// The leader of a unit takes his place.
+    pub(super) fn place(&mut self, unit: &str, back: bool) {
+        self.alter(unit, |unit| {
+            if let Some(leader) = &mut unit.leader {
+                (leader.back, leader.placed) = (back, true);
+            }
+        });
+    }
+
+    /// Every leader: those with a unit, then those without.
+    pub fn leaders(&self) -> impl Iterator<Item = &Leader> + Clone {
+        let led = self.units.iter().filter_map(|unit| unit.leader.as_ref());
+        led.chain(self.free_leaders.iter().map(|free| &free.leader))
+    }
+
+    /// A condition comes to stand; where it stands already, the later end counts.
+    pub(crate) fn give(&mut self, condition: &Condition) {
+        let (name, on) = (&condition.name, &condition.on);
+        let known = self.conditions.iter().find(|known| conditions::is(known, name, on)).cloned();
+        match known {
+            Some(known) => {
+                let until = known.until.zip(condition.until).map(|(one, other)| one.max(other));
+                self.set_condition(&Condition { until, ..known });
+            }
+            None => self.set_condition(condition),
+        }
     }
 
     /// Sets a leader free whose unit is gone.
-    pub(super) fn set_free(&mut self, leader: &str, side: &str) {
-        let free = FreeLeader { name: leader.to_owned(), side: side.to_owned() };
+    pub(super) fn set_free(&mut self, leader: Leader, side: &str) {
+        let free = FreeLeader { leader, side: side.to_owned(), out: false };
         Arc::make_mut(&mut self.free_leaders).push(free);
+    }
+
+    /// Takes what became of the leader of a unit, who can still take `left` wounds.
+    pub(super) fn wound(&mut self, unit: &str, fate: Fate, left: u32) {
+        let mut gone = None;
+        self.alter(unit, |unit| {
+            let Some(leader) = &mut unit.leader else { return };
+            leader.taken = leader.wounds.saturating_sub(left);
+            if fate.is_gone() {
+                gone = unit.leader.take().map(|leader| (leader, unit.side.clone()));
+            }
+        });
+        // Whoever is out keeps his name, so that nobody else takes it and he is found.
+        if let (Some((leader, side)), Fate::Out) = (gone, fate) {
+            let free = FreeLeader { leader, side, out: true };
+            Arc::make_mut(&mut self.free_leaders).push(free);
+        }
+    }
+
+    /// Takes what a single combat did to a leader, with a unit or without: he can still take `left`
+    /// wounds.
+    pub(super) fn fought(&mut self, leader: &str, fate: Fate, left: u32) {
+        let is = |own: &Leader| own.name == leader;
+        let unit = self.units.iter().find(|unit| unit.leader.as_ref().is_some_and(is));
+        if let Some(unit) = unit.map(|unit| unit.name.clone()) {
+            self.alter(&unit, |unit| {
+                if let Some(leader) = &mut unit.leader {
+                    leader.fought = true;
+                }
+            });
+            return self.wound(&unit, fate, left);
+        }
+        let free_leaders = Arc::make_mut(&mut self.free_leaders);
+        if fate == Fate::Falls {
+            free_leaders.retain(|free| free.leader.name != leader);
+        }
+        if let Some(free) = free_leaders.iter_mut().find(|free| free.leader.name == leader) {
+            let FreeLeader { leader, out, .. } = free;
+            (leader.fought, leader.taken) = (true, leader.wounds.saturating_sub(left));
+            *out = fate == Fate::Out;
+        }
+    }
+
+    /// The general of a side, with a unit or without.
+    pub fn general(&self, side: &str) -> Option<&Leader> {
+        let units = self.units.iter().filter(|unit| unit.side == side);
+        let free = self.free_leaders.iter().filter(|free| free.side == side && !free.out);
+        let leaders = units.filter_map(|unit| unit.leader.as_ref());
+        leaders.chain(free.map(|free| &free.leader)).find(|leader| leader.general)
     }
 
     /// Every name that a unit or a leader has.
     pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {
         let units = self.units.iter().map(|unit| unit.name.as_str());
-        let leaders = self.units.iter().filter_map(|unit| unit.leader.as_deref());
-        let free = self.free_leaders.iter().map(|leader| leader.name.as_str());
-        units.chain(leaders).chain(free)
+        units.chain(self.leaders().map(|leader| leader.name.as_str()))
     }
 }
 

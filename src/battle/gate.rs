@@ -10,8 +10,8 @@
 use super::names::{find, fold_case, look_alike, poses_as, same_name};
 use super::{Battle, Field, Mistake, known};
 use crate::protocol::{
-    Change, ConditionAsk, ContactAsk, Described, HarmAsk, MeleeAsk, Muster, Open, QuickAsk, Reach,
-    Request, Setting, ShootAsk, Who,
+    Change, ConditionAsk, ContactAsk, Described, DuelAsk, HarmAsk, MeleeAsk, Muster, Open,
+    QuickAsk, Reach, Request, Setting, ShootAsk, Who,
 };
 use crate::rules::Rules;
 use crate::text::{harmless, hides, joins};
@@ -34,7 +34,12 @@ pub fn admit(
         Request::Change(ask) => Request::Change(change(rules, field, ask)?),
         Request::Dismiss { unit } => Request::Dismiss { unit: unit_called(field, unit)? },
         Request::Attach { leader, unit } => {
-            Request::Attach { leader: free_leader(field, leader)?, unit: unit_called(field, unit)? }
+            let (leader, unit) = (leader_called(field, leader)?, unit_called(field, unit)?);
+            Request::Attach { leader, unit }
+        }
+        Request::Detach { unit } => Request::Detach { unit: unit_called(field, unit)? },
+        Request::Lead { unit, back } => {
+            Request::Lead { unit: unit_called(field, unit)?, back: *back }
         }
         Request::Melee(ask) => {
             let contacts = contacts(field, &ask.contacts)?;
@@ -53,6 +58,10 @@ pub fn admit(
             ..ask.clone()
         }),
         Request::Rally { unit } => Request::Rally { unit: unit_called(field, unit)? },
+        Request::Duel(ask) => {
+            let leaders = duelists(field, &ask.leaders)?;
+            Request::Duel(DuelAsk { leaders, ..ask.clone() })
+        }
         Request::Quick(ask) => Request::Quick(quick(rules, ask)?),
         Request::Throw { dice, purpose } => {
             let purpose =
@@ -289,7 +298,7 @@ fn word_s_name(battle: &Battle, by: Who, name: &str) -> Result<String, Mistake> 
 
 fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake> {
     let unit = unit_called(field, &ask.unit)?;
-    let own_leader = field.unit(&unit)?.leader.clone();
+    let own_leader = field.unit(&unit)?.leader.as_ref().map(|leader| leader.name.clone());
     let rename = optional(ask.rename.as_deref(), |name| {
         let name = name_of(name)?;
         apart(name, field.names().filter(|taken| *taken != unit), Mistake::NameTaken)
@@ -298,8 +307,9 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
         if own_leader.as_deref().is_some_and(|own| same_name(own, name)) {
             return name_of(name);
         }
-        let free = field.free_leaders.iter().find(|free| same_name(&free.name, name));
-        free.map_or_else(|| new_name(field, name), |free| Ok(free.name.clone()))
+        let mut free = field.free_leaders.iter().map(|free| &free.leader.name);
+        free.find(|free| same_name(free, name))
+            .map_or_else(|| new_name(field, name), |free| Ok(free.clone()))
     };
     Ok(Change {
         rename,
@@ -313,12 +323,22 @@ fn change(rules: &Rules, field: &Field, ask: &Change) -> Result<Change, Mistake>
     })
 }
 
-fn free_leader(field: &Field, name: &str) -> Result<String, Mistake> {
-    let found = find(name, field.free_leaders.iter(), |free| &free.name);
-    found.map(|free| free.name.clone()).map_err(|_| {
-        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
-        Mistake::NoSuchLeader { name: name.to_owned(), known }
-    })
+/// The names, as the battle spells them, of two leaders.
+///
+/// # Errors
+/// If one is nobody's.
+pub fn duelists(field: &Field, leaders: &[String; 2]) -> Result<[String; 2], Mistake> {
+    let [first, second] = leaders;
+    Ok([leader_called(field, first)?, leader_called(field, second)?])
+}
+
+/// The name, as the battle spells it, of the leader meant by `name`.
+fn leader_called(field: &Field, name: &str) -> Result<String, Mistake> {
+    let known: Vec<String> = field.leaders().map(|leader| leader.name.clone()).collect();
+    match find(name, known.iter(), |leader| leader) {
+        Ok(found) => Ok(found.clone()),
+        Err(_) => Err(Mistake::NoSuchLeader { name: name.to_owned(), known }),
+    }
 }
 
 fn new_name(field: &Field, name: &str) -> Result<String, Mistake> {

@@ -154,10 +154,48 @@ pub enum Mistake {
     TooManyScales(usize),
     #[error("This battle is already at {0}. Choose another scale.")]
     SameScale(Scale),
-    #[error("No free leader is called “{name}” in this battle.{}", free_leaders(known))]
+    #[error("No leader is called “{name}” in this battle{}", leaders(known))]
     NoSuchLeader { name: String, known: Vec<String> },
     #[error("{0}. Choose a unit of the leader's own side.")]
     OtherSidesLeader(TwoSides),
+    #[error("{0} has no leader. Give it one{then}", then = self.then())]
+    NoLeader(String),
+    #[error("A leader has might 1 to 6 and can take 1 to 6 wounds, not {0}. Give him that many.")]
+    LeaderNumber(u32),
+    #[error("{leader} has taken {} already. Let him take more than that.", wounds(*taken))]
+    WoundsTaken { leader: String, taken: u32 },
+    #[error(
+        "{side} has the general {general}, and a side has one. Let him be general no more first."
+    )]
+    TwoGenerals { side: String, general: String },
+    #[error("{0} is out of the fight until the battle's end. Choose another leader.")]
+    OutOfTheFight(String),
+    #[error(
+        "{0} is in contact, and a leader comes and goes out of contact. Take it out of contact first{then}", then = self.then()
+    )]
+    InContactForLeader(String),
+    #[error("{leader} {} already. Choose the other place, or another unit.", place(*back))]
+    PlacedSo { leader: String, back: bool },
+    #[error(
+        "{0} is in contact, where only the referee gives its leader another place. Let the referee ask."
+    )]
+    InContactForPlace(String),
+    #[error(
+        "{0} has chosen his place this turn already. Wait for the next turn, or let the referee ask."
+    )]
+    PlacedAlready(String),
+    #[error(
+        "These rules have no table [{table}], and so no {what}. Use a rules file that has one, such as open-field."
+    )]
+    NoTable { what: &'static str, table: &'static str },
+    #[error("{0} and {1} are not of two sides. Name a leader of each side.")]
+    NoFoes(String, String),
+    #[error("{0} has fought another leader this turn already. Wait for the next turn.")]
+    FoughtAlready(String),
+    #[error(
+        "{0} and {1} do not lead units in contact with each other. To let them meet all the same{then}", then = self.then()
+    )]
+    DoNotMeet(String, String),
     #[error("{unit} already has the leader {leader}. Choose another unit.")]
     HasLeader { unit: String, leader: String },
     #[error("A melee has 1 to 40 contacts. Fight several melees.")]
@@ -294,7 +332,11 @@ impl Mistake {
             Self::TooManyUnits => Hint::new("dismiss").word("unit", "UNIT"),
             Self::NothingToChange | Self::NoMen(_) => change().option("men", "80"),
             Self::DestroyedByHand => change().option("men", "0"),
-            Self::InContactForChange(_) | Self::InContact(_) => {
+            Self::DoNotMeet(..) => {
+                Hint::new("duel").word("first", "LEADER").word("second", "LEADER").flag("meet")
+            }
+            Self::NoLeader(_) => change().option("leader", "NAME"),
+            Self::InContactForChange(_) | Self::InContact(_) | Self::InContactForLeader(_) => {
                 Hint::new("part").word("unit", "UNIT").option("why", "REASON")
             }
             Self::MoreThanMustered { .. } => {
@@ -401,11 +443,20 @@ fn same_side(one: &str, other: &str) -> String {
     format!("{one} and {other} are on the same side.")
 }
 
-fn free_leaders(known: &[String]) -> String {
+fn wounds(n: u32) -> String {
+    if n == 1 { "1 wound".to_owned() } else { format!("{n} wounds") }
+}
+
+/// Where a leader stands.
+const fn place(back: bool) -> &'static str {
+    if back { "holds back" } else { "leads from the front" }
+}
+
+fn leaders(known: &[String]) -> String {
     if known.is_empty() {
-        return " A leader is free when his unit was destroyed and he did not fall.".to_owned();
+        return ", which has none. Muster a unit with one.".to_owned();
     }
-    format!(" Free leaders: {}.", known.join(", "))
+    format!(". Its leaders are: {}.", known.join(", "))
 }
 
 const fn cannot(standing: Standing) -> &'static str {

@@ -11,6 +11,7 @@ mod fold;
 pub mod gate;
 mod hint;
 mod known;
+pub mod led;
 mod mistake;
 pub mod muster;
 mod names;

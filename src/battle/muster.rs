@@ -2,7 +2,7 @@
 
 use super::known::{self, exactly};
 use super::together::{FIGURES, MEN, figures_beside, strength};
-use super::{Field, FreeLeader, Mistake, TwoSides, is_name};
+use super::{Field, Mistake, is_name, led};
 use crate::protocol::{Abreast, Change, Muster, Scale, Setting, Standing, Strength, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -29,12 +29,13 @@ pub fn described(rules: &Rules, field: &Field, ask: &Muster, least: u32) -> Resu
         return Err(Mistake::TooManyUnits);
     }
     let name = free_name(field, &ask.unit)?;
-    let leader = ask.leader.as_deref().map(|leader| free_name(field, leader)).transpose()?;
-    if leader.as_ref() == Some(&name) {
+    let side = side(field, &ask.side)?;
+    let leader = led::mustered(field, ask, &side)?;
+    if leader.as_ref().is_some_and(|leader| leader.name == name) {
         return Err(Mistake::NameTaken(name));
     }
     let mut unit = Unit {
-        side: side(field, &ask.side)?,
+        side,
         class: known::class(rules, &ask.class, exactly)?,
         grade: match &ask.grade {
             Some(name) => known::grade(rules, name, exactly)?,
@@ -112,13 +113,7 @@ pub fn change(
         let front = setting.as_option().copied();
         unit.frontage = front.map(|front| frontage(field.scale, front)).transpose()?;
     }
-    if let Some(setting) = &ask.leader {
-        unit.leader = match setting.as_option() {
-            None => None,
-            Some(name) if before.leader.as_ref() == Some(name) => Some(name.clone()),
-            Some(name) => Some(leader(field, before, name)?),
-        };
-    }
+    unit.leader = led::changed(field, before, ask, &unit.side)?;
     if unit.single && (ask.men.is_some() || unit.frontage.is_some()) {
         return Err(Mistake::SingleWith(unit.name));
     }
@@ -148,7 +143,7 @@ pub fn change(
     Ok(unit)
 }
 
-fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
+pub(super) fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
     if !is_name(name) {
         return Err(Mistake::BadName(name.to_owned()));
     }
@@ -156,19 +151,6 @@ fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
         Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
         None => Ok(name.to_owned()),
     }
-}
-
-fn leader(field: &Field, unit: &Unit, name: &str) -> Result<String, Mistake> {
-    match field.free_leaders.iter().find(|free| free.name == name) {
-        Some(free) if free.side == unit.side => Ok(free.name.clone()),
-        Some(free) => Err(other_sides(free, unit)),
-        None => free_name(field, name),
-    }
-}
-
-/// That a free leader and a unit are of different sides.
-pub fn other_sides(free: &FreeLeader, unit: &Unit) -> Mistake {
-    Mistake::OtherSidesLeader(TwoSides::new([&free.name, &free.side], [&unit.name, &unit.side]))
 }
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.

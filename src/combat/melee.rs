@@ -56,6 +56,17 @@ pub struct Combatant<'a> {
     pub conditions: Vec<&'a Condition>,
     /// What the circumstances of its contacts add to its nerve, each cause once.
     pub nerve: Vec<Term>,
+    /// The same once its side is dismayed, because its general fell in this round.
+    pub dismayed: Vec<Term>,
+}
+
+/// How a unit is led when its nerve is tried.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Led {
+    /// Whether a leader is attached and standing.
+    pub leader: bool,
+    /// Whether the general of its side fell in this round.
+    pub dismayed: bool,
 }
 
 /// The class of a unit.
@@ -166,20 +177,38 @@ impl<'a> Melee<'a> {
         self.round
     }
 
-    /// The lowest score on which the leader of the combatant in `place` falls when it lost `lost`
+    /// The lowest score on which the leader of the combatant in `place` is hit when it lost `lost`
     /// of `before` figures; none if it has no leader or he is not at risk.
     pub fn falls_on(&self, place: usize, before: u32, lost: u32) -> Option<u32> {
-        self.combatants[place].unit.leader.as_ref()?;
-        leaders::falls_on(self.rules, before, lost)
+        let leader = self.combatants[place].unit.leader.as_ref()?;
+        leaders::falls_on(self.rules, leader, before, lost)
+    }
+
+    /// Whether the leader of the combatant in `place`, which has `left` figures, is gone if he is
+    /// hit.
+    pub fn fells(&self, place: usize, left: u32) -> bool {
+        let leader = self.combatants[place].unit.leader.as_ref();
+        leader.is_some_and(|leader| leaders::fate(leader, left).is_gone())
+    }
+
+    /// Whether the side of the combatant in `place` is dismayed if its leader falls.
+    pub fn dismays(&self, place: usize) -> bool {
+        let Combatant { unit, side, .. } = &self.combatants[place];
+        unit.leader.as_ref().is_some_and(leaders::dismays) && self.dismayed(*side).is_some()
+    }
+
+    /// What stands on a side whose general fell, if the rules know what that is.
+    pub fn dismayed(&self, side: usize) -> Option<Condition> {
+        leaders::dismayed(self.rules, self.sides[side], self.turn)
     }
 
     /// What a round with these `losses` does to the nerve of the combatant in `place`, which has
-    /// `left` figures, and a leader or not.
+    /// `left` figures, and is led so.
     pub fn situation(
         &self,
         place: usize,
         left: u32,
-        leader: bool,
+        led: Led,
         losses: RoundLosses,
         after: Aftermath,
     ) -> Situation<'_> {
@@ -188,7 +217,7 @@ impl<'a> Melee<'a> {
         let (ours, theirs) = (after.presence[side], after.presence[1 - side]);
         Situation {
             grade: morale::grade(self.rules, combatant.unit),
-            leader,
+            leader: led.leader,
             muster: combatant.unit.muster.figures,
             left,
             front: combatant.unit.front(self.scale),
@@ -197,7 +226,7 @@ impl<'a> Melee<'a> {
                 outnumbered: morale::outnumbered(self.rules, ours, theirs),
                 comrade: self.fled[side] || after.destroyed[side],
             }),
-            circumstances: &combatant.nerve,
+            circumstances: if led.dismayed { &combatant.dismayed } else { &combatant.nerve },
         }
     }
 
@@ -232,7 +261,9 @@ impl<'a> Melee<'a> {
         };
         let contact = self.resolve(met, place(striker), place(struck));
         for (attack, nerve) in contact.attacks.iter().zip(&contact.nerve) {
-            morale::gather(&mut self.combatants[attack.by].nerve, nerve);
+            let combatant = &mut self.combatants[attack.by];
+            morale::gather(&mut combatant.nerve, nerve);
+            morale::gather(&mut combatant.dismayed, nerve);
         }
         self.contacts.push(contact);
         Ok(())
@@ -321,6 +352,7 @@ fn combatants<'a>(
 ) -> Result<Vec<Combatant<'a>>, Mistake> {
     let mut combatants = Vec::new();
     for (side, name) in sides.into_iter().enumerate() {
+        let dismayed = leaders::dismayed(rules, name, field.turn);
         for unit in field.units.iter().filter(|unit| unit.side == name) {
             let is = |other: &Unit| other.name == unit.name;
             if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
@@ -329,7 +361,14 @@ fn combatants<'a>(
             let class = class_of(rules, unit)?;
             let conditions = field.conditions_of(unit);
             let nerve = morale::of_conditions(&conditions);
-            combatants.push(Combatant { unit, class, side, conditions, nerve });
+            let mut later = conditions.clone();
+            if let Some(dismayed) = &dismayed
+                && !later.iter().any(|known| known.name == dismayed.name)
+            {
+                later.push(dismayed);
+            }
+            let dismayed = morale::of_conditions(&later);
+            combatants.push(Combatant { unit, class, side, conditions, nerve, dismayed });
         }
     }
     Ok(combatants)

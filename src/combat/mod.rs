@@ -6,6 +6,7 @@
 mod circumstances;
 mod clash;
 mod contact;
+pub mod duel;
 pub mod fighting;
 mod harm;
 pub mod leaders;
@@ -21,9 +22,10 @@ mod throwing;
 
 pub use clash::{Clash, Met};
 pub use contact::{Attack, Contact, ContactRound};
+pub use duel::SingleCombat;
 pub use harm::{harm, nerve};
 pub use losses::{Balance, Loss, RoundLosses};
-pub use melee::{Aftermath, Combatant, Melee};
+pub use melee::{Aftermath, Combatant, Led, Melee};
 pub use rally::rally;
 pub use shooting::shoot;
 pub use tally::Tally;

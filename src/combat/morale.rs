@@ -176,7 +176,16 @@ pub(super) fn test(
     situation: &Situation<'_>,
     dice: &mut impl Dice,
 ) -> MoraleTest {
-    let terms = terms(rules, situation);
+    tested(rules, unit, terms(rules, situation), dice)
+}
+
+/// Tests a unit's morale by these terms.
+pub(super) fn tested(
+    rules: &Rules,
+    unit: &Unit,
+    terms: Vec<Term>,
+    dice: &mut impl Dice,
+) -> MoraleTest {
     let nerve = throw(rules, ThrowPurpose::Morale(&unit.name), terms, dice);
     let was_shaken = unit.shaken();
     MoraleTest {

@@ -2,12 +2,13 @@
 //! [`Melee::fight`]: contacts, leaders at risk, morale.
 
 use super::contact::Attack;
-use super::melee::{Aftermath, Melee};
+use super::melee::{Aftermath, Led, Melee};
 use super::tally::Tally;
 use super::throwing::Throwing;
 use super::{Dice, ThrowPurpose, leaders, morale, strike};
 use crate::protocol::{
-    ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike, UnitResult,
+    Condition, ContactRuling, Fate, LeaderTest, MeleeRuling, MoraleTest, Outcome, Strike,
+    UnitResult,
 };
 
 impl Melee<'_> {
@@ -26,6 +27,7 @@ impl Melee<'_> {
             .collect();
         let leaders = self.leaders(&tally, dice);
         let after = self.aftermath(|place| tally.left(place));
+        let conditions = self.dismay(&leaders);
         let morale = self.morale(&tally, &leaders, after, dice);
         let units = self.results(&tally, &morale);
         let stands = |place: usize| units[place].outcome == Outcome::Stands;
@@ -50,6 +52,7 @@ impl Melee<'_> {
             units,
             leaders,
             presence: after.presence,
+            conditions,
             morale,
         }
     }
@@ -89,11 +92,27 @@ impl Melee<'_> {
             .iter()
             .enumerate()
             .filter_map(|(place, combatant)| {
-                let leader = combatant.unit.leader.as_deref()?;
+                let leader = combatant.unit.leader.as_ref()?;
                 let falls_on = self.falls_on(place, tally.before[place], tally.lost[place])?;
-                Some(leaders::test(self.rules, leader, &combatant.unit.name, falls_on, dice))
+                let unit = (combatant.unit.name.as_str(), tally.left(place));
+                Some(leaders::test(self.rules, leader, unit, falls_on, dice))
             })
             .collect()
+    }
+
+    /// Whether the general of a side fell.
+    fn lost_general(&self, side: usize, leaders: &[LeaderTest]) -> bool {
+        self.combatants.iter().enumerate().any(|(place, combatant)| {
+            let fell =
+                |test: &LeaderTest| test.fate == Fate::Falls && test.unit == combatant.unit.name;
+            combatant.side == side && self.dismays(place) && leaders.iter().any(fell)
+        })
+    }
+
+    /// The sides whose general fell are dismayed, where the rules know what that is.
+    fn dismay(&self, leaders: &[LeaderTest]) -> Vec<Condition> {
+        let lost = [0, 1].into_iter().filter(|side| self.lost_general(*side, leaders));
+        lost.filter_map(|side| self.dismayed(side)).collect()
     }
 
     fn morale(
@@ -106,9 +125,12 @@ impl Melee<'_> {
         let mut tests = Vec::new();
         for (place, combatant) in self.combatants.iter().enumerate() {
             let losses = tally.losses(self.rules, place);
-            let fell = leaders.iter().any(|test| test.falls && test.unit == combatant.unit.name);
-            let leader = combatant.unit.leader.is_some() && !fell;
-            let situation = self.situation(place, tally.left(place), leader, losses, after);
+            let gone = |test: &LeaderTest| test.fate.is_gone() && test.unit == combatant.unit.name;
+            let led = Led {
+                leader: combatant.unit.leader.is_some() && !leaders.iter().any(gone),
+                dismayed: self.lost_general(combatant.side, leaders),
+            };
+            let situation = self.situation(place, tally.left(place), led, losses, after);
             if situation.must_test(self.rules) {
                 tests.push(morale::test(self.rules, combatant.unit, &situation, dice));
             }

@@ -6,7 +6,7 @@
 
 use super::contact::Contact;
 use super::melee::Melee;
-use super::{fighting, strike};
+use super::{fighting, leaders, strike};
 use crate::protocol::{Circumstance, Facing, Holder};
 
 /// What one unit of a contact throws.
@@ -174,15 +174,13 @@ impl Melee<'_> {
     /// never more of them than figures that fight there.
     fn lead(&self, throws: &mut [[Throwing; 2]]) {
         for (place, combatant) in self.combatants.iter().enumerate() {
-            if combatant.unit.leader.is_none() {
-                continue;
-            }
+            let adds = leaders::adds(self.rules, combatant.unit);
             let fighting = |(at, throw): (usize, usize)| throws[at][throw].fighting;
             let fuller = |best, next| if fighting(next) > fighting(best) { next } else { best };
             let most = self.throws_of(place).reduce(fuller);
             if let Some((at, throw)) = most {
                 let throw = &mut throws[at][throw];
-                throw.leader_dice = self.rules.dice.leader.min(throw.fighting);
+                throw.leader_dice = adds.min(throw.fighting);
                 throw.dice += throw.leader_dice;
             }
         }

@@ -47,7 +47,7 @@ impl UnitAccumulator {
             losses: self.losses(unit, scale, all),
             outcomes: Outcomes { stands, falls_back, routs, destroyed },
             leader: unit.leader.as_ref().map(|leader| LeaderOdds {
-                leader: leader.clone(),
+                leader: leader.name.clone(),
                 falls: self.falls.value() / all,
             }),
         }

@@ -14,8 +14,12 @@ pub(super) struct Cases<'a> {
 }
 
 impl<'a> Cases<'a> {
-    /// The cases of the round of `melee`; none if there are more than [`ROUND_CASES`].
+    /// The cases of the round of `melee`; none if there are more than [`ROUND_CASES`], or if units
+    /// do not fare independently of each other given the losses.
     pub fn new(melee: &'a Melee<'_>) -> Option<Self> {
+        if dismay_spreads(melee) {
+            return None;
+        }
         let mut attacks = Vec::new();
         let mut cases: u64 = 1;
         let throwing = melee.throwing_now().into_iter().flatten();
@@ -40,6 +44,16 @@ impl<'a> Cases<'a> {
     pub fn visit(mut self, mut visit: impl FnMut(f64, &Tally)) {
         step(&self.attacks, &mut self.tally, 1.0, &mut visit);
     }
+}
+
+/// Whether the fall of a general may dismay a unit that he does not lead.
+fn dismay_spreads(melee: &Melee<'_>) -> bool {
+    let side = |place: usize| melee.combatants[place].side;
+    let places = 0..melee.combatants.len();
+    places.clone().any(|general| {
+        let beside = |place: usize| place != general && side(place) == side(general);
+        melee.dismays(general) && places.clone().any(beside)
+    })
 }
 
 fn step(

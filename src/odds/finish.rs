@@ -2,7 +2,7 @@
 
 use super::OddsError;
 use super::cases::Cases;
-use super::grid::{Grid, mask_of};
+use super::grid::{Grid, Wounds, levels, mask_of};
 use super::result::FinishOdds;
 use super::sample::{SEED, sample, samples};
 use super::transitions::Transitions;
@@ -66,10 +66,10 @@ pub(super) fn exact_within(
 ) -> Result<Option<FinishOdds>, OddsError> {
     with_passes(rules, field, clash, |fight, passes| match passes {
         Some((cases, passes)) if work(passes) <= most => {
-            let mut grid = Grid::new(fight.first);
-            grid.begin(fight.first, fight.led, cases);
-            for (mask, transitions) in passes {
-                grid.follow(*mask, transitions)?;
+            let mut grid = Grid::new(fight.first, fight.wounds);
+            grid.begin(fight.first, cases);
+            for (wounds, transitions) in passes {
+                grid.follow(*wounds, transitions)?;
             }
             Ok(Some(grid.odds(fight.first)))
         }
@@ -95,34 +95,34 @@ pub(super) fn foreseen(
 pub(super) const TESTS: u64 = 100;
 
 /// The work of all passes over the states of a fight.
-fn work(passes: &[(usize, Transitions<'_>)]) -> u64 {
-    let of = |(_, pass): &(usize, Transitions<'_>)| pass.terms() + TESTS * pass.cells();
-    passes.iter().map(of).sum()
+fn work(passes: &[Pass<'_>]) -> u64 {
+    passes.iter().map(|(_, pass)| pass.terms() + TESTS * pass.cells()).sum()
 }
+
+/// A pass over all states with the same wounds left, and the ways between them.
+type Pass<'t> = (Wounds, &'t Transitions<'t>);
 
 /// A fight of one unit against one, as it begins.
 struct Fight<'a, 'm> {
     first: &'a Melee<'m>,
-    /// The leaders that stand.
-    led: usize,
+    /// The wounds that the leader of each can still take.
+    wounds: Wounds,
 }
 
 /// What a fight of one unit against one is followed by: the cases of its first round, and a pass
-/// for each set of leaders that may stand. None if the fight is another, or too large.
+/// for each pair of wounds that may be left. None if the fight is another, or too large.
 fn with_passes<T>(
     rules: &Rules,
     field: &Field,
     clash: &Clash,
-    then: impl FnOnce(
-        &Fight<'_, '_>,
-        Option<(Cases<'_>, &[(usize, Transitions<'_>)])>,
-    ) -> Result<T, OddsError>,
+    then: impl FnOnce(&Fight<'_, '_>, Option<(Cases<'_>, &[Pass<'_>])>) -> Result<T, OddsError>,
 ) -> Result<T, OddsError> {
     let first = Melee::of(rules, field, clash)?;
-    let led = mask_of([0, 1].map(|place: usize| {
-        first.combatants.get(place).is_some_and(|combatant| combatant.unit.leader.is_some())
-    }));
-    let fight = Fight { first: &first, led };
+    let wounds = [0, 1].map(|place: usize| {
+        let leader = first.combatants.get(place).and_then(|them| them.unit.leader.as_ref());
+        leader.map_or(0, |leader| leader.left())
+    });
+    let fight = Fight { first: &first, wounds };
     let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };
     let Some(cases) = cases else { return then(&fight, None) };
     let fields = [0, 1, 2, 3].map(|mask| led_by(field, &first, mask));
@@ -132,11 +132,16 @@ fn with_passes<T>(
     for field in &fields {
         later.push(Melee::of(rules, field, &next)?);
     }
-    let masks = (0..=led).rev().filter(|mask| mask & !led == 0);
-    let passes: Vec<(usize, Transitions)> =
-        masks.map(|mask| (mask, Transitions::new(&later[mask]))).collect();
+    let led = mask_of(wounds);
+    let ways: Vec<Option<Transitions>> =
+        (0..4).map(|mask| (mask & !led == 0).then(|| Transitions::new(&later[mask]))).collect();
+    let left = (0..=wounds[0]).rev().flat_map(|a| (0..=wounds[1]).rev().map(move |b| [a, b]));
+    let passes: Vec<Pass> =
+        left.filter_map(|left| Some((left, ways[mask_of(left)].as_ref()?))).collect();
     let terms: u64 = passes.iter().map(|(_, transitions)| transitions.terms()).sum();
-    let too_large = |(_, transitions): &(usize, Transitions)| transitions.cells() > FINISH_CELLS;
+    let kept = levels(wounds) as u64;
+    let too_large =
+        |(_, transitions): &Pass| transitions.cells() + kept * transitions.states() > FINISH_CELLS;
     if terms > FINISH_TERMS || passes.iter().any(too_large) {
         return then(&fight, None);
     }
@@ -150,13 +155,22 @@ const fn rest(round: ContactRound) -> ContactRound {
     }
 }
 
-/// The field where, of the two units of `melee`, only those that `mask` names keep their leader.
+/// The field where, of the two units of `melee`, only those that `mask` names keep their leader; a
+/// side whose general fell is dismayed.
 fn led_by(field: &Field, melee: &Melee<'_>, mask: usize) -> Field {
     let mut field = field.clone();
     for (place, combatant) in melee.combatants.iter().enumerate() {
         let keeps = mask & (1 << place) != 0;
+        if keeps || combatant.unit.leader.is_none() {
+            continue;
+        }
+        if melee.dismays(place)
+            && let Some(dismayed) = melee.dismayed(combatant.side)
+        {
+            field.give(&dismayed);
+        }
         for unit in Arc::make_mut(&mut field.units) {
-            if unit.name == combatant.unit.name && !keeps && unit.leader.is_some() {
+            if unit.name == combatant.unit.name {
                 Arc::make_mut(unit).leader = None;
             }
         }

@@ -1,14 +1,15 @@
 //! The states of a fight of one unit against one, and how chance flows from each to the next.
 //!
-//! A state is the figures that each unit has lost since the fight began, and which leaders stand.
-//! Losses only grow and leaders only fall, so one pass in the order of losses, for each set of
-//! leaders standing, visits each state after all that lead to it. The one way back is a round
+//! A state is the figures that each unit has lost since the fight began, and the wounds that each
+//! leader can still take. Losses only grow and wounds are only taken, so one pass in the order of
+//! losses, for each pair of wounds left, visits each state after all that lead to it. The one way
+//! back is a round
 //! without losses after which both stand: it leads to the state itself, and is solved instead of
 //! repeated, as a geometric series.
 //!
 //! Within a pass, chance arrives at a state in kinds: what the tests after a round ask of it beside
 //! the figures left, namely all that morale may know of each unit's losses, and on what score each
-//! leader at risk falls. So the tests are worked out once a state and kind, and not once for each
+//! leader at risk is hit. So the tests are worked out once a state and kind, and not once for each
 //! of the many states that lead there.
 //!
 //! A transition with a chance below [`LEFT_OUT`] is left out. Of at most [`super::FINISH_TERMS`]
@@ -26,9 +27,12 @@ use crate::combat::Melee;
 /// The chance below which a transition is left out.
 const LEFT_OUT: f64 = 1e-40;
 
+/// The wounds that the leader of each of the two units can still take; 0 without one.
+pub(super) type Wounds = [u32; 2];
+
 /// The leaders that stand, as a mask: 1 for the first unit's, 2 for the second's.
-pub(super) fn mask_of(standing: [bool; 2]) -> usize {
-    usize::from(standing[0]) + 2 * usize::from(standing[1])
+pub(super) fn mask_of(wounds: Wounds) -> usize {
+    usize::from(wounds[0] > 0) + 2 * usize::from(wounds[1] > 0)
 }
 
 /// Chances of a fight, from its beginning to its end.
@@ -36,20 +40,23 @@ pub(super) fn mask_of(standing: [bool; 2]) -> usize {
 pub(super) struct Grid<'a> {
     tests: Tests<'a>,
     figures: [u32; 2],
-    /// The chance of coming to a state at all, by mask of leaders, then by losses.
-    arrivals: [Vec<f64>; 4],
+    /// The wounds left as the fight begins.
+    wounds: Wounds,
+    /// The chance of coming to a state at all, by wounds left, then by losses.
+    arrivals: Vec<Vec<f64>>,
     ends: Ends,
     rounds: Sum,
 }
 
 impl<'a> Grid<'a> {
-    pub fn new(melee: &Melee<'a>) -> Self {
+    pub fn new(melee: &Melee<'a>, wounds: Wounds) -> Self {
         let figures = [0, 1].map(|place: usize| melee.combatants[place].unit.now.figures);
         let states = (figures[0] as usize + 1) * (figures[1] as usize + 1);
         Self {
             tests: Tests::new(melee.rules()),
             figures,
-            arrivals: [0, 1, 2, 3].map(|_: usize| vec![0.0; states]),
+            wounds,
+            arrivals: vec![vec![0.0; states]; levels(wounds)],
             ends: Ends::new(melee),
             rounds: Sum::default(),
         }
@@ -59,13 +66,19 @@ impl<'a> Grid<'a> {
         lost[0] as usize * (self.figures[1] as usize + 1) + lost[1] as usize
     }
 
+    /// The place among the arrivals of those with these wounds left.
+    const fn level(&self, wounds: Wounds) -> usize {
+        (wounds[0] * (self.wounds[1] + 1) + wounds[1]) as usize
+    }
+
     /// Fights the first round, case by case: a charge counts in no other.
-    pub fn begin(&mut self, melee: &Melee<'_>, led: usize, cases: Cases<'_>) {
+    pub fn begin(&mut self, melee: &Melee<'_>, cases: Cases<'_>) {
+        let wounds = self.wounds;
         self.rounds.add(1.0);
         cases.visit(|chance, tally| {
             let after = melee.aftermath(|place| tally.left(place));
             let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, after));
-            self.arrive(chance, [tally.lost[0], tally.lost[1]], led, &prospects, true);
+            self.arrive(chance, [tally.lost[0], tally.lost[1]], wounds, &prospects, true);
         });
     }
 
@@ -75,34 +88,43 @@ impl<'a> Grid<'a> {
         &mut self,
         chance: f64,
         lost: [u32; 2],
-        led: usize,
+        wounds: Wounds,
         prospects: &[Prospects; 2],
         goes_on: bool,
     ) {
         let at = self.at(lost);
         for (unit, prospects) in self.ends.units.iter_mut().zip(prospects) {
-            unit.fall(chance * prospects.falls);
+            unit.fall(chance * prospects.falls());
         }
-        for fallen in 0..4 {
-            let fell = [fallen & 1 != 0, fallen & 2 != 0];
+        for hits in [[false, false], [true, false], [false, true], [true, true]] {
             let mut part = chance;
-            for (prospects, fell) in prospects.iter().zip(fell) {
-                part *= if fell { prospects.falls } else { 1.0 - prospects.falls };
+            for (prospects, hit) in prospects.iter().zip(hits) {
+                part *= if hit { prospects.hit } else { 1.0 - prospects.hit };
             }
             if part > 0.0 {
-                let outcomes = [0, 1].map(|place: usize| prospects[place].of(fell[place]));
+                let outcomes = [0, 1].map(|place: usize| prospects[place].of(hits[place]));
                 let both = self.ends.take(part, lost, outcomes);
                 if goes_on {
-                    self.arrivals[led & !fallen][at] += part * both;
+                    let left = [0, 1].map(|place: usize| match hits[place] {
+                        true if prospects[place].fells => 0,
+                        hit => wounds[place] - u32::from(hit),
+                    });
+                    let level = self.level(left);
+                    self.arrivals[level][at] += part * both;
                 }
             }
         }
     }
 
-    /// Follows all chance that is in states with the leaders `led` standing.
-    pub fn follow(&mut self, led: usize, transitions: &Transitions<'_>) -> Result<(), OddsError> {
+    /// Follows all chance that is in states with these wounds left.
+    pub fn follow(
+        &mut self,
+        wounds: Wounds,
+        transitions: &Transitions<'_>,
+    ) -> Result<(), OddsError> {
         let pass = Pass {
-            led,
+            wounds,
+            level: self.level(wounds),
             transitions,
             hits: transitions.hits(),
             arrivals: transitions.arrivals(&self.tests),
@@ -118,10 +140,16 @@ impl<'a> Grid<'a> {
     }
 }
 
-/// One pass over all states, with a fixed set of leaders standing.
+/// How many pairs of wounds left there are, from these on.
+pub(super) const fn levels(wounds: Wounds) -> usize {
+    ((wounds[0] + 1) * (wounds[1] + 1)) as usize
+}
+
+/// One pass over all states with the same wounds left.
 struct Pass<'p, 'a> {
     grid: &'p mut Grid<'a>,
-    led: usize,
+    wounds: Wounds,
+    level: usize,
     transitions: &'p Transitions<'p>,
     hits: [Vec<Hits>; 2],
     arrivals: Vec<Arrival>,
@@ -138,7 +166,7 @@ impl Pass<'_, '_> {
             for second in 0..=most_second {
                 let lost = [first, second];
                 self.gather(lost);
-                let chance = self.grid.arrivals[self.led][self.grid.at(lost)];
+                let chance = self.grid.arrivals[self.level][self.grid.at(lost)];
                 if chance >= LEFT_OUT {
                     self.leave(chance, lost)?;
                 }
@@ -156,7 +184,7 @@ impl Pass<'_, '_> {
                 #[cfg(test)]
                 counting::tested();
                 let prospects = self.prospects(lost, self.arrivals[kind]);
-                self.grid.arrive(chance, lost, self.led, &prospects, true);
+                self.grid.arrive(chance, lost, self.wounds, &prospects, true);
             }
         }
     }
@@ -175,10 +203,12 @@ impl Pass<'_, '_> {
             let losses = arrival.losses[place];
             let outcomes =
                 |leader| tests.outcomes(melee, place, left[place], losses, leader, after);
-            let leader = self.led & (1 << place) != 0;
+            let leader = self.wounds[place] > 0;
             let kept = outcomes(leader);
             Prospects {
-                falls: arrival.falls[place],
+                hit: arrival.hit[place],
+                // Where it is destroyed, the throw is for his life.
+                fells: self.wounds[place] == 1 || left[place] == 0,
                 kept,
                 fallen: if leader { outcomes(false) } else { kept },
             }
@@ -205,14 +235,14 @@ impl Pass<'_, '_> {
         let visits = chance / leaves;
         self.grid.rounds.add(visits);
         let quiet = visits * none[0] * none[1];
-        self.grid.arrive(quiet, lost, self.led, &prospects, false);
+        self.grid.arrive(quiet, lost, self.wounds, &prospects, false);
         self.spread(visits, lost);
         Ok(())
     }
 
     /// Lets what leaves the state `lost` with a loss flow to where it comes.
     fn spread(&mut self, visits: f64, lost: [u32; 2]) {
-        let states = self.grid.arrivals[self.led].len();
+        let states = self.grid.arrivals[self.level].len();
         let left = self.left(lost);
         let at = self.grid.at(lost);
         let below = self.grid.figures[1] as usize + 1;

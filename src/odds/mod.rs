@@ -18,6 +18,7 @@
 mod accumulator;
 mod cases;
 mod chance;
+mod duel;
 mod ends;
 mod even;
 mod finish;
@@ -31,6 +32,7 @@ mod scales;
 mod transitions;
 
 pub use cases::ROUND_CASES;
+pub use duel::{DuelOdds, duel_odds};
 pub use even::{Even, MOST_FIGURES, STRENGTH_WORK, even};
 pub use finish::{FINISH_CELLS, FINISH_TERMS, finish, finish_of};
 pub use luck::Luck;

@@ -1,7 +1,7 @@
-//! What a round's losses do to one unit: whether its leader falls, and what it does.
+//! What a round's losses do to one unit: whether its leader is hit, and what it does.
 
 use super::chance::score;
-use crate::combat::{Aftermath, Melee, RoundLosses, Tally, leaders, morale};
+use crate::combat::{Aftermath, Led, Melee, RoundLosses, Tally, leaders, morale};
 use crate::protocol::{Outcome, Unit};
 use crate::rules::Rules;
 
@@ -26,8 +26,10 @@ pub(super) type Chances = [f64; OUTCOMES];
 /// What may become of a unit in a round whose losses are known.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Prospects {
-    /// The chance that its leader falls; 0 without one.
-    pub falls: f64,
+    /// The chance that its leader is hit; 0 without one.
+    pub hit: f64,
+    /// Whether he falls if he is hit, or else takes a wound.
+    pub fells: bool,
     /// What it does if he does not fall, or if it has none.
     pub kept: Chances,
     /// What it does if he falls.
@@ -35,14 +37,20 @@ pub(super) struct Prospects {
 }
 
 impl Prospects {
-    /// What it does if its leader `fell` or did not.
-    pub const fn of(&self, fell: bool) -> &Chances {
-        if fell { &self.fallen } else { &self.kept }
+    /// The chance that its leader falls.
+    pub const fn falls(&self) -> f64 {
+        if self.fells { self.hit } else { 0.0 }
+    }
+
+    /// What it does if its leader is `hit` or is not.
+    pub const fn of(&self, hit: bool) -> &Chances {
+        if hit && self.fells { &self.fallen } else { &self.kept }
     }
 
     /// What it does, whatever its leader does.
     pub fn outcomes(&self) -> Chances {
-        std::array::from_fn(|at| (1.0 - self.falls) * self.kept[at] + self.falls * self.fallen[at])
+        let falls = self.falls();
+        std::array::from_fn(|at| (1.0 - falls) * self.kept[at] + falls * self.fallen[at])
     }
 }
 
@@ -69,12 +77,12 @@ impl<'a> Tests<'a> {
         tests
     }
 
-    /// The chance that a leader falls who falls on `falls_on`; none is at no risk.
-    pub fn falls(&self, falls_on: Option<u32>) -> f64 {
+    /// The chance that a leader is hit who is hit on `falls_on`; none is at no risk.
+    pub fn hit(&self, falls_on: Option<u32>) -> f64 {
         let Some(falls_on) = falls_on else { return 0.0 };
         let ways = self.ways.iter();
-        let falling = ways.filter(|(score, _)| leaders::falls(*score, falls_on));
-        falling.map(|(_, ways)| ways).sum::<u64>() as f64 / self.all as f64
+        let hitting = ways.filter(|(score, _)| leaders::hit(*score, falls_on));
+        hitting.map(|(_, ways)| ways).sum::<u64>() as f64 / self.all as f64
     }
 
     /// What the combatant in `place` may do after a round that `tally` holds.
@@ -91,7 +99,8 @@ impl<'a> Tests<'a> {
         let with = |leader| self.outcomes(melee, place, left, losses, leader, after);
         let kept = with(led);
         Prospects {
-            falls: self.falls(falls_on),
+            hit: self.hit(falls_on),
+            fells: melee.fells(place, left),
             kept,
             fallen: if led { with(false) } else { kept },
         }
@@ -109,7 +118,9 @@ impl<'a> Tests<'a> {
         after: Aftermath,
     ) -> Chances {
         let unit: &Unit = melee.combatants[place].unit;
-        let situation = melee.situation(place, left, leader, losses, after);
+        // Whose leader stood and stands no more fell in this round.
+        let led = Led { leader, dismayed: !leader && melee.dismays(place) };
+        let situation = melee.situation(place, left, led, losses, after);
         if !situation.must_test(self.rules) {
             let mut chances = [0.0; OUTCOMES];
             chances[place_of(morale::settled(left, None))] = 1.0;

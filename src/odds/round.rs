@@ -33,6 +33,8 @@ pub struct UnitCase {
     pub killed: u32,
     /// The chance that its leader falls; 0 without one.
     pub leader_falls: f64,
+    /// The chance that he takes a wound with which he does not fall.
+    pub leader_wounded: f64,
     /// What it may do if he does not fall, or if it has none.
     pub leader_kept: Outcomes,
     /// What it may do if he falls.
@@ -128,7 +130,7 @@ fn exact(melee: &Melee<'_>, cases: Cases<'_>) -> RoundOdds {
         for (place, prospects) in prospects(&tests, melee, tally).enumerate() {
             let unit = &mut units[place];
             unit.lose(chance, tally.lost[place]);
-            unit.fall(chance * prospects.falls);
+            unit.fall(chance * prospects.falls());
             unit.come_to(chance, &prospects.outcomes());
             outcomes.push(prospects.outcomes());
         }
@@ -171,7 +173,8 @@ impl UnitCase {
         Self {
             lost: tally.lost[place],
             killed: tally.killed[place],
-            leader_falls: prospects.falls,
+            leader_falls: prospects.falls(),
+            leader_wounded: prospects.hit - prospects.falls(),
             leader_kept: prospects.kept.into(),
             leader_fallen: prospects.fallen.into(),
         }

@@ -212,7 +212,7 @@ impl Count {
     }
 
     fn falls(&mut self, melee: &Melee<'_>, ruling: &MeleeRuling) {
-        for test in ruling.leaders.iter().filter(|test| test.falls) {
+        for test in ruling.leaders.iter().filter(|test| test.fate.is_gone()) {
             self.units[place(melee, &test.unit)].fall(1.0);
         }
     }

@@ -7,19 +7,17 @@ use std::ops::Range;
 
 /// One kind in which chance arrives at a state: what the tests after a round ask of it beside the
 /// figures left, namely each unit's losses as far as morale may know and each leader's chance to
-/// fall.
+/// be hit.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Arrival {
     pub losses: [RoundLosses; 2],
-    pub falls: [f64; 2],
+    pub hit: [f64; 2],
 }
 
 impl Arrival {
     /// A round without losses, in which no leader is at risk.
-    pub const QUIET: Self = Self {
-        losses: [RoundLosses::new(Loss::Slight, Balance::LostAsMany); 2],
-        falls: [0.0, 0.0],
-    };
+    pub const QUIET: Self =
+        Self { losses: [RoundLosses::new(Loss::Slight, Balance::LostAsMany); 2], hit: [0.0, 0.0] };
 }
 
 /// The transitions between the states of a fight, with a fixed set of leaders standing at the
@@ -41,7 +39,7 @@ pub(super) struct Transitions<'a> {
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct LossKind {
     loss: Loss,
-    /// The score on which its leader falls; none if he is not at risk.
+    /// The score on which its leader is hit; none if he is not at risk.
     falls_on: Option<u32>,
 }
 
@@ -135,8 +133,12 @@ impl<'a> Transitions<'a> {
 
     /// How many numbers following them keeps at most.
     pub fn cells(&self) -> u64 {
-        let states: u64 = self.figures.iter().map(|count| u64::from(count + 1)).product();
-        (self.kinds() as u64) * states
+        (self.kinds() as u64) * self.states()
+    }
+
+    /// How many pairs of figures lost there are.
+    pub fn states(&self) -> u64 {
+        self.figures.iter().map(|count| u64::from(count + 1)).product()
     }
 
     /// In how many kinds chance may arrive at a state.
@@ -162,8 +164,8 @@ impl<'a> Transitions<'a> {
                         RoundLosses::new(first.loss, *of_first),
                         RoundLosses::new(second.loss, *of_second),
                     ];
-                    let falls = [first, second].map(|kind| tests.falls(kind.falls_on));
-                    arrivals.push(Arrival { losses, falls });
+                    let hit = [first, second].map(|kind| tests.hit(kind.falls_on));
+                    arrivals.push(Arrival { losses, hit });
                 }
             }
         }

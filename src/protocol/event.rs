@@ -118,12 +118,31 @@ pub enum Body {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         freed: Option<String>,
     },
-    /// A free leader joined a unit.
+    /// A leader joined a unit.
     Attached {
         /// His name.
         leader: String,
         /// The unit.
         unit: String,
+        /// The unit that he left for it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        from: Option<String>,
+    },
+    /// A leader left his unit and stands alone.
+    Detached {
+        /// His name.
+        leader: String,
+        /// The unit.
+        unit: String,
+    },
+    /// A leader took his place.
+    Placed {
+        /// His name.
+        leader: String,
+        /// His unit.
+        unit: String,
+        /// Whether he holds back.
+        back: bool,
     },
     /// The figure scale changed.
     Rescaled {

@@ -19,6 +19,8 @@ pub enum ThrowPurpose<'a> {
     },
     /// A leader at risk.
     Leader(&'a str),
+    /// A leader in single combat.
+    Duel(&'a str),
     /// A unit's morale.
     Morale(&'a str),
     /// A unit's rally.
@@ -40,6 +42,7 @@ impl ThrowPurpose<'_> {
             Self::Strike { by, at } => format!("{by} at {at}"),
             Self::Shot { by, at } => format!("{by} shooting at {at}"),
             Self::Leader(leader) => format!("{leader} at risk"),
+            Self::Duel(leader) => format!("{leader} in single combat"),
             Self::Morale(unit) => format!("nerve of {unit}"),
             Self::Rally(unit) => format!("rally of {unit}"),
             Self::Harm(unit) => format!("harm to {unit}"),

@@ -1,8 +1,9 @@
 //! A request in its one-line form: what the local table reads and a roll's statement contains.
 
 use super::{
-    Appointee, Change, ConditionAsk, ContactAsk, Cover, Facing, Ground, HarmAsk, HarmHow, Holder,
-    MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Setting, ShootAsk, ShotRange, Standing,
+    Appointee, Change, ConditionAsk, ContactAsk, Cover, DuelAsk, DuelEnd, Facing, Ground, HarmAsk,
+    HarmHow, Holder, MeleeAsk, Muster, Open, QuickAsk, Reach, Request, Setting, ShootAsk,
+    ShotRange, Standing,
 };
 use std::fmt::Write as _;
 
@@ -27,6 +28,10 @@ pub fn request_line(request: &Request) -> String {
             .done(),
         Request::Dismiss { unit } => Words::new("dismiss").name(unit).done(),
         Request::Attach { leader, unit } => Words::new("attach").name(leader).name(unit).done(),
+        Request::Detach { unit } => Words::new("detach").name(unit).done(),
+        Request::Lead { unit, back } => {
+            Words::new("lead").name(unit).name(if *back { "back" } else { "front" }).done()
+        }
         Request::Rescale { scale } => format!("rescale {scale}"),
         Request::Melee(ask) => melee(ask),
         Request::Again { unit: None } => "again".to_owned(),
@@ -34,6 +39,7 @@ pub fn request_line(request: &Request) -> String {
         Request::Cast { text } => Words::new("cast").name(text).done(),
         Request::Shoot(ask) => shoot(ask),
         Request::Rally { unit } => Words::new("rally").name(unit).done(),
+        Request::Duel(ask) => duel(ask),
         Request::Harm(ask) => harm(ask),
         Request::Nerve { unit, reason } => {
             Words::new("nerve").name(unit).option("why", reason).done()
@@ -104,10 +110,15 @@ fn muster(ask: &Muster) -> String {
         .maybe("weapon", ask.weapon.as_deref())
         .maybe("frontage", ask.frontage.map(|front| front.to_string()).as_deref())
         .maybe("leader", ask.leader.as_deref())
+        .maybe("might", ask.might.map(|might| might.to_string()).as_deref())
+        .maybe("wounds", ask.wounds.map(|wounds| wounds.to_string()).as_deref())
+        .flag("general", ask.general)
+        .flag("spare", ask.spare)
         .done()
 }
 
 fn change(ask: &Change) -> String {
+    let yes = |yes: bool| if yes { "yes" } else { "no" };
     let text = |setting: &Option<Setting<String>>| setting.as_ref().map(setting_text);
     let frontage = ask.frontage.as_ref().map(|setting| match setting {
         Setting::To(front) => front.to_string(),
@@ -127,10 +138,14 @@ fn change(ask: &Change) -> String {
         .maybe("class", ask.class.as_deref())
         .maybe("men", ask.men.map(|men| men.to_string()).as_deref())
         .maybe("grade", ask.grade.as_deref())
-        .maybe("spears", ask.spears.map(|spears| if spears { "yes" } else { "no" }))
+        .maybe("spears", ask.spears.map(yes))
         .maybe("weapon", text(&ask.weapon).as_deref())
         .maybe("frontage", frontage.as_deref())
         .maybe("leader", text(&ask.leader).as_deref())
+        .maybe("might", ask.might.map(|might| might.to_string()).as_deref())
+        .maybe("wounds", ask.wounds.map(|wounds| wounds.to_string()).as_deref())
+        .maybe("general", ask.general.map(yes))
+        .maybe("spare", ask.spare.map(yes))
         .maybe("standing", standing)
         .done()
 }
@@ -204,6 +219,16 @@ fn reach(words: Words, on: &Reach) -> Words {
         Reach::Side(side) => words.option("side", side),
         Reach::Battle => words,
     }
+}
+
+fn duel(ask: &DuelAsk) -> String {
+    let to = match ask.to {
+        DuelEnd::Wound => None,
+        DuelEnd::Rounds => Some("rounds"),
+        DuelEnd::End => Some("end"),
+    };
+    let [first, second] = &ask.leaders;
+    Words::new("duel").name(first).name(second).maybe("to", to).flag("meet", ask.meet).done()
 }
 
 fn shoot(ask: &ShootAsk) -> String {

@@ -12,10 +12,12 @@
 mod circumstance;
 mod condition;
 mod described;
+mod duel;
 mod event;
 mod harm;
 mod identity;
 mod label;
+mod leader;
 mod line;
 mod nerve;
 mod request;
@@ -28,10 +30,12 @@ pub use crate::rules::{Effects, Key};
 pub use circumstance::{Cause, Circumstance, Effect, Source, WhyNot};
 pub use condition::{Condition, ConditionAsk, Reach};
 pub use described::{Amount, Described};
+pub use duel::{DuelAsk, DuelEnd, DuelRound, DuelRuling, Duelist};
 pub use event::{Body, Event, EventError, Recorded, Roll};
 pub use harm::{HarmAsk, HarmHow, HarmRuling, HarmThrow, NerveRuling};
 pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
+pub use leader::{Fate, Leader};
 pub use line::{quote, request_line};
 pub use nerve::{MoraleCause, Nerve, Term};
 pub use request::{

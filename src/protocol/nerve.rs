@@ -46,6 +46,8 @@ pub enum MoraleCause {
     Comrade,
     /// It stands deep.
     Deep,
+    /// Its leader fell in single combat.
+    Duel,
     /// A circumstance that moves its nerve.
     Circumstance(Cause),
 }

@@ -4,7 +4,8 @@
 //! contains: `words` writes it and the local table reads it.
 
 use super::{
-    Appointee, ConditionAsk, Described, HarmAsk, Reach, Scale, Standing, is_false, is_none, is_zero,
+    Appointee, ConditionAsk, Described, DuelAsk, HarmAsk, Reach, Scale, Standing, is_false,
+    is_none, is_zero,
 };
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -39,12 +40,24 @@ pub enum Request {
         /// Its name.
         unit: String,
     },
-    /// Attach a free leader to a unit.
+    /// Attach a leader to another unit of his side.
     Attach {
         /// The leader's name.
         leader: String,
         /// The unit's name.
         unit: String,
+    },
+    /// A leader leaves his unit, to stand alone.
+    Detach {
+        /// The unit's name.
+        unit: String,
+    },
+    /// A leader leads from the front, or holds back.
+    Lead {
+        /// His unit's name.
+        unit: String,
+        /// Whether he holds back.
+        back: bool,
     },
     /// Change the figure scale.
     Rescale {
@@ -70,6 +83,8 @@ pub enum Request {
         /// Its name.
         unit: String,
     },
+    /// Let two leaders fight each other.
+    Duel(DuelAsk),
     /// Harm a unit from elsewhere.
     Harm(HarmAsk),
     /// Test a unit's nerve.
@@ -194,6 +209,18 @@ pub struct Muster {
     /// The leader attached to it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub leader: Option<String>,
+    /// The dice that he adds; none for as many as the rules say.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub might: Option<u32>,
+    /// The wounds with the last of which he falls; none for one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub wounds: Option<u32>,
+    /// Whether he is the general of his side.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub general: bool,
+    /// Whether he is spared: out of the fight instead of falling.
+    #[serde(default, skip_serializing_if = "is_false")]
+    pub spare: bool,
 }
 
 /// A setting that can be changed, or taken away.
@@ -239,6 +266,18 @@ pub struct Change {
     /// The leader attached to it.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub leader: Option<Setting<String>>,
+    /// The dice that its leader adds.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub might: Option<u32>,
+    /// The wounds with the last of which its leader falls.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wounds: Option<u32>,
+    /// Whether its leader is the general of his side.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub general: Option<bool>,
+    /// Whether its leader is spared: out of the fight instead of falling.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub spare: Option<bool>,
     /// How it stands.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub standing: Option<Standing>,
@@ -413,6 +452,10 @@ impl Muster {
             weapon: None,
             frontage: None,
             leader: None,
+            might: None,
+            wounds: None,
+            general: false,
+            spare: false,
         }
     }
 }

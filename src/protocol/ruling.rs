@@ -1,8 +1,8 @@
 //! A ruling as data: its whole working in order, as the post, the record and the checker read it.
 
 use super::{
-    Circumstance, ContactAsk, DiceAsk, HarmRuling, Nerve, NerveRuling, Scale, ShootAsk, Standing,
-    Strength, is_none,
+    Circumstance, Condition, ContactAsk, DiceAsk, DuelRuling, Fate, HarmRuling, Nerve, NerveRuling,
+    Scale, ShootAsk, Standing, Strength, is_none,
 };
 use crate::rules::Matchup;
 use serde::{Deserialize, Serialize};
@@ -17,6 +17,8 @@ pub enum Ruling {
     Shooting(Box<ShootingRuling>),
     /// One unit's rally.
     Rally(RallyRuling),
+    /// Two leaders who fought each other.
+    Duel(Box<DuelRuling>),
     /// Harm to one unit from elsewhere: the only ruling that may have thrown nothing.
     Harm(Box<HarmRuling>),
     /// One unit's nerve, tested on demand.
@@ -72,6 +74,9 @@ pub struct MeleeRuling {
     pub leaders: Vec<LeaderTest>,
     /// Each side's presence after losses, in the order of `sides`.
     pub presence: [u32; 2],
+    /// The conditions that it sets, before morale is tested.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub conditions: Vec<Condition>,
     /// Morale tests, in the same order.
     pub morale: Vec<MoraleTest>,
 }
@@ -167,14 +172,17 @@ pub struct LeaderTest {
     pub leader: String,
     /// His unit.
     pub unit: String,
-    /// The lowest score on which he falls.
+    /// The lowest score on which he is hit.
     pub falls_on: u32,
     /// The faces.
     pub faces: Vec<u32>,
     /// Their sum.
     pub score: u32,
-    /// Whether he fell.
-    pub falls: bool,
+    /// What it comes to.
+    pub fate: Fate,
+    /// The wounds that he can still take after it.
+    #[serde(default, skip_serializing_if = "super::is_none")]
+    pub left: u32,
 }
 
 /// A morale test.

@@ -1,6 +1,6 @@
 //! A unit: who they are, how many are left, and how they stand.
 
-use super::{Abreast, Scale, Strength, is_false};
+use super::{Abreast, Leader, Scale, Strength, is_false};
 use serde::{Deserialize, Serialize};
 
 /// A unit of one side.
@@ -22,7 +22,7 @@ pub struct Unit {
     /// How wide its front rank is; none if every figure fights.
     pub frontage: Option<Abreast>,
     /// The leader attached to it.
-    pub leader: Option<String>,
+    pub leader: Option<Leader>,
     /// Whether it is a single: one body with hits in the place of figures, and no men.
     #[serde(default, skip_serializing_if = "is_false")]
     pub single: bool,

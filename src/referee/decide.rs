@@ -4,7 +4,7 @@
 use super::decision::{Decision, Occasion};
 use super::roll::{Draw, DrawError, Stated};
 use super::throws::{RollContext, announce, given_reason};
-use super::{Fault, Refusal, policy};
+use super::{Fault, Refusal, led, policy};
 use crate::battle::{Battle, Field, Mistake, Pending, conditions, is_name, is_text, muster};
 use crate::digest::Digest;
 use crate::fair::Word;
@@ -76,12 +76,15 @@ pub(super) fn decide(
         Request::Change(ask) => change(rules, battle, ask)?.into(),
         Request::Dismiss { unit } => {
             let unit = field.unit(unit)?;
-            Body::Dismissed { unit: unit.name.clone(), freed: unit.leader.clone() }.into()
+            let freed = unit.leader.as_ref().map(|leader| leader.name.clone());
+            Body::Dismissed { unit: unit.name.clone(), freed }.into()
         }
         Request::Part { unit, from, reason } => part(field, unit, from.as_deref(), reason)?.into(),
-        Request::Attach { leader, unit } => attach(field, leader, unit)?.into(),
+        Request::Attach { leader, unit } => led::attach(field, leader, unit)?.into(),
+        Request::Detach { unit } => led::detach(field, unit)?.into(),
+        Request::Lead { unit, back } => led::place(field, unit, *back, occasion.office)?.into(),
         Request::Rescale { scale } => rescale(field, *scale)?.into(),
-        Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) => {
+        Request::Melee(_) | Request::Again { .. } | Request::Shoot(_) | Request::Duel(_) => {
             context.against(request, draw)?
         }
         Request::Cast { .. } => return Err(Mistake::NothingToCast.into()),
@@ -121,7 +124,7 @@ pub(super) fn decide(
 fn announces(battle: &Battle, request: &Request) -> bool {
     match request {
         Request::Melee(ask) => ask.cast || battle.casts,
-        Request::Again { .. } | Request::Shoot(_) => battle.casts,
+        Request::Again { .. } | Request::Shoot(_) | Request::Duel(_) => battle.casts,
         _ => false,
     }
 }
@@ -200,24 +203,6 @@ fn part(field: &Field, unit: &str, from: Option<&str>, reason: &str) -> Result<B
         (true, Some(other)) => Err(Mistake::NotMet(unit.clone(), other.clone())),
         _ => Ok(Body::Parted { pairs, reason }),
     }
-}
-
-fn attach(field: &Field, leader: &str, unit: &str) -> Result<Body, Mistake> {
-    let free = field.free_leaders.iter().find(|free| free.name == leader).ok_or_else(|| {
-        let known = field.free_leaders.iter().map(|free| free.name.clone()).collect();
-        Mistake::NoSuchLeader { name: leader.to_owned(), known }
-    })?;
-    let unit = field.unit(unit)?;
-    if unit.side != free.side {
-        return Err(muster::other_sides(free, unit));
-    }
-    if let Some(leader) = &unit.leader {
-        return Err(Mistake::HasLeader { unit: unit.name.clone(), leader: leader.clone() });
-    }
-    if unit.now.figures == 0 {
-        return Err(Mistake::NoMen(unit.name.clone()));
-    }
-    Ok(Body::Attached { leader: free.name.clone(), unit: unit.name.clone() })
 }
 
 fn rescale(field: &Field, to: Scale) -> Result<Body, Mistake> {

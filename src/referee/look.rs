@@ -3,7 +3,7 @@
 use super::turns::Whose;
 use super::{Fault, Referee, Refusal, throws};
 use crate::battle::{Field, Mistake, gate, muster};
-use crate::combat::Clash;
+use crate::combat::{Clash, SingleCombat};
 use crate::odds::{self, MOST_SCALES, OddsError};
 use crate::protocol::{ContactAsk, Muster, Place, Protocol, QuickAsk, Recorded, Scale};
 use crate::rules::Rules;
@@ -136,6 +136,10 @@ impl Referee {
             Look::Conditions => Shown::Conditions(Arc::new(battle.clone())),
             Look::Odds { contacts } => {
                 let (rules, field) = (Arc::clone(&loaded.rules), battle.field.clone());
+                if let Some(leaders) = duelists(&field, contacts) {
+                    let single = SingleCombat::weighed(&rules, &field, &leaders)?;
+                    return Ok(Shown::Duel(odds::duel_odds(&rules, &single)));
+                }
                 let contacts = gate::contacts(&field, contacts)?;
                 // Other places must not wait while the odds are worked out.
                 drop(seat);
@@ -249,6 +253,14 @@ impl Referee {
         let found = self.record.event_of_roll(battle, roll).await?;
         found.ok_or_else(|| Fault::Missing(format!("roll {roll}")).into())
     }
+}
+
+/// The two leaders whom a plain contact names, if it names no units.
+fn duelists(field: &Field, contacts: &[ContactAsk]) -> Option<[String; 2]> {
+    let [only] = contacts else { return None };
+    let names = [only.striker.clone(), only.struck.clone()];
+    let plain = *only == ContactAsk::new(&names[0], &names[1]);
+    plain.then(|| gate::duelists(field, &names).ok()).flatten()
 }
 
 fn odds_of(rules: &Rules, field: &Field, contacts: &[ContactAsk]) -> Result<Shown, OddsError> {

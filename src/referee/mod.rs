@@ -12,6 +12,7 @@ mod decide;
 mod decision;
 pub mod export;
 pub mod form;
+mod led;
 mod library;
 mod lines;
 mod look;

@@ -178,10 +178,15 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
             Needs::Captain(asking.unwrap_or_default())
         }
         Request::Close | Request::Reopen { .. } => Needs::Manager,
-        Request::Muster(ask) => Needs::Captain(ask.side.clone()),
+        // Whom nothing can kill is for the referee to say.
+        Request::Muster(ask) if !ask.spare => Needs::Captain(ask.side.clone()),
         // A captain changes a unit of their own, but does not give it to another side.
-        Request::Change(ask) if ask.side.is_none() => of_unit(field, &ask.unit),
+        Request::Change(ask) if ask.side.is_none() && ask.spare.is_none() => {
+            of_unit(field, &ask.unit)
+        }
         Request::Attach { unit, .. }
+        | Request::Detach { unit }
+        | Request::Lead { unit, .. }
         | Request::Rally { unit }
         | Request::Again { unit: Some(unit) } => of_unit(field, unit),
         // Steps by hand are the referee's.
@@ -207,11 +212,14 @@ pub fn needs(battle: &Battle, request: &Request) -> Needs {
         }
         Request::Open(_)
         | Request::Side { .. }
+        | Request::Muster(_)
         | Request::Change(_)
         | Request::Part { .. }
         | Request::Harm(_)
         | Request::Nerve { .. }
         | Request::Reinforce { .. }
+        // Both sides have agreed to it: that they have is the referee's to know.
+        | Request::Duel(_)
         | Request::Condition(_)
         | Request::Lift { .. }
         | Request::Dismiss { .. }

@@ -4,10 +4,10 @@ use super::Refusal;
 use super::decision::Decision;
 use super::roll::{Draw, Stated};
 use crate::battle::{Battle, Field, Mistake, clash, dice_in_order, is_text};
-use crate::combat::{self, Clash, Dice as _, Melee};
+use crate::combat::{self, Clash, Dice as _, Melee, SingleCombat};
 use crate::protocol::{
-    Body, ContactAsk, DiceAsk, HarmAsk, Office, PlainThrow, Protocol, QuickAsk, QuickRuling,
-    Request, Ruling, ShootAsk, ThrowPurpose,
+    Body, ContactAsk, DiceAsk, DuelAsk, HarmAsk, Office, PlainThrow, Protocol, QuickAsk,
+    QuickRuling, Request, Ruling, ShootAsk, ThrowPurpose,
 };
 use crate::rules::Rules;
 
@@ -26,6 +26,7 @@ impl RollContext<'_> {
         match request {
             Request::Melee(_) | Request::Again { .. } => self.melees(request, draw),
             Request::Shoot(ask) => self.shoot(ask, draw),
+            Request::Duel(ask) => self.duel(ask, draw),
             _ => Err(Mistake::NothingToCast.into()),
         }
     }
@@ -46,6 +47,13 @@ impl RollContext<'_> {
         let mut roll = draw.begin(self.battle, self.stated)?;
         let ruling = combat::shoot(self.rules, &self.battle.field, ask, &mut roll)?;
         Ok(roll.ruled(Ruling::Shooting(Box::new(ruling)))?)
+    }
+
+    fn duel(&self, ask: &DuelAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
+        let single = SingleCombat::of(self.rules, &self.battle.field, ask)?;
+        let mut roll = draw.begin(self.battle, self.stated)?;
+        let ruling = single.fight(&mut roll);
+        Ok(roll.ruled(Ruling::Duel(Box::new(ruling)))?)
     }
 
     pub fn quick(&self, ask: &QuickAsk, draw: Draw<'_>) -> Result<Decision, Refusal> {
@@ -177,6 +185,11 @@ pub(super) fn announce(
             combat::shoot(rules, field, ask, &mut still)?;
             let side = |name: &String| Ok(field.unit(name)?.side.clone());
             [side(&ask.shooters[0])?, side(&ask.target)?]
+        }
+        Request::Duel(ask) => {
+            let single = SingleCombat::of(rules, field, ask)?;
+            single.fight(&mut still);
+            single.fighters.each_ref().map(|fighter| fighter.side.to_owned())
         }
         _ => return Err(Mistake::NothingToCast),
     };

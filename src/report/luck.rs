@@ -80,7 +80,11 @@ pub(super) fn throws(roll: u32, ruling: &Ruling) -> Vec<ThrowLuck> {
         }
         Ruling::Harm(harm) => of_harm(roll, harm),
         // A quick ruling and plain dice belong to no unit of the battle.
-        Ruling::Rally(_) | Ruling::Nerve(_) | Ruling::Quick(_) | Ruling::Throw(_) => Vec::new(),
+        Ruling::Rally(_)
+        | Ruling::Nerve(_)
+        | Ruling::Duel(_)
+        | Ruling::Quick(_)
+        | Ruling::Throw(_) => Vec::new(),
     };
     all.into_iter().filter(|throw| throw.dice > 0).collect()
 }

@@ -53,8 +53,10 @@ fn of(kind: &Kind, given: &Values, names: &dyn Names) -> Vec<Candidate> {
             .field()
             .iter()
             .flat_map(|field| field.free_leaders.iter())
-            .map(|free| Candidate { value: free.name.clone(), about: free.side.clone() })
+            .filter(|free| !free.out)
+            .map(|free| Candidate { value: free.leader.name.clone(), about: free.side.clone() })
             .collect(),
+        Kind::Leader => leaders(names.field()),
         Kind::Class => plain(rules.iter().flat_map(|rules| &rules.classes).map(|c| &c.name)),
         Kind::Grade => plain(rules.iter().flat_map(|rules| &rules.grades).map(|g| &g.name)),
         Kind::Weapon => plain(rules.iter().flat_map(|rules| &rules.weapons).map(|w| &w.name)),
@@ -87,6 +89,19 @@ fn plain<'a>(names: impl IntoIterator<Item = &'a String>) -> Vec<Candidate> {
     names.into_iter().map(candidate).collect()
 }
 
+/// Every leader who may lead: those with a unit, then those without.
+fn leaders(field: Option<&Field>) -> Vec<Candidate> {
+    let Some(field) = field else { return Vec::new() };
+    let led = field.units.iter().filter_map(|unit| {
+        let (value, about) = (unit.leader.as_ref()?.name.clone(), format!("leads {}", unit.name));
+        Some(Candidate { value, about })
+    });
+    let free = field.free_leaders.iter().filter(|free| !free.out);
+    let free =
+        free.map(|free| Candidate { value: free.leader.name.clone(), about: free.side.clone() });
+    led.chain(free).collect()
+}
+
 fn units(whose: Whose, given: &Values, field: Option<&Field>) -> Vec<Candidate> {
     let Some(field) = field else { return Vec::new() };
     let engaged = |unit: &Unit| field.engagement_of(&unit.name).is_some();
@@ -96,6 +111,7 @@ fn units(whose: Whose, given: &Values, field: Option<&Field>) -> Vec<Candidate> 
         Whose::Standing => !matches!(unit.standing, Standing::Left | Standing::Destroyed),
         Whose::Shooting => unit.fights() && unit.weapon.is_some(),
         Whose::InMelee => engaged(unit),
+        Whose::Led => unit.leader.is_some(),
         Whose::Rallying => {
             matches!(unit.standing, Standing::Shaken | Standing::Routing)
                 && !unit.rallied

@@ -16,6 +16,8 @@ pub enum Kind {
     Unit(Whose),
     /// The name of a leader without a unit.
     FreeLeader,
+    /// The name of any leader.
+    Leader,
     /// The name of a side.
     Side,
     /// A troop class of the rules.
@@ -110,6 +112,8 @@ pub enum Whose {
     InMelee,
     /// Those that may rally.
     Rallying,
+    /// Those that have a leader.
+    Led,
 }
 
 /// Why a text does not fit its slot.
@@ -216,6 +220,7 @@ impl Kind {
             // Names are found, and words measured, by the referee.
             Self::Unit(_)
             | Self::FreeLeader
+            | Self::Leader
             | Self::Side
             | Self::Class
             | Self::Grade

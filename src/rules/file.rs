@@ -28,6 +28,21 @@ pub(super) struct RulesFile {
     pub shooting: ShootingSteps,
     #[serde(default)]
     pub condition: Vec<ConditionEntry>,
+    pub duel: Option<Duel>,
+}
+
+/// Single combat: each throws the test's dice and adds his might.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Duel {
+    /// So far apart, the lower takes one wound; reached by two of equal might.
+    pub wound: u32,
+    /// So far apart, two; no less than for one.
+    pub two_wounds: u32,
+    /// Rounds of a press that is agreed to last for some, 1 to 20.
+    pub rounds: u32,
+    /// What is added to the test of a unit whose leader falls, -10 to 10.
+    pub nerve: i32,
 }
 
 /// A condition that can be set by its name.

@@ -44,6 +44,7 @@ pub(super) fn load(file: &str, text: &str) -> Result<Rules, RulesError> {
         weapons: raw.weapon,
         shooting: raw.shooting,
         conditions: raw.condition.into_iter().map(KnownCondition::from).collect(),
+        duel: raw.duel,
     })
 }
 
@@ -104,7 +105,18 @@ impl Check<'_> {
         self.grades(raw)?;
         self.morale(raw)?;
         self.weapons(raw)?;
-        self.conditions(raw)
+        self.conditions(raw)?;
+        self.duel(raw)
+    }
+
+    fn duel(&self, raw: &RulesFile) -> Result<(), RulesError> {
+        let Some(duel) = raw.duel else { return Ok(()) };
+        // What two of equal might can differ by; more would never be thrown.
+        let most = raw.test.dice * (raw.test.sides - 1);
+        self.range("duel.wound", duel.wound, 1..=most)?;
+        self.range("duel.two_wounds", duel.two_wounds, duel.wound..=100)?;
+        self.range("duel.rounds", duel.rounds, 1..=20)?;
+        self.range("duel.nerve", duel.nerve, -10..=10)
     }
 
     fn conditions(&self, raw: &RulesFile) -> Result<(), RulesError> {

@@ -13,7 +13,7 @@ mod place;
 
 pub use condition::{Effects, Key};
 pub use file::{
-    CombatDice, Deep, Grade, LeaderRisk, Morale, MusterLimits, Outnumbered, Rally, Ranks,
+    CombatDice, Deep, Duel, Grade, LeaderRisk, Morale, MusterLimits, Outnumbered, Rally, Ranks,
     ShootingSteps, StandsOn, Steps, TestDice, TurnLimits, Weapon,
 };
 pub use ladder::{Base, Ladder, Matchup, Rate};
@@ -80,6 +80,8 @@ pub struct Rules {
     pub shooting: ShootingSteps,
     /// Conditions, in the file's order.
     pub conditions: Vec<KnownCondition>,
+    /// Single combat, if there is any.
+    pub duel: Option<Duel>,
 }
 
 /// A condition that can be set by its name.

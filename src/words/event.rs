@@ -2,7 +2,9 @@
 
 use super::Post;
 use super::condition;
-use super::phrases::{figures, kind, list, men, men_or_hits, number, off_by, standing, strength};
+use super::phrases::{
+    figures, kind, leader, list, men, men_or_hits, number, off_by, standing, strength,
+};
 use super::ruling::{ruling, story as ruling_story};
 use crate::battle::Hint;
 use crate::digest::Digest;
@@ -66,7 +68,9 @@ fn answer_alone(body: &Body, request: &Request) -> Post {
             let freed = freed.as_ref().map(|leader| format!(" Its leader {leader} is free."));
             Post::new(format!("{unit} is off the list.{}", freed.unwrap_or_default()))
         }
-        Body::Attached { leader, unit } => Post::new(format!("{leader} leads {unit}.")),
+        Body::Attached { .. } | Body::Detached { .. } | Body::Placed { .. } => {
+            Post::new(format!("{}.", led(body)))
+        }
         Body::Rescaled { from, to, units } => rescaled(*from, *to, units),
         Body::Announced { asking, casting } => announced(request, asking, casting),
         Body::Ruled { ruling: ruled } => ruling(ruled),
@@ -138,9 +142,24 @@ fn changed(before: &Unit, after: &Unit, scale: Scale) -> Post {
     say("long spears", &yes(before.long_spears), &yes(after.long_spears));
     say("weapon", &or_none(&before.weapon), &or_none(&after.weapon));
     say("frontage", &front(before.front(scale)), &front(after.front(scale)));
-    say("leader", &or_none(&before.leader), &or_none(&after.leader));
+    let led = |unit: &Unit| unit.leader.as_ref().map_or("none".to_owned(), leader);
+    say("leader", &led(before), &led(after));
     say("standing", &standing(before.standing), &standing(after.standing));
     post
+}
+
+/// What became of a leader, without a full stop.
+fn led(body: &Body) -> String {
+    match body {
+        Body::Attached { leader, unit, from: Some(from) } => {
+            format!("{leader} leaves {from} and leads {unit}")
+        }
+        Body::Attached { leader, unit, from: None } => format!("{leader} leads {unit}"),
+        Body::Detached { leader, unit } => format!("{leader} leaves {unit} and stands alone"),
+        Body::Placed { leader, unit, back: true } => format!("{leader} of {unit} holds back"),
+        Body::Placed { leader, unit, .. } => format!("{leader} of {unit} leads from the front"),
+        _ => String::new(),
+    }
 }
 
 fn reinforced([before, after]: [&Unit; 2], scale: Scale, reason: &str) -> Post {
@@ -212,7 +231,7 @@ pub(super) fn in_brief(recorded: &Recorded) -> String {
             format!("reinforced {} by {more}: {reason}", before.name)
         }
         Body::Dismissed { unit, .. } => format!("dismissed {unit}"),
-        Body::Attached { leader, unit } => format!("{leader} leads {unit}"),
+        body @ (Body::Attached { .. } | Body::Detached { .. } | Body::Placed { .. }) => led(body),
         Body::Rescaled { from, to, .. } => format!("rescaled from {from} to {to}"),
         Body::Announced { asking, casting, .. } => {
             format!("{asking} announced a roll, waiting for {casting}")
@@ -253,7 +272,11 @@ fn what_for(ruling: &Ruling) -> String {
             let label = ThrowPurpose::Morale(&nerve.morale.unit).label();
             format!("{label} ({}). ", nerve.reason)
         }
-        Ruling::Melee(_) | Ruling::Rally(_) | Ruling::Quick(_) | Ruling::Throw(_) => String::new(),
+        Ruling::Melee(_)
+        | Ruling::Rally(_)
+        | Ruling::Duel(_)
+        | Ruling::Quick(_)
+        | Ruling::Throw(_) => String::new(),
     }
 }
 

@@ -6,6 +6,7 @@
 mod became;
 mod chances;
 mod condition;
+mod duel;
 mod event;
 mod harm;
 mod odds;

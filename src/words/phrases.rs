@@ -1,8 +1,8 @@
 //! Short phrases that more than one post uses.
 
 use crate::protocol::{
-    Cause, Circumstance, Effect, MoraleCause, Nerve, Outcome, RallyOutcome, Scale, Standing,
-    Strength, Unit, WhyNot,
+    Cause, Circumstance, Effect, Leader, MoraleCause, Nerve, Outcome, RallyOutcome, Scale,
+    Standing, Strength, Unit, WhyNot,
 };
 use crate::rules::Rate;
 
@@ -173,6 +173,7 @@ fn morale_cause(of: &MoraleCause) -> String {
         MoraleCause::Outnumbered { theirs, ours } => format!("outnumbered {theirs}:{ours}"),
         MoraleCause::Comrade => "comrades gone".to_owned(),
         MoraleCause::Deep => "deep".to_owned(),
+        MoraleCause::Duel => "leader fell in single combat".to_owned(),
         MoraleCause::Circumstance(circumstance) => cause(circumstance).to_owned(),
     }
 }
@@ -212,13 +213,39 @@ pub(crate) const fn standing(standing: Standing) -> &'static str {
 pub(super) fn kind(unit: &Unit, scale: Scale) -> String {
     let spears = unit.long_spears.then(|| "long spears".to_owned());
     let frontage = unit.front(scale).map(|front| format!("frontage {}", figures(front)));
-    let leader = unit.leader.as_ref().map(|leader| format!("leader {leader}"));
+    let leader = unit.leader.as_ref().map(|leader| format!("leader {}", self::leader(leader)));
     list(
         [Some(unit.class.clone()), Some(unit.grade.clone()), spears, unit.weapon.clone()]
             .into_iter()
             .chain([frontage, leader])
             .flatten(),
     )
+}
+
+/// A leader, and what is not as usual about him: `Ida (general, might 2, 3 wounds)`.
+pub(super) fn leader(leader: &Leader) -> String {
+    let wounds = match (leader.wounds, leader.taken) {
+        (1, _) => None,
+        (wounds, 0) => Some(self::wounds(wounds)),
+        (wounds, _) => Some(format!("{} of {} left", leader.left(), self::wounds(wounds))),
+    };
+    let about = list(
+        [
+            leader.general.then(|| "general".to_owned()),
+            leader.might.filter(|might| *might != 1).map(|might| format!("might {might}")),
+            wounds,
+            leader.back.then(|| "holds back".to_owned()),
+            leader.spared.then(|| "spared".to_owned()),
+        ]
+        .into_iter()
+        .flatten(),
+    );
+    if about.is_empty() { leader.name.clone() } else { format!("{} ({about})", leader.name) }
+}
+
+/// `1 wound`, `2 wounds`.
+pub(super) fn wounds(n: u32) -> String {
+    count(n, "wound", "wounds")
 }
 
 pub(super) fn list(parts: impl IntoIterator<Item = String>) -> String {

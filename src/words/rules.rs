@@ -140,6 +140,19 @@ fn procedures(post: &mut Post, rules: &Rules) {
         post.line(1, format!("deep, {} full ranks {}", deep.ranks, signed(deep.modifier)));
     }
     post.line(1, tested(morale));
+    if let Some(duel) = rules.duel {
+        post.line(
+            0,
+            format!(
+                "Single combat: {dice} and might each; {} apart is a wound, {} apart two; a press of \
+                 rounds has {}; the unit of the fallen tests with {}",
+                duel.wound,
+                duel.two_wounds,
+                duel.rounds,
+                signed(duel.nerve)
+            ),
+        );
+    }
     post.line(
         0,
         format!(

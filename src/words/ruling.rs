@@ -1,14 +1,15 @@
 //! A ruling in words: what came of it first, then its whole working in order.
 
-use super::Post;
 use super::became::{apart_headline, losses, losses_alone, morale_test, nerve_after};
+use super::condition::condition_on;
 use super::harm::{harm, harm_story, nerve, nerve_story};
 use super::phrases::{
-    count, does_not_count, list, outcome, rally_outcome, rate, signed, standing, steps, sum,
+    count, does_not_count, list, outcome, rally_outcome, rate, signed, standing, steps, sum, wounds,
 };
+use super::{Post, duel};
 use crate::protocol::{
-    Circumstance, Cover, LeaderTest, MeleeRuling, Outcome, PlainThrow, QuickRuling, RallyRuling,
-    Ruling, ShootingRuling, Shot, ShotRange, Strike, ThrowPurpose, UnitResult,
+    Circumstance, Cover, Fate, LeaderTest, MeleeRuling, Outcome, PlainThrow, QuickRuling,
+    RallyRuling, Ruling, ShootingRuling, Shot, ShotRange, Strike, ThrowPurpose, UnitResult,
 };
 use crate::rules::Base;
 
@@ -17,6 +18,7 @@ pub(super) fn ruling(ruling: &Ruling) -> Post {
         Ruling::Melee(melees) => one_post(melees, melee),
         Ruling::Shooting(ruling) => shooting(ruling),
         Ruling::Rally(ruling) => rally(ruling),
+        Ruling::Duel(ruling) => duel::ruling(ruling),
         Ruling::Harm(ruling) => harm(ruling),
         Ruling::Nerve(ruling) => nerve(ruling),
         Ruling::Quick(ruling) => {
@@ -47,6 +49,7 @@ pub(super) fn story(ruling: &Ruling) -> Post {
             post.line(0, rally_title(ruling));
             post
         }
+        Ruling::Duel(ruling) => duel::story(ruling),
         Ruling::Harm(ruling) => harm_story(ruling),
         Ruling::Nerve(ruling) => nerve_story(ruling),
         Ruling::Quick(ruling) => {
@@ -71,7 +74,7 @@ fn melee_story(ruling: &MeleeRuling) -> Post {
     let mut post = Post::new(headline(&ruling.units));
     post.line(0, melee_title(ruling));
     losses_alone(&mut post, &ruling.units);
-    for test in ruling.leaders.iter().filter(|test| test.falls) {
+    for test in ruling.leaders.iter().filter(|test| test.fate != Fate::Unhurt) {
         post.line(1, leader(test));
     }
     post
@@ -100,6 +103,9 @@ fn melee(ruling: &MeleeRuling) -> Post {
     }
     losses(&mut post, &ruling.units);
     leaders(&mut post, &ruling.leaders);
+    for one in &ruling.conditions {
+        post.line(1, condition_on(one));
+    }
     morale(&mut post, ruling);
     post
 }
@@ -197,9 +203,16 @@ fn leaders(post: &mut Post, tests: &[LeaderTest]) {
 
 fn leader(test: &LeaderTest) -> String {
     let faces = test.faces.iter().map(u32::to_string).collect::<Vec<_>>().join(" + ");
-    let came = if test.falls { "he falls" } else { "unhurt" };
+    let came = match test.fate {
+        Fate::Unhurt => "unhurt".to_owned(),
+        Fate::Wounded => format!("wounded, {} left", wounds(test.left)),
+        Fate::Falls => "he falls".to_owned(),
+        Fate::Out => "he is out of the fight".to_owned(),
+    };
+    // Who can take more than one wound is hit before he falls.
+    let comes = if test.left > 1 || test.fate == Fate::Wounded { "hit" } else { "falls" };
     format!(
-        "{} of {}: thrown {faces} = {}, falls on {} or more: {came}",
+        "{} of {}: thrown {faces} = {}, {comes} on {} or more: {came}",
         test.leader, test.unit, test.score, test.falls_on
     )
 }

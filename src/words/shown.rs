@@ -2,10 +2,10 @@
 
 use super::condition;
 use super::event::{event, in_brief, posture};
-use super::phrases::{figures, kind, list, number, off_by, strength};
-use super::{Post, odds};
+use super::phrases::{figures, kind, leader, list, number, off_by, strength};
+use super::{Post, duel, odds};
 use crate::battle::{Battle, Hint};
-use crate::odds::{Even, MeleeOdds, Scales};
+use crate::odds::{DuelOdds, Even, MeleeOdds, Scales};
 use crate::protocol::{Recorded, Standing, Strength, Unit};
 use crate::rules::Rules;
 use std::sync::Arc;
@@ -29,6 +29,8 @@ pub enum Shown {
     Conditions(Arc<Battle>),
     /// The odds of a melee; of each, where what was asked is several.
     Odds(Vec<MeleeOdds>),
+    /// The odds of a single combat.
+    Duel(DuelOdds),
     /// The same armies at several figure scales.
     Scales(Box<Scales>),
     /// The strength that makes an even fight, and the unit it would meet.
@@ -59,6 +61,7 @@ pub fn shown(shown: &Shown) -> Post {
         Shown::Rules(rules) => super::rules::rules(rules),
         Shown::Conditions(battle) => condition::all(battle),
         Shown::Odds(melees) => odds::odds(melees),
+        Shown::Duel(odds) => duel::odds(odds),
         Shown::Even(even, met) => odds::even(even, met),
         Shown::Scales(scales) => odds::scales(scales),
     }
@@ -75,6 +78,7 @@ impl Shown {
                 };
                 serde_json::json!({"melees": melees.iter().map(melee).collect::<Vec<_>>()})
             }
+            Self::Duel(odds) => serde_json::json!({"duel": odds}),
             Self::Even(even, met) => serde_json::json!({"even": even, "met": met}),
             Self::Scales(scales) => serde_json::json!({"scales": scales}),
             other => serde_json::json!({"text": shown(other).text(usize::MAX)}),
@@ -121,9 +125,12 @@ fn state(battle: &Battle) -> Post {
     for one in field.conditions.iter() {
         post.line(0, format!("Condition: {}", condition::condition_on(one)));
     }
-    if !field.free_leaders.is_empty() {
-        let free = field.free_leaders.iter().map(|free| format!("{} of {}", free.name, free.side));
-        post.line(0, format!("Free leaders: {}", list(free)));
+    for (out, what) in [(false, "Free leaders"), (true, "Out of the fight")] {
+        let these = field.free_leaders.iter().filter(|free| free.out == out);
+        let these = list(these.map(|free| format!("{} of {}", leader(&free.leader), free.side)));
+        if !these.is_empty() {
+            post.line(0, format!("{what}: {these}"));
+        }
     }
     if let Some(pending) = &field.pending {
         post.line(0, format!("A roll is waiting for {} to cast it.", pending.casting));

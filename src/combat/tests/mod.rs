@@ -3,6 +3,7 @@
 mod circumstances;
 mod clash;
 mod conditions;
+mod duel;
 mod harm;
 mod rally;
 mod round;
@@ -31,6 +32,7 @@ impl Dice for Laid {
         let asked = match what {
             ThrowPurpose::Strike { by, at } | ThrowPurpose::Shot { by, at } => format!("{by}>{at}"),
             ThrowPurpose::Leader(name)
+            | ThrowPurpose::Duel(name)
             | ThrowPurpose::Morale(name)
             | ThrowPurpose::Rally(name)
             | ThrowPurpose::Harm(name)

@@ -3,7 +3,7 @@
 use super::*;
 use crate::battle::Mistake;
 use crate::protocol::Abreast;
-use crate::protocol::{MoraleCause, Outcome, Standing};
+use crate::protocol::{Cause, Fate, Leader, MoraleCause, Outcome, Reach, Standing};
 
 #[test]
 fn a_plain_round_takes_losses_and_tests_nerve_in_the_stated_order() {
@@ -97,8 +97,8 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
         ]),
     );
     assert_eq!(
-        ruling.leaders.iter().map(|t| (t.falls_on, t.falls)).collect::<Vec<_>>(),
-        [(12, false), (11, true)]
+        ruling.leaders.iter().map(|t| (t.falls_on, t.fate)).collect::<Vec<_>>(),
+        [(12, Fate::Unhurt), (11, Fate::Falls)]
     );
     let b = &ruling.morale[1];
     assert!(
@@ -107,6 +107,98 @@ fn leaders_are_tested_after_the_throws_and_before_morale() {
     );
     // 9 + 1 trained - 2 quarters - 1 lost more - 1 for 3:2 = 6.
     assert_eq!((b.nerve.score, b.outcome), (6, Outcome::Stands));
+}
+
+/// The rules, section 14: each hit is a wound; a spared leader is out instead of falling; who holds
+/// back adds no dice, and is at risk only when his unit is destroyed, then for his life.
+#[test]
+fn leaders_take_wounds_hold_back_and_are_spared() {
+    let field = foot(&[("A", "Vale", 4), ("B", "Grey", 4), ("C", "Vale", 4), ("D", "Grey", 1)]);
+    let led = |field, unit, leader: Leader| with(field, unit, |unit| unit.leader = Some(leader));
+    let field = led(field, "A", Leader { might: Some(2), wounds: 2, ..Leader::new("Ida") });
+    let field = led(field, "B", Leader { spared: true, ..Leader::new("Orm") });
+    let field = led(field, "C", Leader { back: true, wounds: 3, ..Leader::new("Bram") });
+    let field = led(field, "D", Leader { back: true, wounds: 3, ..Leader::new("Sela") });
+    let ruling = fight(
+        &field,
+        &[ContactAsk::new("A", "B"), ContactAsk::new("C", "D")],
+        Laid::new([
+            ("A>B", &[6, 1, 1, 1, 1, 1][..]),
+            ("B>A", &[6, 1, 1, 1, 1]),
+            ("C>D", &[6, 1, 1, 1]),
+            ("D>C", &[6]),
+            ("Ida", &[6, 6]),
+            ("Orm", &[6, 6]),
+            ("Sela", &[6, 2]),
+            ("A", &[6, 6]),
+            ("C", &[6, 6]),
+            ("B", &[6, 6]),
+        ]),
+    );
+    let fates: Vec<_> = ruling
+        .leaders
+        .iter()
+        .map(|test| (&*test.leader, test.falls_on, test.fate, test.left))
+        .collect();
+    assert_eq!(
+        fates,
+        [("Ida", 12, Fate::Wounded, 1), ("Orm", 12, Fate::Out, 0), ("Sela", 8, Fate::Falls, 0),]
+    );
+    let dice: Vec<u32> = ruling
+        .contacts
+        .iter()
+        .flat_map(|it| it.strikes.each_ref().map(|it| it.leader_dice))
+        .collect();
+    assert_eq!(dice, [2, 1, 0, 0]);
+    let led: Vec<bool> = ruling
+        .morale
+        .iter()
+        .map(|test| test.nerve.terms.iter().any(|term| term.cause == MoraleCause::Leader))
+        .collect();
+    assert_eq!(led, [true, true, false], "A and C are led, whose leader holds back; B no more");
+}
+
+/// The rules, section 14: when the general falls, every unit of his side is dismayed at once, until
+/// the end of the next turn; when a spared one is out, nobody is.
+#[test]
+fn the_fall_of_a_general_dismays_his_side() {
+    let text = format!(
+        "{SIX_SIDED}\n[[condition]]\nname = \"dismayed\"\non = [\"unit\", \"side\"]\nnerve = -1\n"
+    );
+    let rules = Rules::load("six-sided.toml", &text).unwrap();
+    for spared in [false, true] {
+        let field = foot(&[("A", "Vale", 4), ("B", "Vale", 4), ("C", "Grey", 8)]);
+        let ida = Leader { general: true, spared, ..Leader::new("Ida") };
+        let field = with(field, "A", |unit| unit.leader = Some(ida));
+        let asks = [ContactAsk::new("A", "C"), ContactAsk::new("B", "C")];
+        let mut laid = Laid::new([
+            ("A>C", &[1, 1, 1, 1, 1][..]),
+            ("C>A", &[6, 1, 1, 1]),
+            ("B>C", &[1, 1, 1, 1]),
+            ("C>B", &[6, 1, 1, 1]),
+            ("Ida", &[6, 6]),
+            ("A", &[6, 6]),
+            ("B", &[6, 6]),
+        ]);
+        let ruling = Melee::join(&rules, &field, &asks, 1).unwrap().fight(&mut laid);
+        let dismayed = MoraleCause::Circumstance(Cause::Condition("dismayed".into()));
+        let terms: Vec<i32> = ruling
+            .morale
+            .iter()
+            .map(|test| test.nerve.terms.iter().filter(|term| term.cause == dismayed))
+            .map(|terms| terms.map(|term| term.by).sum())
+            .collect();
+        let set: Vec<_> = ruling.conditions.iter().map(|it| (it.on.clone(), it.until)).collect();
+        if spared {
+            assert_eq!((terms, set), (vec![0, 0], vec![]));
+        } else {
+            assert_eq!((terms, set), (vec![-1, -1], vec![(Reach::Side("Vale".into()), Some(2))]));
+        }
+        let mut after = field.clone();
+        after.take_melee(&ruling);
+        assert_eq!(after.conditions.len(), usize::from(!spared));
+        assert_eq!(after.free_leaders.len(), usize::from(spared), "he is out, and kept");
+    }
 }
 
 #[test]

@@ -1,7 +1,7 @@
 //! Units and contacts drawn at random.
 
 use super::{front, strength, unit};
-use crate::protocol::{ContactAsk, Facing, Ground, Holder, Standing, Unit};
+use crate::protocol::{ContactAsk, Facing, Ground, Holder, Leader, Standing, Unit};
 use proptest::prelude::*;
 
 /// A unit of one of these classes and grades, with 1 to `most` figures left.
@@ -13,17 +13,36 @@ pub(super) fn any_unit(
 ) -> impl Strategy<Value = Unit> {
     let kind = (prop::sample::select(classes), prop::sample::select(grades));
     let numbers = (1..=most, 0..most, prop::option::of(1..most));
-    (kind, numbers, any::<[bool; 3]>()).prop_map(
-        move |((class, grade), (figures, gone, frontage), [spears, led, shaken])| Unit {
+    (kind, numbers, any::<[bool; 2]>(), prop::option::of(leader(name))).prop_map(
+        move |((class, grade), (figures, gone, frontage), [spears, shaken], leader)| Unit {
             grade: grade.into(),
             long_spears: spears,
             frontage: frontage.map(front),
-            leader: led.then(|| format!("Leader of {name}")),
+            leader,
             muster: strength(figures + gone),
             standing: if shaken { Standing::Shaken } else { Standing::Steady },
             ..unit(name, side, class, figures)
         },
     )
+}
+
+/// The leader of the unit called `name`: often a plain one, else of any might and wounds, perhaps
+/// holding back, spared or general.
+fn leader(name: &'static str) -> impl Strategy<Value = Leader> {
+    let plain = Just(Leader::new(format!("Leader of {name}")));
+    let might = prop::option::of(1_u32..=3);
+    let wounds = (1_u32..=3).prop_flat_map(|wounds| (Just(wounds), 0..wounds));
+    let other = (might, wounds, any::<[bool; 3]>());
+    let other = other.prop_map(move |(might, (wounds, taken), [back, spared, general])| Leader {
+        might,
+        wounds,
+        taken,
+        back,
+        spared,
+        general,
+        ..Leader::new(format!("Leader of {name}"))
+    });
+    prop_oneof![plain, other]
 }
 
 /// How `by` meets `at`; only those of the two that are `mounted` charge.

@@ -6,7 +6,7 @@ use crate::combat::{Dice, Melee};
 use crate::odds::chance::Sum;
 use crate::odds::{Outcomes, joint, round};
 use crate::protocol::{
-    ContactAsk, Facing, Ground, MeleeRuling, Outcome, Standing, ThrowPurpose, Unit,
+    ContactAsk, Facing, Fate, Ground, MeleeRuling, Outcome, Standing, ThrowPurpose, Unit,
 };
 use crate::rules::Rules;
 use std::collections::BTreeMap;
@@ -61,8 +61,9 @@ impl Every {
     }
 }
 
-/// For each unit: figures lost and killed, whether its leader fell, and what it did.
-pub(super) type Case = Vec<(u32, u32, bool, u8)>;
+/// For each unit: figures lost and killed, what became of its leader (0 nothing, 1 a wound, 2 he is
+/// gone), and what it did.
+pub(super) type Case = Vec<(u32, u32, u8, u8)>;
 /// Every case with its chance.
 pub(super) type Cases = BTreeMap<Case, f64>;
 
@@ -73,9 +74,14 @@ pub(super) fn case_of(ruling: &MeleeRuling) -> Case {
     let units = ruling.units.iter();
     units
         .map(|unit| {
-            let fell = ruling.leaders.iter().any(|test| test.unit == unit.unit && test.falls);
+            let test = ruling.leaders.iter().find(|test| test.unit == unit.unit);
+            let fate = match test.map(|test| test.fate) {
+                None | Some(Fate::Unhurt) => 0,
+                Some(Fate::Wounded) => 1,
+                Some(Fate::Falls | Fate::Out) => 2,
+            };
             let outcome = (0..).zip(OUTCOMES).find(|(_, known)| *known == unit.outcome);
-            (unit.lost, unit.killed, fell, outcome.unwrap().0)
+            (unit.lost, unit.killed, fate, outcome.unwrap().0)
         })
         .collect()
 }
@@ -105,14 +111,16 @@ fn computed(rules: &Rules, field: &Field, asks: &[ContactAsk], number: u32) -> C
         for unit in &case.units {
             let mut longer = Vec::new();
             for (units, chance) in partial {
-                for (fell, falls, outcomes) in [
-                    (false, 1.0 - unit.leader_falls, &unit.leader_kept),
-                    (true, unit.leader_falls, &unit.leader_fallen),
+                let (falls, wounded) = (unit.leader_falls, unit.leader_wounded);
+                for (fate, of_fate, outcomes) in [
+                    (0, 1.0 - wounded - falls, &unit.leader_kept),
+                    (1, wounded, &unit.leader_kept),
+                    (2, falls, &unit.leader_fallen),
                 ] {
                     for (outcome, of_outcome) in (0..).zip(chances(outcomes)) {
                         let mut units = units.clone();
-                        units.push((unit.lost, unit.killed, fell, outcome));
-                        longer.push((units, chance * falls * of_outcome));
+                        units.push((unit.lost, unit.killed, fate, outcome));
+                        longer.push((units, chance * of_fate * of_outcome));
                     }
                 }
             }
@@ -158,7 +166,7 @@ pub(super) fn hold(
             near(chance, chance_that(&|case| case[place].3 == outcome), 1e-12);
         }
         let falls = unit.leader.as_ref().map_or(0.0, |leader| leader.falls);
-        near(falls, chance_that(&|case| case[place].2), 1e-12);
+        near(falls, chance_that(&|case| case[place].2 == 2), 1e-12);
     }
     let place = |name: &str| odds.units.iter().position(|unit| unit.unit == name).unwrap();
     for contact in &odds.contacts {
@@ -223,6 +231,17 @@ fn two_against_two_shaken_on_the_flank() {
 fn leaders_on_both_sides() {
     let [first, second] = pair(("heavy foot", 1), ("light foot", 3));
     let (first, second) = (led(first, "Ida"), led(second, "Orm"));
+    check(&three_sided(), &field([first, second]), &[ask()]);
+}
+
+/// One who can take two wounds, one who holds back, and one with more might than figures.
+#[test]
+fn leaders_who_fight() {
+    let [first, second] = pair(("heavy foot", 2), ("light foot", 2));
+    let (mut first, mut second) = (led(first, "Ida"), led(second, "Orm"));
+    let ida = first.leader.as_mut().unwrap();
+    (ida.might, ida.wounds) = (Some(3), 2);
+    second.leader.as_mut().unwrap().back = true;
     check(&three_sided(), &field([first, second]), &[ask()]);
 }
 

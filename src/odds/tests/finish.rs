@@ -6,15 +6,17 @@ use crate::combat::Melee;
 use crate::odds::ROUNDS_A_FIGHT;
 use crate::odds::sample::count_rounds;
 use crate::odds::{FinishOdds, Kind, OddsError, Outcomes, finish, joint, round, sample_finish};
-use crate::protocol::{ContactAsk, Facing, Standing, Unit};
-use crate::rules::Rules;
+use crate::protocol::{Condition, ContactAsk, Facing, Leader, Reach, Standing, Unit, Who};
+use crate::rules::{Rules, SIX_SIDED};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// What a fight is expected to come to, from some state on: the first alone stands, the second
 /// alone, neither; rounds; figures that each will lose; leaders that each will lose.
 type Worth = [f64; 8];
-/// Figures left of both, leaders standing of both, and whether this is the first round.
-type State = ([u32; 2], [bool; 2], bool);
+/// Figures left of both, wounds that the leader of each can still take, and whether this is the
+/// first round.
+type State = ([u32; 2], [u32; 2], bool);
 
 /// A fight worked out state by state from the joint distribution of a single round, each state
 /// set up as a field of its own.
@@ -35,7 +37,7 @@ impl<'a> Recursion<'a> {
     pub fn fight(&mut self) -> Option<Worth> {
         let state = (
             self.units.each_ref().map(|unit| unit.now.figures),
-            self.units.each_ref().map(|unit| unit.leader.is_some()),
+            self.units.each_ref().map(|unit| unit.leader.as_ref().map_or(0, Leader::left)),
             true,
         );
         self.worth(state)
@@ -59,11 +61,16 @@ impl<'a> Recursion<'a> {
 
     fn work_out(&mut self, state: State) -> Option<Worth> {
         let (left, led, first) = state;
-        let mut units = self.units.clone();
+        let (mut units, mut dismayed) = (self.units.clone(), Vec::new());
         for place in [0, 1] {
             units[place].now = strength(left[place]);
-            if !led[place] {
-                units[place].leader = None;
+            if led[place] == 0 {
+                let leader = units[place].leader.take();
+                if leader.is_some_and(|leader| leader.general && !leader.spared) {
+                    dismayed.push(units[place].side.clone());
+                }
+            } else if let Some(leader) = &mut units[place].leader {
+                leader.taken = leader.wounds - led[place];
             }
         }
         let (charge, countercharge) = (self.ask.charge && first, self.ask.countercharge && first);
@@ -73,17 +80,34 @@ impl<'a> Recursion<'a> {
         // The chance of leaving this state in one round.
         let mut leaves = 0.0;
         worth[3] = 1.0;
-        let cases = joint(self.rules, &field(units), &[ask], number);
+        let mut field = field(units);
+        for side in dismayed {
+            let known = self.rules.condition("dismayed");
+            Arc::make_mut(&mut field.conditions).extend(known.map(|known| Condition {
+                name: known.name.clone(),
+                on: Reach::Side(side),
+                effects: known.effects,
+                until: None,
+                reason: None,
+                by: Who::Table,
+            }));
+        }
+        let cases = joint(self.rules, &field, &[ask], number);
         for case in cases.unwrap().unwrap() {
             let lost = [case.units[0].lost, case.units[1].lost];
-            for fell in [[false, false], [false, true], [true, false], [true, true]] {
+            // Of each leader: 0 nothing, 1 a wound, 2 he is gone.
+            for fates in (0..9).map(|n| [n / 3, n % 3]) {
                 let mut chance = case.chance;
                 let (mut stand, mut gone) = ([0.0; 2], [0.0; 2]);
                 for place in [0, 1] {
                     let unit = case.units[place];
-                    let falls = unit.leader_falls;
-                    chance *= if fell[place] { falls } else { 1.0 - falls };
-                    let outcomes = [unit.leader_kept, unit.leader_fallen][usize::from(fell[place])];
+                    let (wounded, falls) = (unit.leader_wounded, unit.leader_falls);
+                    let (of_fate, outcomes) = match fates[place] {
+                        0 => (1.0 - wounded - falls, unit.leader_kept),
+                        1 => (wounded, unit.leader_kept),
+                        _ => (falls, unit.leader_fallen),
+                    };
+                    chance *= of_fate;
                     stand[place] = outcomes.stands;
                     gone[place] = outcomes.falls_back + outcomes.routs + outcomes.destroyed;
                 }
@@ -96,11 +120,14 @@ impl<'a> Recursion<'a> {
                 leaves += chance * (gone[0] + stand[0] * gone[1]);
                 for place in [0, 1] {
                     worth[4 + place] += chance * f64::from(lost[place]);
-                    worth[6 + place] += chance * f64::from(u8::from(fell[place]));
+                    worth[6 + place] += chance * f64::from(u8::from(fates[place] == 2));
                 }
                 let goes_on = chance * stand[0] * stand[1];
                 let next = [left[0] - lost[0], left[1] - lost[1]];
-                let leaders = [led[0] && !fell[0], led[1] && !fell[1]];
+                let leaders = [0, 1].map(|place: usize| match fates[place] {
+                    2 => 0,
+                    wounds => led[place] - wounds,
+                });
                 let next = (next, leaders, false);
                 if next != state && goes_on > 0.0 {
                     leaves += goes_on;
@@ -142,6 +169,14 @@ fn the_grid_agrees_with_a_plain_recursion() {
     worn[1].standing = Standing::Shaken;
     let charge = ContactAsk { charge: true, facing: Facing::Flank, ..ask() };
     check(&rules, &worn, &charge);
+    let mut hardy = led(pair(("heavy foot", 5), ("light foot", 6)));
+    for (unit, (might, wounds)) in hardy.iter_mut().zip([(2, 3), (4, 2)]) {
+        let leader = unit.leader.as_mut().unwrap();
+        (leader.might, leader.wounds) = (Some(might), wounds);
+    }
+    check(&rules, &hardy, &ask());
+    hardy[0].leader.as_mut().unwrap().back = true;
+    check(&rules, &hardy, &ask());
     let mut deep = pair(("medium horse", 4), ("heavy foot", 9));
     deep[0].leader = Some("Ida".into());
     deep[1].long_spears = true;
@@ -252,6 +287,24 @@ fn many_against_many_is_sampled_and_says_so() {
     let sum = sides.first_alone + sides.second_alone + sides.both + sides.neither;
     near(sum, 1.0, 1e-12);
     assert!(sides.both > 0.0, "each side can win one of two contacts");
+}
+
+/// A general who falls takes heart from units that he does not lead, so that they do not fare
+/// independently of each other: such a round is sampled.
+#[test]
+fn a_general_beside_another_unit_is_sampled() {
+    let dismayed = "[[condition]]\nname = \"dismayed\"\non = [\"side\"]\nnerve = -1\n";
+    let known = Rules::load("known.toml", &format!("{SIX_SIDED}\n{dismayed}")).unwrap();
+    let mut wardens = unit("Ford Wardens", "Vale", "heavy foot", 4);
+    wardens.leader = Some(Leader { general: true, ..Leader::new("Ida") });
+    let riders = unit("Vale Riders", "Vale", "medium horse", 2);
+    let spears = unit("Banner Spears", "Grey Banner", "heavy foot", 4);
+    let field = field([wardens, riders, spears]);
+    let both = [ask(), ContactAsk::new("Vale Riders", "Banner Spears")];
+    let kind = |rules: &Rules, asks: &[ContactAsk]| round(rules, &field, asks, 1).unwrap().kind;
+    assert!(matches!(kind(&known, &both), Kind::Simulated { .. }));
+    assert_eq!(kind(&known, &both[..1]), Kind::Exact);
+    assert_eq!(kind(&rules(), &both), Kind::Exact, "these rules know no such condition");
 }
 
 #[test]

@@ -4,6 +4,7 @@ mod any;
 mod balance;
 mod brute;
 mod drawn;
+mod duel;
 mod even;
 mod finish;
 mod fit;

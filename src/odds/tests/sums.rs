@@ -22,7 +22,7 @@ fn units(side: &'static str, count: usize) -> impl Strategy<Value = Vec<Unit>> {
         for (n, unit) in units.iter_mut().enumerate() {
             unit.name = format!("{} {n}", unit.side);
             if let Some(leader) = &mut unit.leader {
-                *leader = format!("Leader of {}", unit.name);
+                leader.name = format!("Leader of {}", unit.name);
             }
         }
         units

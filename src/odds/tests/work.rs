@@ -12,7 +12,7 @@ use crate::protocol::{ContactAsk, Scale, Unit};
 fn armed(figures: [u32; 2], leaders: usize, frontage: Option<u32>) -> Field {
     let [mut first, mut second] = pair(("heavy foot", figures[0]), ("levy", figures[1]));
     for (n, unit) in [&mut first, &mut second].into_iter().enumerate() {
-        unit.leader = (n < leaders).then(|| ["Ida", "Orm"][n].to_owned());
+        unit.leader = (n < leaders).then(|| ["Ida", "Orm"][n].into());
         unit.frontage = frontage.map(front);
     }
     field([first, second])
@@ -56,7 +56,7 @@ fn work_is_foreseen_as_a_bound_that_is_not_far_off() {
 fn two_hundred_units() -> Field {
     let side = |side: &'static str| {
         (0..100).map(move |n| Unit {
-            leader: (n % 3 == 0).then(|| format!("Leader {n} of {side}")),
+            leader: (n % 3 == 0).then(|| format!("Leader {n} of {side}").into()),
             ..unit(&format!("{side} {n}"), side, ["heavy foot", "levy"][n % 2], 15)
         })
     };

@@ -151,12 +151,17 @@ fn a_free_leader_is_attached_to_a_unit_of_his_side() {
     ford.ask(Request::Change(Change { men: Some(0), ..change("Banner Spears") }));
     let attach =
         |leader: &str, unit: &str| Request::Attach { leader: leader.into(), unit: unit.into() };
-    let attached = Body::Attached { leader: "Orm".into(), unit: "Banner Horse".into() };
+    let (leader, unit) = ("Orm".into(), "Banner Horse".into());
+    let attached = Body::Attached { leader, unit, from: None };
     assert_eq!(ford.body(&attach("Orm", "Banner Horse")), attached);
-    let known = vec!["Orm".to_owned()];
+    let known = vec!["Ida".to_owned(), "Orm".to_owned()];
+    assert_eq!(
+        ford.mistake(&attach("Sela", "Banner Horse")),
+        Mistake::NoSuchLeader { name: "Sela".into(), known }
+    );
     assert_eq!(
         ford.mistake(&attach("Ida", "Banner Horse")),
-        Mistake::NoSuchLeader { name: "Ida".into(), known }
+        Mistake::OtherSidesLeader(TwoSides::new(["Ida", "Vale"], ["Banner Horse", "Grey Banner"]))
     );
     assert_eq!(
         ford.mistake(&attach("Orm", "Vale Bows")),
@@ -172,6 +177,53 @@ fn a_free_leader_is_attached_to_a_unit_of_his_side() {
         ford.mistake(&attach("Orm", "Banner Guard")),
         Mistake::HasLeader { unit: "Banner Guard".into(), leader: "Ansel".into() }
     );
+}
+
+#[test]
+fn a_leader_goes_to_another_unit_or_stands_alone_out_of_contact() {
+    let attach = Request::Attach { leader: "Ida".into(), unit: "Vale Bows".into() };
+    let detach = |unit: &str| Request::Detach { unit: unit.into() };
+    let led = |ford: &Ford, unit: &str| {
+        ford.battle.field.unit(unit).unwrap().leader.as_ref().map(|leader| leader.name.clone())
+    };
+    let mut ford = Ford::mustered(open());
+    ford.ask(attach.clone());
+    assert_eq!((led(&ford, "Ford Wardens"), led(&ford, "Vale Bows")), (None, Some("Ida".into())));
+    assert_eq!(ford.mistake(&detach("Ford Wardens")), Mistake::NoLeader("Ford Wardens".into()));
+    ford.ask(detach("Vale Bows"));
+    assert_eq!(led(&ford, "Vale Bows"), None);
+    assert_eq!(ford.battle.field.free_leaders[0].leader.name, "Ida");
+    ford.ask(attach.clone());
+    assert_eq!(led(&ford, "Vale Bows"), Some("Ida".into()));
+    let met = Ford::mustered(open()).engaged(charge(), 1);
+    let in_contact = |unit: &str| Mistake::InContactForLeader(unit.into());
+    assert_eq!(met.mistake(&attach), in_contact("Ford Wardens"));
+    assert_eq!(met.mistake(&detach("Ford Wardens")), in_contact("Ford Wardens"));
+    let to_horse = Request::Attach { leader: "Orm".into(), unit: "Banner Horse".into() };
+    assert_eq!(met.mistake(&to_horse), in_contact("Banner Horse"));
+}
+
+/// Once a turn and out of contact for a captain; for a referee, before any round.
+#[test]
+fn a_leader_takes_his_place() {
+    let lead = |back| Request::Lead { unit: "Ford Wardens".into(), back };
+    let captain = Office::Captain("Vale".into());
+    let refused = |ford: &Ford, back| match ford.decide_as(Who::Person(2), &captain, &lead(back)) {
+        Err(Refusal::Mistake(mistake)) => mistake,
+        other => panic!("{other:?}"),
+    };
+    let mut ford = Ford::mustered(open());
+    let ida = "Ida".to_owned();
+    assert_eq!(ford.mistake(&lead(false)), Mistake::PlacedSo { leader: ida.clone(), back: false });
+    ford.decide_as(Who::Person(2), &captain, &lead(true)).unwrap();
+    ford.ask(lead(true));
+    assert_eq!(refused(&ford, false), Mistake::PlacedAlready(ida));
+    ford.ask(lead(false));
+    ford.ask(Request::Turn);
+    ford.decide_as(Who::Person(2), &captain, &lead(true)).unwrap();
+    let met = Ford::mustered(open()).engaged(charge(), 1);
+    assert_eq!(refused(&met, true), Mistake::InContactForPlace("Ford Wardens".into()));
+    met.decide(&lead(true)).unwrap();
 }
 
 #[test]

@@ -79,7 +79,7 @@ fn losses_by_harm_are_losses_and_are_taken_back_whole() {
         (unit.standing, unit.figures_lost(), unit.men_lost()),
         (Standing::Destroyed, 10, 200)
     );
-    assert_eq!(ford.battle.field.free_leaders[0].name, "Orm", "nobody struck at him");
+    assert_eq!(ford.battle.field.free_leaders[0].leader.name, "Orm", "nobody struck at him");
     assert_eq!(ford.battle.rolls, 0);
     ford.ask(undo("a slip"));
     assert_eq!(ford.battle.field, before);

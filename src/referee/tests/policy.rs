@@ -151,6 +151,7 @@ fn each_request_needs_whose_it_is() {
     let to_grey = Change { side: Some(name("Grey Banner")), ..change("Vale Bows") };
     let no_contacts = MeleeAsk { contacts: vec![], cast: false };
     let appointee = Appointee::Person(2);
+    let spared = Muster { spare: true, ..Muster::new("Mill Levy", "Vale", "levy", 70) };
     for (request, expected) in [
         (quick(), &Needs::Anyone),
         (Request::Throw { dice: vec![], purpose: None }, &Needs::Anyone),
@@ -160,6 +161,10 @@ fn each_request_needs_whose_it_is() {
         (Request::Change(change("Vale Bows")), &vale),
         (Request::Change(to_grey), &Needs::Referee),
         (Request::Attach { leader: name("Orm"), unit: name("Banner Horse") }, &grey),
+        (Request::Detach { unit: name("Ford Wardens") }, &vale),
+        (Request::Lead { unit: name("Ford Wardens"), back: true }, &vale),
+        (Request::Muster(spared), &Needs::Referee),
+        (Request::Change(Change { spare: Some(true), ..change("Vale Bows") }), &Needs::Referee),
         (Request::Rally { unit: name("Ford Wardens") }, &vale),
         (melee("Banner Spears", "Vale Bows"), &grey),
         (Request::Melee(no_contacts), &Needs::Anyone),

@@ -2,6 +2,7 @@
 
 mod again;
 mod cast;
+mod duel;
 mod harm;
 mod melee;
 mod nerve;
@@ -22,5 +23,6 @@ pub(super) static ALL: &[&Spec] = &[
     &rally::SPEC,
     &harm::SPEC,
     &nerve::SPEC,
+    &duel::SPEC,
     &word::SPEC,
 ];

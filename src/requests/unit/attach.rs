@@ -1,13 +1,15 @@
-//! `attach`: a free leader joins a unit.
+//! `attach`: a leader joins a unit.
 
 use crate::protocol::Request;
 use crate::requests::{Asked, Group, Kind, Spec, Tier, Values, Whose, Wrong, word};
 
 pub static SPEC: Spec = Spec::new("attach", Group::Unit, Tier::Second, build)
-    .about("Attach a free leader, whose unit was destroyed, to another unit of the same side.")
+    .about(
+        "Attach a leader to another unit of his side, which has none. Neither may be in contact.",
+    )
     .examples(&["attach Ida \"Vale Riders\""])
     .slots(&[
-        word("leader", "The leader", Kind::FreeLeader),
+        word("leader", "The leader", Kind::Leader),
         word("unit", "The unit", Kind::Unit(Whose::Any)),
     ]);
 

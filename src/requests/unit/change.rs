@@ -24,6 +24,18 @@ pub static SPEC: Spec = Spec::new("change", Group::Unit, Tier::First, build)
             Kind::OrNone(&Kind::Figures),
         ),
         option("leader", "Its leader, or none", Kind::OrNone(&Kind::FreeLeader)),
+        option("might", "The dice that he adds, 1 to 6", Kind::Number { least: 1, most: 6 }),
+        option(
+            "wounds",
+            "The wounds with the last of which he falls, 1 to 6",
+            Kind::Number { least: 1, most: 6 },
+        ),
+        option("general", "Whether he is the general of his side", Kind::YesNo),
+        option(
+            "spare",
+            "Whether he is out of the fight instead of falling; for a referee to say",
+            Kind::YesNo,
+        ),
         option("standing", "How it stands", Kind::Choice(STANDINGS)),
     ]);
 
@@ -39,6 +51,10 @@ fn build(values: &Values) -> Result<Asked, Wrong> {
         weapon: values.setting("weapon"),
         frontage: values.figures_or_none("frontage")?,
         leader: values.setting("leader"),
+        might: values.maybe_number("might")?,
+        wounds: values.maybe_number("wounds")?,
+        general: values.yes_or_no("general")?,
+        spare: values.yes_or_no("spare")?,
         standing: values.choice("standing").and_then(|word| standing(&word)),
     })))
 }

@@ -29,6 +29,14 @@ pub static SPEC: Spec = Spec::new("muster", Group::Unit, Tier::First, build)
             Kind::Figures,
         ),
         option("leader", "The leader attached to it", Kind::NewName),
+        option("might", "The dice that he adds, 1 to 6", Kind::Number { least: 1, most: 6 }),
+        option(
+            "wounds",
+            "The wounds with the last of which he falls, 1 to 6",
+            Kind::Number { least: 1, most: 6 },
+        ),
+        flag("general", "He is the general of his side"),
+        flag("spare", "He is out of the fight instead of falling; for a referee to say"),
     ]);
 
 fn build(values: &Values) -> Result<Asked, Wrong> {
@@ -46,6 +54,10 @@ fn build(values: &Values) -> Result<Asked, Wrong> {
         weapon: values.maybe("weapon"),
         frontage: values.maybe_number("frontage")?,
         leader: values.maybe("leader"),
+        might: values.maybe_number("might")?,
+        wounds: values.maybe_number("wounds")?,
+        general: values.flag("general"),
+        spare: values.flag("spare"),
         hits,
         ..Muster::new(unit, side, class, men)
     })))

@@ -73,6 +73,10 @@ fn two_against_one() -> impl Strategy<Value = Clash> {
                 }
             }
             let mut units = vec![first.clone(), second.clone(), alone.clone()];
+            // The fall of a general beside another unit is sampled.
+            for leader in units[..2].iter_mut().filter_map(|unit| unit.leader.as_mut()) {
+                leader.general = false;
+            }
             if strikes {
                 units.rotate_right(1);
             }

@@ -3,7 +3,7 @@
 //! It is written from `docs/rules.md` and shares no procedure and no type of a rule with the
 //! program: its numbers are those that the drawn rules file was written from.
 
-use super::rules::{CLASSES, Draft, GRADES, twelfths};
+use super::rules::{CLASSES, DISMAYED, Draft, GRADES, twelfths};
 use crate::protocol::{ContactAsk, Facing, Ground, Holder, Scale, Standing, Unit};
 use crate::rules::Rate;
 
@@ -16,9 +16,9 @@ pub struct Plain<'a> {
     pub round: u32,
 }
 
-/// For each unit: figures lost and killed, whether its leader fell, and what it did, as in
+/// For each unit: figures lost and killed, what became of its leader, and what it did, as in
 /// [`super::super::brute::Case`].
-type Case = Vec<(u32, u32, bool, u8)>;
+type Case = Vec<(u32, u32, u8, u8)>;
 
 /// One throw: who, at whom, how many dice, and the lowest face that kills.
 struct Throw {
@@ -52,16 +52,22 @@ impl Plain<'_> {
             }
         }
         let (dice, sides) = self.draft.test;
-        let mut fell = vec![false; self.units.len()];
+        // 0 unhurt, 1 wounded, 2 gone.
+        let mut fates = vec![0; self.units.len()];
         for (place, unit) in self.units.iter().enumerate() {
-            if unit.leader.is_some() && lost[place] > 0 {
-                let [general, half, destroyed] = self.draft.risk;
-                let needed = match (unit.now.figures - lost[place], 2 * lost[place]) {
-                    (0, _) => destroyed,
-                    (_, twice) if twice >= unit.now.figures => half,
-                    _ => general,
-                };
-                fell[place] = throw(dice, sides).iter().sum::<u32>() >= needed;
+            let Some(leader) = &unit.leader else { continue };
+            let left = unit.now.figures - lost[place];
+            if lost[place] == 0 || (leader.back && left > 0) {
+                continue;
+            }
+            let [general, half, destroyed] = self.draft.risk;
+            let needed = match (left, 2 * lost[place]) {
+                (0, _) => destroyed,
+                (_, twice) if twice >= unit.now.figures => half,
+                _ => general,
+            };
+            if throw(dice, sides).iter().sum::<u32>() >= needed {
+                fates[place] = if left == 0 || leader.taken + 1 == leader.wounds { 2 } else { 1 };
             }
         }
         let left = |place: usize| self.units[place].now.figures - lost[place];
@@ -69,15 +75,24 @@ impl Plain<'_> {
         let gone = |side: &str| {
             (0..self.units.len()).any(|place| self.units[place].side == side && left(place) == 0)
         };
+        let without_general = |side: &str| {
+            let mut units = self.units.iter().zip(&fates);
+            units.any(|(unit, fate)| {
+                let leader = unit.leader.as_ref();
+                let fell = leader.is_some_and(|leader| leader.general && !leader.spared);
+                unit.side == side && fell && *fate == 2
+            })
+        };
         (0..self.units.len())
             .map(|place| {
                 let unit = &self.units[place];
                 let (lost, killed) = (lost[place], killed[place]);
                 let other = self.units.iter().find(|other| other.side != unit.side).unwrap();
                 let against = (presence(&unit.side), presence(&other.side));
-                let led = unit.leader.is_some() && !fell[place];
+                let led = unit.leader.is_some() && fates[place] < 2;
                 let nerve = self.nerve(unit, lost, killed, led, (against, gone(&unit.side)));
-                let outcome = match nerve {
+                let dismayed = if without_general(&unit.side) { DISMAYED } else { 0 };
+                let outcome = match nerve.map(|modifier| modifier + dismayed) {
                     _ if lost == unit.now.figures => 3,
                     None => 0,
                     Some(modifier) => {
@@ -85,7 +100,7 @@ impl Plain<'_> {
                         self.outcome(unit, i32::try_from(thrown).unwrap() + modifier)
                     }
                 };
-                (lost, killed, fell[place], outcome)
+                (lost, killed, fates[place], outcome)
             })
             .collect()
     }
@@ -178,8 +193,10 @@ impl Plain<'_> {
                     best = Some(throw);
                 }
             }
-            if let Some(best) = best.filter(|_| unit.leader.is_some()) {
-                throws[best].dice += self.draft.leader_dice.min(flat[best]);
+            let Some(leader) = unit.leader.as_ref().filter(|leader| !leader.back) else { continue };
+            if let Some(best) = best {
+                let might = leader.might.unwrap_or(self.draft.leader_dice);
+                throws[best].dice += might.min(flat[best]);
             }
         }
         throws

@@ -9,6 +9,9 @@ pub const CLASSES: [(&str, bool); 3] = [("spears", false), ("levies", false), ("
 /// The grades of every drawn file.
 pub const GRADES: [&str; 2] = ["raw", "trained"];
 
+/// What being dismayed adds to nerve in every drawn file.
+pub const DISMAYED: i32 = -2;
+
 /// The numbers of a drawn rules file.
 #[derive(Debug, Clone)]
 pub struct Draft {
@@ -223,6 +226,7 @@ impl Draft {
                 entry(format!("[[cell]]\nstriker = \"{striker}\"\ntarget = \"{target}\"\n{rate}"));
             }
         }
+        entry(format!("[[condition]]\nname = \"dismayed\"\non = [\"side\"]\nnerve = {DISMAYED}"));
         text
     }
 }
