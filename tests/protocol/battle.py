@@ -4,6 +4,7 @@ import json
 import re
 
 import conditions
+import duel
 import harm
 import leaders
 import open_field
@@ -339,7 +340,7 @@ class Battle:
             return "rally", open_field.rally(self.rules, self.field, ask["unit"], roll)
         if kind == "duel":
             self.wish(lambda _: all(map(self.field.fighter, ask["leaders"])))
-            return "duel", leaders.duel(self.rules, self.field, ask, roll)
+            return "duel", duel.duel(self.rules, self.field, ask, roll)
         if kind in ("harm", "nerve"):
             return kind, getattr(harm, kind)(self.rules, self.field, ask, roll)
         if kind == "throw":
