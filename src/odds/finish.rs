@@ -8,7 +8,7 @@ use super::sample::{SEED, sample, samples};
 use super::transitions::Transitions;
 use crate::battle::Field;
 use crate::combat::{Clash, ContactRound, Melee};
-use crate::protocol::ContactAsk;
+use crate::protocol::{ContactAsk, Leader};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -150,7 +150,7 @@ fn with_passes<T>(
     let first = Melee::of(rules, field, clash)?;
     let wounds = [0, 1].map(|place: usize| {
         let leader = first.combatants.get(place).and_then(|them| them.unit.leader.as_ref());
-        leader.map_or(0, |leader| leader.left())
+        leader.map_or(0, Leader::left)
     });
     let fight = Fight { first: &first, wounds };
     let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };

@@ -79,7 +79,7 @@ impl<'a> Grid<'a> {
             let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, after));
             let (lost, mut ended) = ([tally.lost[0], tally.lost[1]], Ended::default());
             let coming = std::iter::once((wounds, chance));
-            self.arrive(coming, lost, &prospects, true, &mut ended);
+            self.arrive(&coming, lost, &prospects, true, &mut ended);
             self.ends.take(lost, &ended);
         });
     }
@@ -89,7 +89,7 @@ impl<'a> Grid<'a> {
     /// leads to.
     fn arrive(
         &mut self,
-        coming: impl Iterator<Item = (Wounds, f64)> + Clone,
+        coming: &(impl Iterator<Item = (Wounds, f64)> + Clone),
         lost: [u32; 2],
         prospects: &[Prospects; 2],
         goes_on: bool,
@@ -224,7 +224,7 @@ impl Pass<'_, '_> {
             counting::tested();
             let prospects = self.prospects(lost, self.arrivals[kind], tested);
             let coming = self.wounds.iter().copied().zip(chances.iter().copied());
-            self.grid.arrive(coming, lost, &prospects, true, &mut ended);
+            self.grid.arrive(&coming, lost, &prospects, true, &mut ended);
             self.flow[kind][at..at + count].fill(0.0);
         }
         self.grid.ends.take(lost, &ended);
@@ -248,7 +248,8 @@ impl Pass<'_, '_> {
             let losses = arrival.losses[place];
             let leader = self.wounds[0][place] > 0;
             let known = tested[place].iter().find(|(known, _)| *known == losses);
-            let [kept, fallen] = known.map(|(_, chances)| *chances).unwrap_or_else(|| {
+            let known = known.map(|(_, chances)| *chances);
+            let [kept, fallen] = known.unwrap_or_else(|| {
                 let after = melee.aftermath(|place| left[place]);
                 let outcomes =
                     |leader| tests.outcomes(melee, place, left[place], losses, leader, after);
@@ -288,7 +289,7 @@ impl Pass<'_, '_> {
             *visits /= leaves;
             self.grid.rounds.add(*visits);
             let quiet = std::iter::once((*wounds, *visits * none[0] * none[1]));
-            self.grid.arrive(quiet, lost, &prospects, false, &mut ended);
+            self.grid.arrive(&quiet, lost, &prospects, false, &mut ended);
         }
         self.grid.ends.take(lost, &ended);
         self.spread(chances, lost);
