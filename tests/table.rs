@@ -115,15 +115,15 @@ async fn a_melee_is_fought_on_and_a_charge_counts_once() {
     game.says(melee).await;
     let battle = game.battle().await;
     assert_eq!(battle.field.engagements.len(), 1, "the dice of this test leave both standing");
-    assert!(game.says("again \"banner foot\"").await.contains("turn 1, round 2"));
-    assert_eq!(
-        game.refuses("again \"Vale Riders\"").await,
-        "Vale Riders is not in a melee. Begin one: melee UNIT UNIT"
-    );
     assert_eq!(
         game.refuses("melee \"Ford Wardens\" \"Banner Foot\" --charge").await,
         "Ford Wardens and Banner Foot are in contact already, and how they meet is settled. Leave \
          the options out to fight on."
+    );
+    assert!(game.says("again \"banner foot\"").await.contains("turn 1, round 2"));
+    assert_eq!(
+        game.refuses("again \"Vale Riders\"").await,
+        "Vale Riders is not in a melee. Begin one: melee UNIT UNIT"
     );
 }
 
@@ -182,7 +182,7 @@ async fn battles_are_opened_closed_listed_and_gone_on_with() {
     assert_eq!(game.says("reopen \"harrow ford\"").await, "The battle is open again.\n");
     assert_eq!(
         game.says("battles").await,
-        "Battles here\n  Harrow Ford: open, 3 events, id eba6013ac3da8011\n"
+        "Battles here\n  Harrow Ford: open, 3 events, id 7b738f030b54d147\n"
     );
 }
 
@@ -347,7 +347,7 @@ async fn leaders_come_go_and_take_their_place() {
         ),
         (
             "lead \"Ford Wardens\" sideways",
-            "“sideways” does not fit place. Use one of: front, back.",
+            "“sideways” does not fit <front|back>. Use one of: front, back.",
         ),
     ] {
         assert_eq!(game.refuses(line).await, sentence, "{line}");
@@ -356,7 +356,12 @@ async fn leaders_come_go_and_take_their_place() {
 
 #[tokio::test]
 async fn two_leaders_fight_each_other() {
-    let game = Game::at_the_ford().await.after("change \"Banner Foot\" --leader Orm").await;
+    let game = Game::at_the_ford()
+        .await
+        .after("change \"Ford Wardens\" --might 2 --wounds 3")
+        .await
+        .after("change \"Banner Foot\" --leader Orm --wounds 3")
+        .await;
     for (line, sentence) in [
         (
             "duel Ida Orm",
@@ -373,7 +378,7 @@ async fn two_leaders_fight_each_other() {
         assert_eq!(game.refuses(line).await, sentence, "{line}");
     }
     insta::assert_snapshot!("odds_of_a_single_combat", game.says("odds ida orm").await);
-    insta::assert_snapshot!(game.says("duel ida orm --to rounds --meet").await);
+    insta::assert_snapshot!(game.says("duel ida orm --meet").await);
     assert_eq!(
         game.refuses("duel Orm Ida --meet").await,
         "Orm has fought another leader this turn already. Wait for the next turn."

@@ -1,7 +1,8 @@
 //! The classes, grades and weapons of the rules by their names: the gate takes a name as anybody
-//! writes it, and what is decided afterwards takes it only as the rules write it.
+//! writes it, and what is decided afterwards takes it only as the rules write it. Names that are new
+//! are held against the field here too.
 
-use super::Mistake;
+use super::{Field, Mistake, is_name};
 use crate::rules::Rules;
 
 /// Whether a name that is known is the one that was given.
@@ -51,4 +52,15 @@ fn named<'a>(
         name: name.to_owned(),
         known: known.map(str::to_owned).collect(),
     })
+}
+
+/// A name that nobody on the field has yet.
+pub(super) fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
+    if !is_name(name) {
+        return Err(Mistake::BadName(name.to_owned()));
+    }
+    match field.names().find(|taken| *taken == name) {
+        Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
+        None => Ok(name.to_owned()),
+    }
 }

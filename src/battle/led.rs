@@ -1,6 +1,6 @@
 //! Leaders as they are asked for: how well one fights, what he can take, and whose he is.
 
-use super::muster::free_name;
+use super::known::free_name;
 use super::{Field, FreeLeader, Mistake, TwoSides};
 use crate::protocol::{Change, Leader, Muster, Unit};
 

@@ -15,6 +15,7 @@ pub mod led;
 mod mistake;
 pub mod muster;
 mod names;
+mod particulars;
 mod together;
 
 pub use described::{clash, dice_in_order};

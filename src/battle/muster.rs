@@ -1,6 +1,6 @@
 //! Mustering and changing units: what the gate let in, held against the rules and the field.
 
-use super::known::{self, exactly};
+use super::known::{self, exactly, free_name};
 use super::together::{FIGURES, MEN, figures_beside, strength};
 use super::{Field, Mistake, is_name, led};
 use crate::protocol::{Abreast, Change, Muster, Scale, Setting, Standing, Strength, Unit};
@@ -141,16 +141,6 @@ pub fn change(
         return Err(Mistake::NothingToChange);
     }
     Ok(unit)
-}
-
-pub(super) fn free_name(field: &Field, name: &str) -> Result<String, Mistake> {
-    if !is_name(name) {
-        return Err(Mistake::BadName(name.to_owned()));
-    }
-    match field.names().find(|taken| *taken == name) {
-        Some(taken) => Err(Mistake::NameTaken(taken.to_owned())),
-        None => Ok(name.to_owned()),
-    }
 }
 
 /// The side called `name`: a known one, or a new one while there are fewer than two.

@@ -78,8 +78,7 @@ impl<'a> SingleCombat<'a> {
         field: &'a Field,
         leaders: &[String; 2],
     ) -> Result<Self, Mistake> {
-        let duel =
-            rules.duel.ok_or_else(|| Mistake::NoTable { what: "single combat", table: "duel" })?;
+        let duel = rules.duel.ok_or(Mistake::NoTable { what: "single combat", table: "duel" })?;
         let [first, second] = leaders.each_ref().map(|name| fighter(field, name));
         let (first, second) = (first?, second?);
         if first.side == second.side {

@@ -79,15 +79,18 @@ impl SidesAccumulator {
     /// The sides have a unit that stands with the chances `stand`, each on its own, and none with
     /// the chances `gone`.
     pub fn add(&mut self, chance: f64, stand: [f64; 2], gone: [f64; 2]) {
-        self.end(chance, stand, gone);
-        self.both.add(chance * stand[0] * stand[1]);
-    }
-
-    /// As [`Self::add`], where it goes on and is not added while both stand.
-    pub fn end(&mut self, chance: f64, stand: [f64; 2], gone: [f64; 2]) {
         self.first_alone.add(chance * stand[0] * gone[1]);
         self.second_alone.add(chance * gone[0] * stand[1]);
+        self.both.add(chance * stand[0] * stand[1]);
         self.neither.add(chance * gone[0] * gone[1]);
+    }
+
+    /// Adds the chances that the first alone stands, the second alone, neither, where a fight
+    /// ended.
+    pub fn ended(&mut self, [first, second, neither]: [f64; 3]) {
+        self.first_alone.add(first);
+        self.second_alone.add(second);
+        self.neither.add(neither);
     }
 
     /// The odds, where the chances of everything that came in add up to `all`.

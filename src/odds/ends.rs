@@ -1,7 +1,7 @@
 //! The ends of a fight of one unit against one, as they come in.
 
 use super::accumulator::{SidesAccumulator, UnitAccumulator};
-use super::prospects::STANDS;
+use super::prospects::{Chances, STANDS};
 use super::result::{FinishOdds, Kind, Rounds};
 use crate::combat::Melee;
 
@@ -12,6 +12,38 @@ pub(super) struct Ends {
     pub sides: SidesAccumulator,
 }
 
+/// The ends that come after the same losses. They are few, so that their sums lose nothing.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Ended {
+    /// The chance that it ends.
+    chance: f64,
+    /// The chance that the leader of each falls.
+    pub falls: [f64; 2],
+    /// What each came to.
+    outcomes: [Chances; 2],
+    /// The first alone stands, the second alone, neither.
+    sides: [f64; 3],
+}
+
+impl Ended {
+    /// Adds the ends among outcomes that come with `chance`: all but both standing.
+    pub fn add(&mut self, chance: f64, outcomes: [&Chances; 2]) {
+        let stands = outcomes.map(|of| of[STANDS]);
+        let gone = outcomes.map(|of| of[STANDS + 1..].iter().sum::<f64>());
+        self.chance += chance * (gone[0] + stands[0] * gone[1]);
+        for place in [0, 1] {
+            let sums = &mut self.outcomes[place];
+            sums[STANDS] += chance * stands[place] * gone[1 - place];
+            for (sum, of) in sums.iter_mut().zip(outcomes[place]).skip(STANDS + 1) {
+                *sum += chance * of;
+            }
+        }
+        self.sides[0] += chance * stands[0] * gone[1];
+        self.sides[1] += chance * gone[0] * stands[1];
+        self.sides[2] += chance * gone[0] * gone[1];
+    }
+}
+
 impl Ends {
     pub fn new(melee: &Melee<'_>) -> Self {
         Self {
@@ -20,23 +52,14 @@ impl Ends {
         }
     }
 
-    /// Takes the ends of a fight among outcomes that come with `chance` after losses `lost`:
-    /// all but both standing. Returns the chance that both stand.
-    pub fn take(&mut self, chance: f64, lost: [u32; 2], outcomes: [&[f64; 4]; 2]) -> f64 {
-        let stands = outcomes.map(|of| of[STANDS]);
-        let gone = outcomes.map(|of| of[STANDS + 1..].iter().sum::<f64>());
-        let ended = gone[0] + stands[0] * gone[1];
-        if ended > 0.0 {
-            for place in [0, 1] {
-                let unit = &mut self.units[place];
-                unit.lose(chance * ended, lost[place]);
-                let mut of = *outcomes[place];
-                of[STANDS] *= gone[1 - place];
-                unit.come_to(chance, &of);
-            }
-            self.sides.end(chance, stands, gone);
+    /// Takes the ends that came after losses `lost`.
+    pub fn take(&mut self, lost: [u32; 2], ended: &Ended) {
+        for (place, unit) in self.units.iter_mut().enumerate() {
+            unit.fall(ended.falls[place]);
+            unit.lose(ended.chance, lost[place]);
+            unit.come_to(1.0, &ended.outcomes[place]);
         }
-        stands[0] * stands[1]
+        self.sides.ended(ended.sides);
     }
 
     pub fn odds(&self, melee: &Melee<'_>, rounds: f64) -> FinishOdds {

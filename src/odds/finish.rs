@@ -2,13 +2,13 @@
 
 use super::OddsError;
 use super::cases::Cases;
-use super::grid::{Grid, Wounds, levels, mask_of};
+use super::grid::{Grid, Wounds, mask_of};
 use super::result::FinishOdds;
 use super::sample::{SEED, sample, samples};
 use super::transitions::Transitions;
 use crate::battle::Field;
 use crate::combat::{Clash, ContactRound, Melee};
-use crate::protocol::ContactAsk;
+use crate::protocol::{ContactAsk, Leader};
 use crate::rules::Rules;
 use std::sync::Arc;
 
@@ -69,7 +69,7 @@ pub(super) fn exact_within(
             let mut grid = Grid::new(fight.first, fight.wounds);
             grid.begin(fight.first, cases);
             for (wounds, transitions) in passes {
-                grid.follow(*wounds, transitions)?;
+                grid.follow(wounds, transitions)?;
             }
             Ok(Some(grid.odds(fight.first)))
         }
@@ -96,11 +96,41 @@ pub(super) const TESTS: u64 = 100;
 
 /// The work of all passes over the states of a fight.
 fn work(passes: &[Pass<'_>]) -> u64 {
-    passes.iter().map(|(_, pass)| pass.terms() + TESTS * pass.cells()).sum()
+    let tests = passes.iter().map(|(_, pass)| TESTS * pass.cells()).sum::<u64>();
+    terms(passes) + tests
 }
 
-/// A pass over all states with the same wounds left, and the ways between them.
-type Pass<'t> = (Wounds, &'t Transitions<'t>);
+/// The steps of all passes.
+fn terms(passes: &[Pass<'_>]) -> u64 {
+    passes.iter().map(|(wounds, pass)| wounds.len() as u64 * pass.terms()).sum()
+}
+
+/// A pass over all states for several pairs of wounds left, with the same leaders standing, and the
+/// ways between the states.
+type Pass<'t> = (Vec<Wounds>, &'t Transitions<'t>);
+
+/// The passes, in an order in which none leads to one before it; those of the same leaders together
+/// as far as [`FINISH_CELLS`] lets them.
+fn passes<'t>(wounds: Wounds, ways: &'t [Option<Transitions<'t>>]) -> Option<Vec<Pass<'t>>> {
+    let (mut passes, mut kept) = (Vec::new(), 0);
+    for (mask, transitions) in ways.iter().enumerate().rev() {
+        let Some(transitions) = transitions else { continue };
+        let left = |place: usize| {
+            let stands = mask & (1 << place) != 0;
+            if stands { 1..=wounds[place] } else { 0..=0 }
+        };
+        let all: Vec<Wounds> =
+            left(0).rev().flat_map(|one| left(1).rev().map(move |other| [one, other])).collect();
+        let at_once = FINISH_CELLS / transitions.cells().max(1);
+        if at_once == 0 {
+            return None;
+        }
+        kept += all.len() as u64 * transitions.states();
+        let at_once = usize::try_from(at_once).unwrap_or(usize::MAX);
+        passes.extend(all.chunks(at_once).map(|some| (some.to_vec(), transitions)));
+    }
+    (kept <= FINISH_CELLS).then_some(passes)
+}
 
 /// A fight of one unit against one, as it begins.
 struct Fight<'a, 'm> {
@@ -120,7 +150,7 @@ fn with_passes<T>(
     let first = Melee::of(rules, field, clash)?;
     let wounds = [0, 1].map(|place: usize| {
         let leader = first.combatants.get(place).and_then(|them| them.unit.leader.as_ref());
-        leader.map_or(0, |leader| leader.left())
+        leader.map_or(0, Leader::left)
     });
     let fight = Fight { first: &first, wounds };
     let cases = if first.combatants.len() == 2 { Cases::new(&first) } else { None };
@@ -135,16 +165,8 @@ fn with_passes<T>(
     let led = mask_of(wounds);
     let ways: Vec<Option<Transitions>> =
         (0..4).map(|mask| (mask & !led == 0).then(|| Transitions::new(&later[mask]))).collect();
-    let left = (0..=wounds[0]).rev().flat_map(|a| (0..=wounds[1]).rev().map(move |b| [a, b]));
-    let passes: Vec<Pass> =
-        left.filter_map(|left| Some((left, ways[mask_of(left)].as_ref()?))).collect();
-    let terms: u64 = passes.iter().map(|(_, transitions)| transitions.terms()).sum();
-    let kept = levels(wounds) as u64;
-    let too_large =
-        |(_, transitions): &Pass| transitions.cells() + kept * transitions.states() > FINISH_CELLS;
-    if terms > FINISH_TERMS || passes.iter().any(too_large) {
-        return then(&fight, None);
-    }
+    let passes = passes(wounds, &ways).filter(|passes| terms(passes) <= FINISH_TERMS);
+    let Some(passes) = passes else { return then(&fight, None) };
     then(&fight, Some((cases, &passes)))
 }
 

@@ -2,10 +2,9 @@
 //!
 //! A state is the figures that each unit has lost since the fight began, and the wounds that each
 //! leader can still take. Losses only grow and wounds are only taken, so one pass in the order of
-//! losses, for each pair of wounds left, visits each state after all that lead to it. The one way
-//! back is a round
-//! without losses after which both stand: it leads to the state itself, and is solved instead of
-//! repeated, as a geometric series.
+//! losses, for a run of pairs of wounds left, visits each state after all that lead to it. The one
+//! way back is a round without losses after which both stand: it leads to the state itself, and is
+//! solved instead of repeated, as a geometric series.
 //!
 //! Within a pass, chance arrives at a state in kinds: what the tests after a round ask of it beside
 //! the figures left, namely all that morale may know of each unit's losses, and on what score each
@@ -18,11 +17,11 @@
 use super::OddsError;
 use super::cases::Cases;
 use super::chance::{Hits, Sum};
-use super::ends::Ends;
-use super::prospects::{Prospects, STANDS, Tests};
+use super::ends::{Ended, Ends};
+use super::prospects::{Chances, Prospects, STANDS, Tests};
 use super::result::FinishOdds;
 use super::transitions::{Arrival, Transitions};
-use crate::combat::Melee;
+use crate::combat::{Melee, RoundLosses};
 
 /// The chance below which a transition is left out.
 const LEFT_OUT: f64 = 1e-40;
@@ -78,57 +77,80 @@ impl<'a> Grid<'a> {
         cases.visit(|chance, tally| {
             let after = melee.aftermath(|place| tally.left(place));
             let prospects = [0, 1].map(|place| self.tests.prospects(melee, place, tally, after));
-            self.arrive(chance, [tally.lost[0], tally.lost[1]], wounds, &prospects, true);
+            let (lost, mut ended) = ([tally.lost[0], tally.lost[1]], Ended::default());
+            let coming = std::iter::once((wounds, chance));
+            self.arrive(&coming, lost, &prospects, true, &mut ended);
+            self.ends.take(lost, &ended);
         });
     }
 
-    /// Takes what comes to `lost` with `chance` and has these `prospects`: the ends at once, and,
-    /// where both stand and the fight `goes_on`, the state it leads to.
+    /// Takes what comes to `lost` with these wounds left, each with its chance, and has these
+    /// `prospects`: the ends at once, and, where both stand and the fight `goes_on`, the state it
+    /// leads to.
     fn arrive(
         &mut self,
-        chance: f64,
+        coming: &(impl Iterator<Item = (Wounds, f64)> + Clone),
         lost: [u32; 2],
-        wounds: Wounds,
         prospects: &[Prospects; 2],
         goes_on: bool,
+        ended: &mut Ended,
     ) {
         let at = self.at(lost);
-        for (unit, prospects) in self.ends.units.iter_mut().zip(prospects) {
-            unit.fall(chance * prospects.falls());
-        }
-        for hits in [[false, false], [true, false], [false, true], [true, true]] {
-            let mut part = chance;
-            for (prospects, hit) in prospects.iter().zip(hits) {
-                part *= if hit { prospects.hit } else { 1.0 - prospects.hit };
+        let destroyed = [0, 1].map(|place: usize| lost[place] == self.figures[place]);
+        // What each does, by which of the two leaders fall.
+        let outcomes = [0, 1, 2, 3].map(|falls: usize| {
+            [0, 1].map(|place: usize| prospects[place].led(falls & (1 << place) == 0))
+        });
+        let both = outcomes.map(|of| of[0][STANDS] * of[1][STANDS]);
+        let mut fallen = [0.0; 4];
+        for hit in [[false, false], [true, false], [false, true], [true, true]] {
+            let of = |place: usize| {
+                if hit[place] { prospects[place].hit } else { 1.0 - prospects[place].hit }
+            };
+            let of_hits = of(0) * of(1);
+            if of_hits <= 0.0 {
+                continue;
             }
-            if part > 0.0 {
-                let outcomes = [0, 1].map(|place: usize| prospects[place].of(hits[place]));
-                let both = self.ends.take(part, lost, outcomes);
-                if goes_on {
-                    let left = [0, 1].map(|place: usize| match hits[place] {
-                        true if prospects[place].fells => 0,
-                        hit => wounds[place] - u32::from(hit),
-                    });
-                    let level = self.level(left);
-                    self.arrivals[level][at] += part * both;
+            for (mut left, chance) in coming.clone() {
+                let mut falls = 0;
+                for place in [0, 1] {
+                    if hit[place] {
+                        // Where the unit is destroyed, the throw is for his life.
+                        left[place] = if destroyed[place] { 0 } else { left[place] - 1 };
+                        falls |= usize::from(left[place] == 0) << place;
+                    }
                 }
+                fallen[falls] += chance * of_hits;
+                if goes_on && both[falls] > 0.0 {
+                    let level = self.level(left);
+                    self.arrivals[level][at] += chance * of_hits * both[falls];
+                }
+            }
+        }
+        for (falls, chance) in fallen.into_iter().enumerate() {
+            if chance > 0.0 {
+                ended.add(chance, outcomes[falls]);
+                ended.falls[0] += if falls & 1 != 0 { chance } else { 0.0 };
+                ended.falls[1] += if falls & 2 != 0 { chance } else { 0.0 };
             }
         }
     }
 
-    /// Follows all chance that is in states with these wounds left.
+    /// Follows all chance that is in states with these wounds left, of which no pair leads to one
+    /// before it.
     pub fn follow(
         &mut self,
-        wounds: Wounds,
+        wounds: &[Wounds],
         transitions: &Transitions<'_>,
     ) -> Result<(), OddsError> {
         let pass = Pass {
             wounds,
-            level: self.level(wounds),
+            levels: wounds.iter().map(|wounds| self.level(*wounds)).collect(),
             transitions,
             hits: transitions.hits(),
             arrivals: transitions.arrivals(&self.tests),
             flow: vec![Vec::new(); transitions.kinds()],
+            reach: transitions.reach(),
             kills: [Vec::new(), Vec::new()],
             grid: self,
         };
@@ -145,30 +167,43 @@ pub(super) const fn levels(wounds: Wounds) -> usize {
     ((wounds[0] + 1) * (wounds[1] + 1)) as usize
 }
 
-/// One pass over all states with the same wounds left.
+/// One pass over all states, with several pairs of wounds left at once: what the tests come to is the
+/// same for all of them.
 struct Pass<'p, 'a> {
     grid: &'p mut Grid<'a>,
-    wounds: Wounds,
-    level: usize,
+    wounds: &'p [Wounds],
+    /// The places of their arrivals.
+    levels: Vec<usize>,
     transitions: &'p Transitions<'p>,
     hits: [Vec<Hits>; 2],
     arrivals: Vec<Arrival>,
-    /// What has come to each state, by kind of arrival; empty for kinds that have not occurred.
+    /// What has come to each state, by kind of arrival, then by state and by wounds left; empty for
+    /// kinds that have not occurred. No round leads further than `reach` rows of states, so that the
+    /// rows are used again.
     flow: Vec<Vec<f64>>,
+    reach: u32,
     /// The kills that each unit may make in the state at hand.
     kills: [Vec<f64>; 2],
 }
 
+/// What the tests of one state have come to so far, for each unit by its losses.
+type Tested = [Vec<(RoundLosses, [Chances; 2])>; 2];
+
 impl Pass<'_, '_> {
     fn run(mut self) -> Result<(), OddsError> {
         let [most_first, most_second] = self.grid.figures;
+        let mut chances = vec![0.0; self.levels.len()];
         for first in 0..=most_first {
             for second in 0..=most_second {
                 let lost = [first, second];
-                self.gather(lost);
-                let chance = self.grid.arrivals[self.level][self.grid.at(lost)];
-                if chance >= LEFT_OUT {
-                    self.leave(chance, lost)?;
+                let mut tested = Tested::default();
+                self.gather(lost, &mut tested);
+                let at = self.grid.at(lost);
+                for (chance, level) in chances.iter_mut().zip(&self.levels) {
+                    *chance = self.grid.arrivals[*level][at];
+                }
+                if chances.iter().any(|chance| *chance >= LEFT_OUT) {
+                    self.leave(&mut chances, lost, &mut tested)?;
                 }
             }
         }
@@ -176,17 +211,28 @@ impl Pass<'_, '_> {
     }
 
     /// Tests what has flowed to `lost`, kind by kind.
-    fn gather(&mut self, lost: [u32; 2]) {
-        let at = self.grid.at(lost);
+    fn gather(&mut self, lost: [u32; 2], tested: &mut Tested) {
+        let count = self.wounds.len();
+        let at = self.slot(lost) * count;
+        let mut ended = Ended::default();
         for kind in 0..self.flow.len() {
-            let chance = self.flow[kind].get(at).copied().unwrap_or(0.0);
-            if chance > 0.0 {
-                #[cfg(test)]
-                counting::tested();
-                let prospects = self.prospects(lost, self.arrivals[kind]);
-                self.grid.arrive(chance, lost, self.wounds, &prospects, true);
+            let Some(chances) = self.flow[kind].get(at..at + count) else { continue };
+            if chances.iter().all(|chance| *chance <= 0.0) {
+                continue;
             }
+            #[cfg(test)]
+            counting::tested();
+            let prospects = self.prospects(lost, self.arrivals[kind], tested);
+            let coming = self.wounds.iter().copied().zip(chances.iter().copied());
+            self.grid.arrive(&coming, lost, &prospects, true, &mut ended);
+            self.flow[kind][at..at + count].fill(0.0);
         }
+        self.grid.ends.take(lost, &ended);
+    }
+
+    /// The place of a state in what flows.
+    fn slot(&self, lost: [u32; 2]) -> usize {
+        self.grid.at([lost[0] % self.reach, lost[1]])
     }
 
     fn left(&self, lost: [u32; 2]) -> [u32; 2] {
@@ -195,28 +241,34 @@ impl Pass<'_, '_> {
 
     /// The prospects of the units that have lost `lost` in all, after a round of the kind of
     /// `arrival`.
-    fn prospects(&self, lost: [u32; 2], arrival: Arrival) -> [Prospects; 2] {
+    fn prospects(&self, lost: [u32; 2], arrival: Arrival, tested: &mut Tested) -> [Prospects; 2] {
         let (melee, tests) = (self.transitions.melee, &self.grid.tests);
         let left = self.left(lost);
-        let after = melee.aftermath(|place| left[place]);
         [0, 1].map(|place: usize| {
             let losses = arrival.losses[place];
-            let outcomes =
-                |leader| tests.outcomes(melee, place, left[place], losses, leader, after);
-            let leader = self.wounds[place] > 0;
-            let kept = outcomes(leader);
-            Prospects {
-                hit: arrival.hit[place],
-                // Where it is destroyed, the throw is for his life.
-                fells: self.wounds[place] == 1 || left[place] == 0,
-                kept,
-                fallen: if leader { outcomes(false) } else { kept },
-            }
+            let leader = self.wounds[0][place] > 0;
+            let known = tested[place].iter().find(|(known, _)| *known == losses);
+            let known = known.map(|(_, chances)| *chances);
+            let [kept, fallen] = known.unwrap_or_else(|| {
+                let after = melee.aftermath(|place| left[place]);
+                let outcomes =
+                    |leader| tests.outcomes(melee, place, left[place], losses, leader, after);
+                let kept = outcomes(leader);
+                let chances = [kept, if leader { outcomes(false) } else { kept }];
+                tested[place].push((losses, chances));
+                chances
+            });
+            Prospects { hit: arrival.hit[place], fells: leader, kept, fallen }
         })
     }
 
-    /// Fights from the state `lost`, reached with `chance`, until the next loss or the end.
-    fn leave(&mut self, chance: f64, lost: [u32; 2]) -> Result<(), OddsError> {
+    /// Fights from the state `lost`, reached with these `chances`, until the next loss or the end.
+    fn leave(
+        &mut self,
+        chances: &mut [f64],
+        lost: [u32; 2],
+        tested: &mut Tested,
+    ) -> Result<(), OddsError> {
         let left = self.left(lost);
         for by in [0, 1] {
             self.hits[by][left[by] as usize].kills_into(left[1 - by], &mut self.kills[by]);
@@ -224,7 +276,7 @@ impl Pass<'_, '_> {
         let none = self.kills.each_ref().map(|kills| kills[0]);
         let some = self.kills.each_ref();
         let some = some.map(|kills| Sum::of(kills[1..].iter().copied()));
-        let prospects = self.prospects(lost, Arrival::QUIET);
+        let prospects = self.prospects(lost, Arrival::QUIET, tested);
         let gone = prospects.map(|prospects| prospects.kept[STANDS + 1..].iter().sum::<f64>());
         let broken = gone[0] + prospects[0].kept[STANDS] * gone[1];
         // Added up from what leaves, so that a state that is hardly ever left loses no digits.
@@ -232,33 +284,39 @@ impl Pass<'_, '_> {
         if leaves <= 0.0 {
             return Err(OddsError::NoEnd { first_figures: left[0], second_figures: left[1] });
         }
-        let visits = chance / leaves;
-        self.grid.rounds.add(visits);
-        let quiet = visits * none[0] * none[1];
-        self.grid.arrive(quiet, lost, self.wounds, &prospects, false);
-        self.spread(visits, lost);
+        let mut ended = Ended::default();
+        for (visits, wounds) in chances.iter_mut().zip(self.wounds) {
+            *visits /= leaves;
+            self.grid.rounds.add(*visits);
+            let quiet = std::iter::once((*wounds, *visits * none[0] * none[1]));
+            self.grid.arrive(&quiet, lost, &prospects, false, &mut ended);
+        }
+        self.grid.ends.take(lost, &ended);
+        self.spread(chances, lost);
         Ok(())
     }
 
-    /// Lets what leaves the state `lost` with a loss flow to where it comes.
-    fn spread(&mut self, visits: f64, lost: [u32; 2]) {
-        let states = self.grid.arrivals[self.level].len();
+    /// Lets what leaves the state `lost` with a loss flow to where it comes; `visits` are those with
+    /// each pair of wounds left.
+    fn spread(&mut self, visits: &[f64], lost: [u32; 2]) {
+        let count = visits.len();
+        let numbers = self.grid.at([self.reach, 0]) * count;
+        let most = visits.iter().copied().fold(0.0, f64::max);
         let left = self.left(lost);
-        let at = self.grid.at(lost);
-        let below = self.grid.figures[1] as usize + 1;
+        let rows: Vec<usize> =
+            (0..self.reach).map(|of_first| self.slot([lost[0] + of_first, lost[1]])).collect();
         let [on_second, on_first] = &self.kills;
-        let counts = |chance: &f64| visits * chance >= LEFT_OUT;
+        let counts = |chance: &f64| most * chance >= LEFT_OUT;
         let Some(low) = on_second.iter().position(counts) else { return };
         let high = on_second.iter().rposition(counts).map_or(low, |last| last + 1);
         let runs = |place: usize| &self.transitions.losses[place].rows[left[place] as usize];
         for (first, run) in runs(0) {
             let losses = on_first.iter().enumerate();
-            for (of_first, chance) in losses.take(run.end).skip(run.start) {
-                if !counts(chance) {
+            for (of_first, weight) in losses.take(run.end).skip(run.start) {
+                if !counts(weight) {
                     continue;
                 }
-                let weight = visits * chance;
-                let row = at + of_first * below;
+                let row = rows[of_first];
                 // A round without losses does not leave the state.
                 let low = if of_first == 0 { low.max(1) } else { low };
                 let parts = &self.transitions.balances.rows[of_first];
@@ -274,16 +332,32 @@ impl Pass<'_, '_> {
                         }
                         let kind = self.transitions.kind([*first, *second], *balance);
                         let to = &mut self.flow[kind];
-                        to.resize(states, 0.0);
-                        let to = &mut to[row + part.start..row + part.end];
+                        to.resize(numbers, 0.0);
+                        let to = &mut to[(row + part.start) * count..(row + part.end) * count];
                         #[cfg(test)]
-                        counting::stepped(part.len());
-                        for (to, chance) in to.iter_mut().zip(&on_second[part]) {
-                            *to += weight * chance;
-                        }
+                        counting::stepped(part.len() * count);
+                        flow(to, visits, *weight, &on_second[part]);
                     }
                 }
             }
+        }
+    }
+}
+
+/// Adds to each state of a run, and in it to each pair of wounds left, its visits times the chance of
+/// coming there.
+fn flow(to: &mut [f64], visits: &[f64], weight: f64, chances: &[f64]) {
+    if let [visits] = visits {
+        let weight = visits * weight;
+        for (to, chance) in to.iter_mut().zip(chances) {
+            *to += weight * chance;
+        }
+        return;
+    }
+    for (to, chance) in to.chunks_exact_mut(visits.len()).zip(chances) {
+        let weight = weight * chance;
+        for (to, visits) in to.iter_mut().zip(visits) {
+            *to += visits * weight;
         }
     }
 }

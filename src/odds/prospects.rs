@@ -42,9 +42,9 @@ impl Prospects {
         if self.fells { self.hit } else { 0.0 }
     }
 
-    /// What it does if its leader is `hit` or is not.
-    pub const fn of(&self, hit: bool) -> &Chances {
-        if hit && self.fells { &self.fallen } else { &self.kept }
+    /// What it does if its leader, if it has one, stands or fell.
+    pub const fn led(&self, stands: bool) -> &Chances {
+        if stands { &self.kept } else { &self.fallen }
     }
 
     /// What it does, whatever its leader does.

@@ -136,6 +136,12 @@ impl<'a> Transitions<'a> {
         (self.kinds() as u64) * self.states()
     }
 
+    /// How many losses of the first unit one round may come to, with none.
+    pub fn reach(&self) -> u32 {
+        let most = self.dice[1].iter().copied().max().unwrap_or(0);
+        most.min(self.figures[0]) + 1
+    }
+
     /// How many pairs of figures lost there are.
     pub fn states(&self) -> u64 {
         self.figures.iter().map(|count| u64::from(count + 1)).product()

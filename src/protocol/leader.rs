@@ -6,6 +6,7 @@ use serde::{Deserialize, Serialize};
 /// A leader. What is as usual is left out of the record, so that a plain one is his name alone.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
+#[allow(clippy::struct_excessive_bools, reason = "each is a plain yes or no of the record")]
 pub struct Leader {
     /// His name.
     pub name: String,

@@ -19,6 +19,7 @@ mod identity;
 mod label;
 mod leader;
 mod line;
+mod muster;
 mod nerve;
 mod request;
 mod ruling;
@@ -37,10 +38,11 @@ pub use identity::{Appointee, NotAnIdentity, Office, Place, RequestId, Who};
 pub use label::ThrowPurpose;
 pub use leader::{Fate, Leader};
 pub use line::{quote, request_line};
+pub use muster::{Change, Muster, Setting};
 pub use nerve::{MoraleCause, Nerve, Term};
 pub use request::{
-    Change, ContactAsk, Cover, DiceAsk, Facing, Ground, Holder, MeleeAsk, Muster, Open, QuickAsk,
-    Request, Setting, ShootAsk, ShotRange,
+    ContactAsk, Cover, DiceAsk, Facing, Ground, Holder, MeleeAsk, Open, QuickAsk, Request,
+    ShootAsk, ShotRange,
 };
 pub use ruling::{
     ContactRuling, LeaderTest, MeleeRuling, MoraleTest, Outcome, PlainThrow, QuickRuling,

@@ -49,7 +49,7 @@ use std::sync::Arc;
 
 /// The take whose dice the demonstration shows: a test finds another one when the rules, the script
 /// or the protocol have changed so that it no longer shows a rout and a rally.
-pub const TAKE: u32 = 20;
+pub const TAKE: u32 = 30;
 /// What the dice of a demonstration hang from.
 const DEMONSTRATION: &[u8] = b"the ford at Harrow";
 /// What its dice after those hang from.

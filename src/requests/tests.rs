@@ -50,6 +50,7 @@ fn two_sides() -> TwoSides {
 
 /// At least one of each mistake; more where its hint depends on what it holds.
 #[rustfmt::skip]
+#[allow(clippy::too_many_lines, reason = "one line a mistake")]
 fn samples() -> Vec<Mistake> {
     of_every_mistake! {
         NoBattle => [Mistake::NoBattle],
