@@ -114,7 +114,7 @@ impl<'a> SingleCombat<'a> {
         let loser = duelists.iter().position(|duelist| duelist.fate.is_gone());
         let conditions = loser.map_or_else(Vec::new, |loser| self.conditions(loser, &duelists));
         let unit = loser.and_then(|loser| self.fighters[loser].unit);
-        let morale = unit.filter(|unit| unit.now.figures > 0).map(|unit| self.test(unit, dice));
+        let morale = unit.filter(|unit| unit.fights()).map(|unit| self.test(unit, dice));
         DuelRuling { turn: self.turn, to: self.to, duelists, rounds, conditions, morale }
     }
 

@@ -35,7 +35,7 @@ def after_duel(rules, field, fighters, duelists, roll):
     if leader.get("general") and duelists[loser]["fate"] == "falls":
         given += leaders.sets(rules, "dismayed", {"side": side}, field.turn)
     found = {"conditions": given} if given else {}
-    if unit and unit["now"]["figures"]:
+    if unit and unit["standing"] in ("steady", "shaken"):
         terms = [{"cause": "grade", "by": rules.entry("grade", unit["grade"])["modifier"]},
                  *open_field.quarters_lost(rules, unit, unit["now"]["figures"], rules.raw["morale"]["quarter_lost"]),
                  {"cause": "duel", "by": rules.raw["duel"]["nerve"]}]
