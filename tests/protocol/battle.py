@@ -4,12 +4,14 @@ import json
 import re
 
 import conditions
+import duel
+import harm
+import leaders
 import open_field
-from contacts import Standing, pair, together
+from contacts import pair
+from field import Field
 from open_field import figures
 from roll import Chain, Roll, sha256, statement_lines
-
-STEADY = {"steady": "steady", "stays_shaken": "shaken", "shaken": "shaken", "leaves": "left"}
 
 
 def dumps(value):
@@ -61,66 +63,18 @@ def line(request):
         return f"shoot {first} {quote(ask['target'])}{others}{far}{cover}" + (" --moved" if ask.get("moved") else "")
     if kind == "rally":
         return f"rally {quote(ask['unit'])}"
+    if kind == "harm":
+        return f"harm {quote(ask['unit'])} {harm.how_much(ask['how'])} --why {quote(ask['reason'])}"
+    if kind == "duel":
+        how_long = "" if ask["to"] == "wound" else f" --to {ask['to']}"
+        return f"duel {' '.join(map(quote, ask['leaders']))}{how_long}" + (" --meet" if ask.get("meet") else "")
+    if kind == "nerve":
+        return f"nerve {quote(ask['unit'])} --why {quote(ask['reason'])}"
     if kind == "throw":
         dice = " ".join(f"{one['count']}d{one['sides']}" for one in ask["dice"])
         return f"throw {dice}" + (f" --for {quote(ask['purpose'])}" if "purpose" in ask else "")
     units = f"{quote(described(ask['striker']))} {quote(described(ask['struck']))}"
     return f"ruling {units} --scale 1:{ask['scale']}{how(ask['how'])}"
-
-
-class Field:
-    """What an undo can take back."""
-
-    def __init__(self, scale, sides):
-        self.scale, self.sides, self.turn = scale, list(sides), 1
-        self.units, self.free, self.conditions, self.standing, self.pending = [], [], [], Standing(), None
-
-    def unit(self, name):
-        """The unit of that name."""
-        return next(unit for unit in self.units if unit["name"] == name)
-
-    def strength(self, men, side, troops, before=None):
-        """What men come to beside the others of their side and class, but for a unit as it stands."""
-        others = [unit for unit in self.units if unit is not before and (unit["side"], unit["class"]) == (side, troops)
-                  and not unit.get("single")]
-        found = {}
-        for of in ("muster", "now"):
-            beside = {key: sum(unit[of][key] for unit in others) for key in ("men", "figures")}
-            left = max(0, figures(beside["men"] + men, self.scale) - beside["figures"])
-            found[of] = {"men": men, "figures": min(figures(men, self.scale), left)}
-        return found
-
-    def rescaled(self, scale):
-        """The muster figures and the figures now of every unit at a scale."""
-        return together(self.units, scale, "muster"), together(self.units, scale, "now")
-
-    def take_result(self, result):
-        """Takes what a round did to one unit."""
-        unit = self.unit(result["unit"])
-        unit["now"], unit["standing"] = copy.copy(result["after"]), result["standing"]
-        if unit["standing"] == "destroyed" and unit["leader"]:
-            self.free.append((unit["leader"], unit["side"]))
-            unit["leader"] = None
-
-    def take(self, kind, ruling):
-        """Takes a ruling."""
-        if kind == "melee":
-            for melee in ruling:
-                for test in melee["leaders"]:
-                    if test["falls"]:
-                        self.unit(test["unit"])["leader"] = None
-                for result in melee["units"]:
-                    self.take_result(result)
-                self.standing.take(melee, self.scale)
-        elif kind == "shooting":
-            self.take_result(ruling["target"])
-            if ruling["morale"]:
-                self.unit(ruling["target"]["unit"])["shot_at"] = True
-            if ruling["target"]["outcome"] != "stands":
-                self.standing.part(ruling["target"]["unit"])
-        elif kind == "rally":
-            unit = self.unit(ruling["unit"])
-            unit["standing"], unit["rallied"] = STEADY[ruling["outcome"]], True
 
 
 class OtherwiseTold(Exception):
@@ -227,7 +181,7 @@ class Battle:
         strength = {"men": 0, "figures": ask["hits"]} if single else field.strength(ask["men"], ask["side"], ask["class"])["muster"]
         unit = {"name": ask["unit"], "side": ask["side"], "class": ask["class"], "grade": ask.get("grade", self.rules.default_grade()),
                 "long_spears": ask.get("spears", False), "weapon": ask.get("weapon"),
-                "frontage": ask["frontage"] * field.scale if "frontage" in ask else None, "leader": ask.get("leader"),
+                "frontage": ask["frontage"] * field.scale if "frontage" in ask else None, "leader": leaders.mustered(ask),
                 **({"single": True} if single else {}), "muster": strength, "now": dict(strength), "standing": "steady", "rallied": False}
         self.remember({"muster": ask})
         self.write(by, office, {"muster": ask}, {"mustered": {"unit": copy.deepcopy(unit), "scale": field.scale}})
@@ -241,10 +195,52 @@ class Battle:
         if "men" in ask:
             strength = self.field.strength(ask["men"], place["side"], place["class"], place)
             place.update({"now": strength["now"]} if self.rolls else strength)
+            # Others of its class that are gone leave it no more figures than it mustered.
+            place["now"]["figures"] = min(place["now"]["figures"], place["muster"]["figures"])
         place["standing"] = ask.get("standing", place["standing"])
+        said = {key: ask[of] for key, of in (("might", "might"), ("wounds", "wounds"), ("general", "general"), ("spared", "spare")) if of in ask}
+        if said:
+            place["leader"] = leaders.spelled({**place["leader"], **said})
         self.write(by, office, {"change": ask}, {"changed": {"before": before, "after": copy.deepcopy(place), "scale": self.field.scale}})
         if place["standing"] not in ("steady", "shaken"):
             self.field.standing.part(unit)
+
+    def attach(self, by, office, leader, unit):
+        """A leader joins a unit."""
+        self.wish(lambda _: self.field.fighter(leader))
+        ask, (_, _, led) = {"leader": leader, "unit": unit}, self.field.known(leader)
+        self.remember({"attach": ask})
+        self.write(by, office, {"attach": ask}, {"attached": {**ask, **({"from": led["name"]} if led else {})}})
+        if led:
+            self.field.set_free(led)
+        free = next(free for free in self.field.free if free["leader"]["name"] == leader)
+        self.field.free.remove(free)
+        self.field.unit(unit)["leader"] = free["leader"]
+
+    def detach(self, by, office, unit):
+        """A leader leaves his unit."""
+        self.wish(lambda _: self.field.unit(unit)["leader"])
+        self.remember({"detach": {"unit": unit}})
+        led = self.field.led(unit)
+        self.write(by, office, {"detach": {"unit": unit}}, {"detached": {"leader": led["leader"]["name"], "unit": unit}})
+        self.field.set_free(led)
+
+    def lead(self, by, office, unit, back):
+        """A leader takes his place."""
+        self.wish(lambda _: self.field.unit(unit)["leader"])
+        ask, led = {"unit": unit, "back": back}, self.field.led(unit)
+        self.remember({"lead": ask})
+        self.write(by, office, {"lead": ask}, {"placed": {"leader": led["leader"]["name"], **ask}})
+        led["leader"] = leaders.spelled({**led["leader"], "back": back, "placed": True})
+
+    def reinforce(self, by, office, unit, men, reason):
+        """Gives a unit more men."""
+        ask, place = {"unit": unit, "men": men, "reason": reason}, self.field.unit(unit)
+        before = copy.deepcopy(place)
+        self.remember({"reinforce": ask})
+        place.update(harm.reinforced(self.field, place, men))
+        body = {"before": before, "after": copy.deepcopy(place), "scale": self.field.scale, "reason": reason}
+        self.write(by, office, {"reinforce": ask}, {"reinforced": body})
 
     def part(self, by, office, unit, reason, other=None):
         """Takes a unit out of contact."""
@@ -311,6 +307,9 @@ class Battle:
         for unit in self.field.units:
             unit["rallied"] = False
             unit.pop("shot_at", None)
+        for one in [*self.field.units, *self.field.free]:
+            for done in ("placed", "fought") if one["leader"] else ():
+                one["leader"].pop(done, None)
         self.write(by, office, "turn", {"turned": {"turn": self.field.turn}})
 
     def close(self, by, office):
@@ -339,6 +338,11 @@ class Battle:
             return "shooting", open_field.shooting(self.rules, self.field, ask, roll)
         if kind == "rally":
             return "rally", open_field.rally(self.rules, self.field, ask["unit"], roll)
+        if kind == "duel":
+            self.wish(lambda _: all(map(self.field.fighter, ask["leaders"])))
+            return "duel", duel.duel(self.rules, self.field, ask, roll)
+        if kind in ("harm", "nerve"):
+            return kind, getattr(harm, kind)(self.rules, self.field, ask, roll)
         if kind == "throw":
             thrown = [roll.throw(ask.get("purpose", f"{one['count']}d{one['sides']}"), one["count"], one["sides"]) for one in ask["dice"]]
             return "throw", {"purpose": ask.get("purpose"), "dice": ask["dice"], "faces": thrown, "total": sum(map(sum, thrown))}
@@ -367,7 +371,7 @@ class Battle:
             name = f"{('first', 'second')[place]} {one['class']}" if alike else one["class"]
             field.units.append({"name": name, "side": field.sides[place], "class": one["class"],
                                 "grade": one.get("grade", self.rules.default_grade()), "long_spears": one["spears"], "weapon": None,
-                                "frontage": one["frontage"] * ask["scale"] if "frontage" in one else None, "leader": ("one leader", "the other leader")[place] if one["led"] else None,
+                                "frontage": one["frontage"] * ask["scale"] if "frontage" in one else None, "leader": {"name": ("one leader", "the other leader")[place]} if one["led"] else None,
                                 "muster": strength, "now": dict(strength), "standing": "shaken" if one["shaken"] else "steady", "rallied": False})
         contact = {**ask["how"], "striker": field.units[0]["name"], "struck": field.units[1]["name"]}
         clash, = field.standing.asked([contact], field.sides[0], ask["scale"])
@@ -379,16 +383,20 @@ class Battle:
         kind, ruling = self.rule(announced or request, roll)
         # With a cast its announcement goes too, when it is taken back.
         before = self.changes.pop()[3] if cast else copy.deepcopy(self.field)
-        self.changes.append((self.seq, self.rolls + 1, request, before))
+        # Harm that throws nothing spends no link.
+        spent = kind != "harm" or roll.receipt["throws"]
+        self.changes.append((self.seq, self.rolls + 1 if spent else None, request, before))
         ruling = self.ruling = copy.deepcopy(ruling)
-        self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll))
+        self.write(by, office, request, {"ruled": {"ruling": {kind: ruling}}}, self.spend(roll) if spent else None)
         self.field.pending = None
         self.field.take(kind, json.loads(dumps(ruling)))
 
     def announce(self, by, office, request):
         """Announces what the other side then casts."""
         (kind, ask), = request.items()
-        if kind == "shoot":
+        if kind == "duel":
+            asking, casting = (self.field.known(name)[1] for name in ask["leaders"])
+        elif kind == "shoot":
             asking, casting = (self.field.unit(name)["side"] for name in (ask["shooters"][0], ask["target"]))
         else:
             clash = self.clashes(kind, ask)[0]

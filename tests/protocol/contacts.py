@@ -101,8 +101,9 @@ class Standing:
         self.melees += [{**melee, "contacts": some} for some in joined(contacts)]
 
 
-def together(units, scale, of):
-    """The figures of each unit's strength at a scale: of a side's class never more than its men come to."""
+def together(units, scale, of, most=None):
+    """The figures of each unit's strength at a scale: of a side's class never more than its men come to,
+    and of each unit never more than `most`."""
     men, counted, found = {}, {}, []
     for unit in units:
         own = unit[of]["men"]
@@ -111,6 +112,6 @@ def together(units, scale, of):
             continue
         key = (unit["side"], unit["class"])
         left = max(0, figures(men.get(key, 0) + own, scale) - counted.get(key, 0))
-        found.append(min(figures(own, scale), left))
+        found.append(min(figures(own, scale), left, most[len(found)] if most else left))
         men[key], counted[key] = men.get(key, 0) + own, counted.get(key, 0) + found[-1]
     return found

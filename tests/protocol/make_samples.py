@@ -10,7 +10,9 @@ import pathlib
 import sys
 
 import samples_of_exports
+import samples_of_harm
 import samples_of_lasting
+import samples_of_leaders
 import samples_of_receipts
 from open_field import Rules
 
@@ -40,7 +42,10 @@ def main():
     folder = Folder(pathlib.Path(sys.argv[1]) if len(sys.argv) > 1 else ROOT / "tests" / "page" / "samples")
     rules = Rules((ROOT / "config" / "rules" / "open-field.toml").read_text("utf-8"))
     samples_of_receipts.make(rules, folder)
-    samples_of_lasting.make(samples_of_exports.make(rules, folder))
+    exports = samples_of_exports.make(rules, folder)
+    samples_of_lasting.make(exports)
+    samples_of_harm.make(exports)
+    samples_of_leaders.make(exports)
     print(f"{len(folder.names)} samples in {folder.path}")
 
 

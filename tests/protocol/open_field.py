@@ -3,6 +3,7 @@ import copy
 import tomllib
 
 import conditions
+import leaders
 from roll import sha256
 
 
@@ -122,10 +123,10 @@ def quarters_lost(rules, unit, left, by):
     return [{"cause": {"quarters": quarters}, "by": by * quarters}] if quarters and by else []
 
 
-def morale(rules, roll, unit, left, leader, field, melee=None):
-    """A morale test; `melee` is (lost, killed, degree of outnumbering, comrades gone, struck on flank or rear)."""
+def morale(rules, roll, unit, left, leader, field, melee=None, given=()):
+    """A morale test; `melee` is (lost, killed, degree of outnumbering, comrades gone, struck on flank or rear),
+    and `given` are conditions that the same round sets."""
     table = rules.raw["morale"]
-    thrown = roll.throw(f"nerve of {unit['name']}", rules.raw["test"]["dice"], rules.raw["test"]["sides"])
     lost, killed, degree, comrade, side_or_rear = melee or (0, 0, None, False, False)
     terms = [{"cause": "grade", "by": rules.entry("grade", unit["grade"])["modifier"]}]
     if leader:
@@ -141,9 +142,18 @@ def morale(rules, roll, unit, left, leader, field, melee=None):
     wide = front(unit, field.scale)
     if "deep" in table and wide is not None and left >= wide * table["deep"]["ranks"]:
         terms.append({"cause": "deep", "by": table["deep"]["modifier"]})
-    terms += conditions.nerve(conditions.of(field, unit))
+    known = conditions.of(field, unit)
+    names = [one["name"] for one in known]
+    terms += conditions.nerve([*known, *(one for one in given if one["on"] == {"side": unit["side"]} and one["name"] not in names)])
     if side_or_rear:
         terms.append({"cause": {"circumstance": "struck_side_or_rear"}, "by": table["struck_side_or_rear"]})
+    return tested(rules, roll, unit, terms)
+
+
+def tested(rules, roll, unit, terms):
+    """A morale test by these terms."""
+    table = rules.raw["morale"]
+    thrown = roll.throw(f"nerve of {unit['name']}", rules.raw["test"]["dice"], rules.raw["test"]["sides"])
     score = sum(thrown) + sum(term["by"] for term in terms)
     shaken = unit["standing"] == "shaken"
     outcome = "stands" if score >= table["stands_on"] else "falls_back" if score >= table["falls_back_on"] and not shaken else "routs"
@@ -216,8 +226,7 @@ def shared(rules, field, sides):
     for unit in whole:
         own = [side for side in sides if side.us["name"] == unit]
         fullest = max(own, key=lambda side: side.fighting)
-        if fullest.us["leader"]:
-            fullest.leader_dice = min(rules.raw["dice"]["leader"], fullest.fighting)
+        fullest.leader_dice = min(leaders.adds(rules, fullest.us), fullest.fighting)
 
 
 def fewest(rules, sides, side, matchup):
@@ -283,8 +292,9 @@ def melee(rules, field, clash, roll):
         killed[us["name"]] += one["kills"]
         excess[them["name"]] += one["excess"]
         strikes.append(one)
-    leaders = [leader_test(rules, roll, unit, lost[unit["name"]]) for unit in units if unit["leader"] and lost[unit["name"]]]
-    fallen = {test["leader"] for test in leaders if test["falls"]}
+    at_risk = [test for test in (leaders.test(rules, roll, unit, lost[unit["name"]]) for unit in units) if test]
+    fallen = {test["unit"] for test in at_risk if test["fate"] in ("falls", "out")}
+    dismayed = leaders.dismayed(rules, field, units, at_risk, sides)
     left = {unit["name"]: unit["now"]["figures"] - lost[unit["name"]] for unit in units}
     presence = presence_of(rules, clash, sides, units, left)
     gone = clash["fled"] | {unit["side"] for unit in units if left[unit["name"]] == 0}
@@ -297,8 +307,8 @@ def melee(rules, field, clash, roll):
         comrade = "comrade" in rules.raw["morale"] and unit["side"] in gone
         tried = telling(rules, lost[name], unit["now"]["figures"]) or lost[name] > killed[name] or degree or comrade
         if left[name] and tried:
-            leader = unit["leader"] is not None and unit["leader"] not in fallen
-            tests.append(morale(rules, roll, unit, left[name], leader, field, (lost[name], killed[name], degree, comrade, hit)))
+            leader = unit["leader"] is not None and name not in fallen
+            tests.append(morale(rules, roll, unit, left[name], leader, field, (lost[name], killed[name], degree, comrade, hit), dismayed))
     by_name = {test["unit"]: test for test in tests}
     results = [result(unit, field.scale, lost[unit["name"]], killed[unit["name"]], excess[unit["name"]], by_name.get(unit["name"]))
                for unit in units]
@@ -308,16 +318,7 @@ def melee(rules, field, clash, roll):
     most = rules.raw.get("turn", {}).get("rounds")
     beyond = {"beyond": most} if most is not None and clash["this_turn"] > most else {}
     return {"turn": field.turn, "round": clash["round"], "this_turn": clash["this_turn"], **beyond, "sides": sides, "contacts": ruled,
-            "units": results, "leaders": leaders, "presence": presence, "morale": tests}
-
-
-def leader_test(rules, roll, unit, lost):
-    """A leader whose unit lost figures."""
-    table, before = rules.raw["leader"], unit["now"]["figures"]
-    falls_on = table["destroyed"] if lost >= before else table["half_lost"] if lost * 2 >= before else table["falls_on"]
-    thrown = roll.throw(f"{unit['leader']} at risk", rules.raw["test"]["dice"], rules.raw["test"]["sides"])
-    return {"leader": unit["leader"], "unit": unit["name"], "falls_on": falls_on, "faces": thrown, "score": sum(thrown),
-            "falls": sum(thrown) >= falls_on}
+            "units": results, "leaders": at_risk, "presence": presence, **({"conditions": dismayed} if dismayed else {}), "morale": tests}
 
 
 def shooting(rules, field, ask, roll):

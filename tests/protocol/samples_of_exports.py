@@ -47,7 +47,7 @@ class Exports:
 
 
 def make(rules, folder):
-    """Makes all samples of exports but those of `samples_of_lasting`; gives what makes these."""
+    """Makes all samples of exports but those of `samples_of_lasting` and `samples_of_harm`; gives what makes these."""
     make_good(rules, folder)
     exports = Exports(rules, folder)
     make_bad_files(exports)
@@ -216,13 +216,13 @@ def make_events(e):
         unit_of(event).update(muster={"men": 330, "figures": 17}, now={"men": 330, "figures": 17})
     e.event("muster-unlike-its-request", 5, more_men, "men")
     e.event("muster-with-more-figures", 5, lambda event: unit_of(event)["now"].update(figures=9), "figures")
-    e.event("muster-with-a-leader-unasked", 5, lambda event: unit_of(event).update(leader="Somebody"), "leader")
+    e.event("muster-with-a-leader-unasked", 5, lambda event: unit_of(event).update(leader={"name": "Somebody"}), "leader")
     e.event("muster-of-a-name-that-is-taken", 5, lambda event: (unit_of(event).update(name="Ford Wardens"), event["request"]["muster"].update(unit="Ford Wardens"))[2:], "unit")
     e.event("opening-of-another-name", 1, lambda event: event["request"]["open"].update(name="Harrow Mill"), "name")
     e.event("opening-with-casts-unasked", 1, lambda event: event["body"]["opened"].update(casts=True), "casts")
     e.event("opening-of-protocol-2", 1, lambda event: event["body"]["opened"].update(protocol=2), "protocol")
     e.event("change-unlike-its-request", 21, lambda event: event["body"]["changed"]["after"].update(standing="steady"), "standing")
-    e.event("change-of-another-unit", 21, lambda event: event["body"]["changed"]["before"].update(leader="Ida"), "leader")
+    e.event("change-of-another-unit", 21, lambda event: event["body"]["changed"]["before"].update(leader={"name": "Ida"}), "leader")
     e.event("rescaled-figures", 18, lambda event: event["body"]["rescaled"]["units"][0].__setitem__(2, 99), "units")
     e.event("turn-skipped", 19, lambda event: event["body"]["turned"].update(turn=3), "turn")
     e.event("undo-of-another-event", 11, lambda event: event["body"]["undone"].update(seq=9), "seq")
@@ -296,7 +296,7 @@ def make_rulings(e):
     e.event("outcome-of-a-rally", 22, lambda event: ruling(event, "rally").update(outcome="stays_shaken"), "outcome", roll=5)
     e.event("no-throws", 17, lambda event: event["roll"]["receipt"].update(throws=[]), "throws", roll=4)
     e.event("roll-left-out", 25, lambda event: event.pop("roll") and event, "roll", roll=7)
-    e.forged("leader-made-up", places(15, roll=3), "leader_dice", quiet={15: lambda field: field.unit("Vale Riders").update(leader="Somebody")})
+    e.forged("leader-made-up", places(15, roll=3), "leader_dice", quiet={15: lambda field: field.unit("Vale Riders").update(leader={"name": "Somebody"})})
     e.forged("men-made-up", places(15, roll=3), "fighting", quiet={15: lambda field: field.unit("Vale Riders").update(now={"men": 400, "figures": 20})})
     e.forged("unit-made-up", places(4, roll=1), "shooters", with_a_stranger)
 

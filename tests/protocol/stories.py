@@ -174,6 +174,7 @@ def lasting(rules, forge, take):
     stand(battle)
     battle.wish(lambda melees: [test["unit"] for test in melees[0]["morale"]] == ["Banner Spears", "Ford Wardens", "Vale Foot"])
     battle.wish(lambda melees: str(melees).count("outnumbered") == 2)
+    battle.wish(lambda melees: all(unit["lost"] for unit in melees[0]["units"] if unit["unit"] == "Ford Wardens"))
     battle.throws(*ORM, again("Banner Spears"))                                                        # 14, roll 4
     stand(battle)
     battle.throws(*REFEREE, again())                                                                   # 15, roll 5
@@ -188,7 +189,7 @@ def lasting(rules, forge, take):
     battle.throws(*REFEREE, shoot(["Harrow Engine", "Harrow Bowmen"], "Grey Levies"))                  # 21, roll 8
     battle.wish(lambda shooting: shooting["morale"] and shooting["target"]["outcome"] == "stands")
     battle.throws(*REFEREE, shoot("Harrow Bowmen", "Grey Levies", range="long", cover="light"))        # 22, roll 9
-    battle.wish(lambda shooting: shooting["target"]["lost"] * 10 >= shooting["target"]["before"]["figures"])
+    battle.wish(lambda shooting: shooting["target"]["lost"] * 10 >= shooting["target"]["before"]["figures"] > shooting["target"]["lost"])
     battle.rescale(*REFEREE, 20)                                                                       # 23
     # It is as wide as it was, though it was rounded while it was fought at 1:40.
     battle.throws(*REFEREE, again("Ford Wardens"))                                                     # 24, roll 10
