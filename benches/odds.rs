@@ -111,6 +111,15 @@ fn odds_of(c: &mut Criterion) {
         let field = field(60, Some(10));
         b.iter(|| odds::finish(&rules, black_box(&field), &asks, 1));
     });
+    c.bench_function("the same, under leaders of three wounds", |b| {
+        let mut field = led(field(60, Some(10)));
+        for unit in Arc::make_mut(&mut field.units) {
+            if let Some(leader) = &mut Arc::make_mut(unit).leader {
+                leader.wounds = 3;
+            }
+        }
+        b.iter(|| odds::finish(&rules, black_box(&field), &asks, 1));
+    });
     let mut slow = c.benchmark_group("to the finish, 200 against 200");
     slow.sample_size(10);
     slow.bench_function("no leaders", |b| {

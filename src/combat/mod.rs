@@ -1,4 +1,5 @@
-//! The procedures: who fights, circumstances, dice, kills, leaders, morale, rally, shooting, harm.
+//! The procedures: who fights, circumstances, dice, kills, leaders, single combat, morale, rally,
+//! shooting, harm.
 //!
 //! All of it is pure: a procedure reads the rules and the field, asks [`Dice`] for faces one
 //! throw at a time, and returns a ruling as data. The odds run this same code.

@@ -12,8 +12,8 @@
 //! How it is done: `chance` holds the distributions of dice, `prospects` what a round's losses do to
 //! one unit, `cases` every case of a round, `round` and `finish` the sums over them, `grid` the
 //! states of a fight of one unit against one and `transitions` the ways between them, `sample` the
-//! simulation, `accumulator` what adds up to a result, `even` the search for an even fight,
-//! `scales` the same armies at several figure scales, `luck` how uncommon a throw was.
+//! simulation, `accumulator` what adds up to a result, `even` the search for an even fight, `duel`
+//! single combat, `scales` the same armies at several figure scales, `luck` how uncommon a throw was.
 
 mod accumulator;
 mod cases;
