@@ -60,23 +60,48 @@ async fn pure_melee() {
     let contacts = [drumhead::protocol::ContactAsk::new("A", "B")];
     let link = Digest::of(b"link");
     let statement = "a statement of about the usual length, with its lines\n".repeat(8);
+    let fought = |times: u32| {
+        for _ in 0..times {
+            let mut dice = Public(Faces::new(&link, statement.as_bytes()));
+            let bout = Melee::join(&rules, &battle.field, &contacts, 1).unwrap();
+            black_box(bout.fight(&mut dice));
+        }
+    };
     measure::pair(
         "a melee of 60 figures a side at 1:1, pure",
         "its 124 faces alone",
         2_000,
-        |times| {
-            for _ in 0..times {
-                let mut dice = Public(Faces::new(&link, statement.as_bytes()));
-                let bout = Melee::join(&rules, &battle.field, &contacts, 1).unwrap();
-                black_box(bout.fight(&mut dice));
-            }
-        },
+        fought,
         |times| {
             for _ in 0..times {
                 black_box(Faces::new(&link, statement.as_bytes()).throw("a", 124, 6));
             }
         },
     );
+    measure::pair(
+        "the same melee",
+        "its four throws alone, each in a stream of its own",
+        2_000,
+        fought,
+        |times| {
+            for _ in 0..times {
+                streams(&link, &statement);
+            }
+        },
+    );
+}
+
+/// What the protocol takes by itself: the faces of the melee's throws, each in a stream of its own.
+fn streams(link: &Digest, statement: &str) {
+    let mut dice = Public(Faces::new(link, statement.as_bytes()));
+    for (purpose, count, sides) in [
+        (ThrowPurpose::Strike { by: "A", at: "B" }, 60, 20),
+        (ThrowPurpose::Strike { by: "B", at: "A" }, 60, 20),
+        (ThrowPurpose::Morale("A"), 2, 6),
+        (ThrowPurpose::Morale("B"), 2, 6),
+    ] {
+        black_box(dice.throw(purpose, count, sides));
+    }
 }
 
 async fn battle(referee: &Referee) -> Battle {

@@ -97,6 +97,9 @@ impl Field {
     /// The conditions that count for a unit, each name once: its own, its side's, the battle's.
     pub fn conditions_of(&self, unit: &Unit) -> Vec<&Condition> {
         let mut found: Vec<&Condition> = Vec::new();
+        if self.conditions.is_empty() {
+            return found;
+        }
         for reach in [Reach::Unit(unit.name.clone()), Reach::Side(unit.side.clone()), Reach::Battle]
         {
             for condition in self.conditions.iter().filter(|condition| condition.on == reach) {

@@ -11,6 +11,7 @@ use super::{leaders, morale};
 use crate::battle::{Field, Mistake, is_text};
 use crate::protocol::{Condition, ContactAsk, Holder, Scale, Term, Unit};
 use crate::rules::{Class, Rules};
+use std::sync::Arc;
 
 /// The most figures abreast that a width lets through.
 const WIDEST: u32 = 1000;
@@ -352,7 +353,10 @@ fn combatants<'a>(
 ) -> Result<Vec<Combatant<'a>>, Mistake> {
     let mut combatants = Vec::new();
     for (side, name) in sides.into_iter().enumerate() {
-        let dismayed = leaders::dismayed(rules, name, field.turn);
+        // It matters only where a general may fall.
+        let general = |unit: &Arc<Unit>| unit.leader.as_ref().is_some_and(leaders::dismays);
+        let led = field.units.iter().any(|unit| unit.side == name && general(unit));
+        let dismayed = if led { leaders::dismayed(rules, name, field.turn) } else { None };
         for unit in field.units.iter().filter(|unit| unit.side == name) {
             let is = |other: &Unit| other.name == unit.name;
             if !pairs.iter().any(|(striker, struck)| is(striker) || is(struck)) {
@@ -361,12 +365,10 @@ fn combatants<'a>(
             let class = class_of(rules, unit)?;
             let conditions = field.conditions_of(unit);
             let nerve = morale::of_conditions(&conditions);
-            let mut later = conditions.clone();
-            if let Some(dismayed) = &dismayed
-                && !later.iter().any(|known| known.name == dismayed.name)
-            {
-                later.push(dismayed);
-            }
+            let new = dismayed
+                .iter()
+                .filter(|dismayed| !conditions.iter().any(|known| known.name == dismayed.name));
+            let later: Vec<&Condition> = conditions.iter().copied().chain(new).collect();
             let dismayed = morale::of_conditions(&later);
             combatants.push(Combatant { unit, class, side, conditions, nerve, dismayed });
         }

@@ -100,6 +100,12 @@ impl Melee<'_> {
             .collect();
         let mut here = vec![[0; 2]; self.contacts.len()];
         for place in 0..self.combatants.len() {
+            let mut every = self.throws_of(place);
+            if let (Some((at, throw)), None) = (every.next(), every.next()) {
+                // In its one contact it brings all.
+                here[at][throw] = whole[place];
+                continue;
+            }
             let throws: Vec<(usize, usize)> = self.throws_of(place).collect();
             let weights: Vec<u32> = throws
                 .iter()
@@ -117,6 +123,9 @@ impl Melee<'_> {
     /// No more figures reach a unit on its own front than stand abreast in it, in the order of the
     /// contacts.
     fn hold_fronts(&self, fighting: &mut [[u32; 2]]) {
+        if self.combatants.iter().all(|combatant| combatant.unit.frontage.is_none()) {
+            return;
+        }
         let mut rooms: Vec<Option<Room>> = self
             .combatants
             .iter()
