@@ -234,7 +234,7 @@ fn morale(post: &mut Post, ruling: &MeleeRuling) {
         .map(|result| result.unit.clone())
         .collect();
     if !untested.is_empty() {
-        post.line(1, format!("no test, without losses and not outnumbered: {}", list(untested)));
+        post.line(1, format!("no reason to test: {}", list(untested)));
     }
 }
 

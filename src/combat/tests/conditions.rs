@@ -26,6 +26,16 @@ fn steps(field: &Field, ask: ContactAsk) -> [Vec<(Cause, i32)>; 2] {
         .map(|attack| attack.circumstances.iter().map(|it| (it.cause.clone(), it.step())).collect())
 }
 
+fn bows_at_b() -> ShootAsk {
+    ShootAsk {
+        shooters: vec!["Bows".into()],
+        target: "B".into(),
+        range: ShotRange::Short,
+        cover: None,
+        moved: false,
+    }
+}
+
 fn named(name: &str) -> Cause {
     Cause::Condition(name.into())
 }
@@ -126,16 +136,9 @@ fn nerve_of_conditions_counts_in_morale_shooting_and_rally() {
     let field = with(field, "Bows", |unit| unit.weapon = Some("bows".into()));
     let gloom = Effects { nerve: -2, shoot: 1, shot: 2, ..Effects::default() };
     let field = set(field, "gloom", Reach::Battle, gloom);
-    let ask = ShootAsk {
-        shooters: vec!["Bows".into()],
-        target: "B".into(),
-        range: ShotRange::Short,
-        cover: None,
-        moved: false,
-    };
     // Power -1 less protection 2, +1 and +2: rung 0, 1 for 1.
     let mut dice = Laid::new([("Bows>B", &[6, 1, 1, 1, 1, 1, 1, 1][..]), ("B", &[3, 3])]);
-    let ruling = shoot(&rules(), &field, &ask, &mut dice).unwrap();
+    let ruling = shoot(&rules(), &field, &bows_at_b(), &mut dice).unwrap();
     let morale = ruling.morale.unwrap();
     let gloom = MoraleCause::Circumstance(named("gloom"));
     assert_eq!(morale.nerve.terms.last().map(|term| (&term.cause, term.by)), Some((&gloom, -2)));
@@ -150,14 +153,7 @@ fn who_may_not_shoot_is_told_why() {
     let field = field(&[("Bows", "Vale", "levy", 8), ("B", "Grey", "heavy foot", 6)]);
     let wet = Effects { no_shooting: true, ..Effects::default() };
     let field = set(field, "wet strings", on("Bows"), wet);
-    let ask = ShootAsk {
-        shooters: vec!["Bows".into()],
-        target: "B".into(),
-        range: ShotRange::Short,
-        cover: None,
-        moved: false,
-    };
-    let refused = shoot(&rules(), &field, &ask, &mut Laid::new([])).unwrap_err();
+    let refused = shoot(&rules(), &field, &bows_at_b(), &mut Laid::new([])).unwrap_err();
     assert_eq!(
         refused.to_string(),
         "Bows may not shoot: wet strings. Lift that first, or ask for something else."
